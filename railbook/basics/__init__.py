@@ -1,0 +1,1 @@
+"""Words that every room uses: units, rounding, problems and the double entry."""

@@ -1,0 +1,217 @@
+"""Assemblies: the parts of a railing, their sizes and how they fit together; one row per railing."""
+
+from dataclasses import dataclass
+
+from railbook.basics.double_entry import Tab, asked
+from railbook.basics.kinds import ANGLE, CHOICE, LENGTH, MARK, MEASURED, TEXT, YES_NO
+from railbook.basics.problem import Origin
+
+SQUARE, RAKE = "Square", "Rake"
+YES, NO = "Yes", "No"
+ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_CONCRETE = "On surface", "Inside rim", "On fascia", "On concrete"
+MOUNTS = (ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_CONCRETE)
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """One railing; lengths in the job's unit, None for a part that it does not have.
+
+    Attributes:
+        post_width: side of the square structural post.
+        sleeve_width: outside width of the sleeve over it; None when the post stands bare.
+        post_below_sleeve: how much lower the post is cut than its sleeve, plumb.
+        below_surface: length of the post below the walking surface.
+        line_post_setback: on stairs, nosing to the downhill face of a post between sections.
+        cap_thickness: of the cap board; None when there is none.
+        cap_overhang: of the cap past the last post's outer face.
+        top_rail_depth: measured square to the rail, in elevation; the bottom rail alike.
+        bracket_fit: level gap that a bracket takes at each rail end.
+        relief_cut: raked rails, upper end: measured up along the plumb cut, then back at 45 degrees.
+        baluster_least_width: width where the gap is checked; None: the baluster is straight.
+        let_in_top: how far a baluster enters the top rail, plumb; `let_in_bottom` alike.
+        seat_top: how far a connector holds it off the top rail, plumb; `seat_bottom` alike.
+        block_spacing: greatest distance between support blocks, along the rail; None: no blocks.
+        greatest_spacing: greatest level distance between post centres.
+        greatest_rail: greatest length of a rail, tip to tip.
+        greatest_rake: steepest slope the assembly is made for [degrees].
+        level_height: guard height on the level and on ramps, top of cap above the surface.
+        stair_height: guard height on stairs, top of cap above the nosing line, plumb.
+        level_clearance: under the bottom rail, plumb; `stair_clearance` above the nosing line.
+    """
+
+    assembly: str = ""
+    description: str | None = None
+    post_item: str | None = None
+    post_width: float | None = None
+    sleeve_item: str | None = None
+    sleeve_width: float | None = None
+    post_below_sleeve: float | None = None
+    mount: str | None = None
+    below_surface: float | None = None
+    line_post_setback: float | None = None
+    cap_item: str | None = None
+    cap_width: float | None = None
+    cap_thickness: float | None = None
+    cap_overhang: float | None = None
+    cap_graspable: str | None = None
+    top_rail_item: str | None = None
+    top_rail_depth: float | None = None
+    bottom_rail_item: str | None = None
+    bottom_rail_depth: float | None = None
+    bracket_fit: float | None = None
+    relief_cut: float | None = None
+    baluster_item: str | None = None
+    baluster_width: float | None = None
+    baluster_least_width: float | None = None
+    baluster_ends: str | None = None
+    let_in_top: float | None = None
+    let_in_bottom: float | None = None
+    seat_top: float | None = None
+    seat_bottom: float | None = None
+    block_item: str | None = None
+    block_width: float | None = None
+    block_spacing: float | None = None
+    greatest_spacing: float | None = None
+    greatest_rail: float | None = None
+    greatest_rake: float | None = None
+    level_height: float | None = None
+    stair_height: float | None = None
+    level_clearance: float | None = None
+    stair_clearance: float | None = None
+    origin: Origin = Origin()
+
+
+TAB = Tab(
+    "assemblies",
+    "Assemblies",
+    Assembly,
+    (
+        asked(
+            "assembly",
+            "Assembly",
+            MARK,
+            "Your mark for this railing; tab Runs uses it",
+            needed=True,
+            width=15,
+        ),
+        asked("description", "Description", TEXT, "What it is; check every size against your supplier", width=30),
+        asked("post_item", "Post", MARK, "Item on tab Prices", width=13),
+        asked("post_width", "Post width", MEASURED, "Real width of the post itself", needed=True),
+        asked("sleeve_item", "Sleeve", MARK, "Item on tab Prices; blank: no sleeve", width=13),
+        asked("sleeve_width", "Sleeve width", MEASURED, "Outside of the sleeve; blank: no sleeve"),
+        asked(
+            "post_below_sleeve",
+            "Post below sleeve",
+            LENGTH,
+            "Post is cut this much lower than its sleeve, plumb",
+        ),
+        asked("mount", "Mount", CHOICE, "How the post meets the frame", choices=MOUNTS, needed=True),
+        asked(
+            "below_surface",
+            "Below surface",
+            LENGTH,
+            "Post length below the walking surface; 0 on the surface",
+            needed=True,
+        ),
+        asked(
+            "line_post_setback",
+            "Line post setback",
+            LENGTH,
+            "Stairs: nosing to the downhill face of a post between sections",
+        ),
+        asked("cap_item", "Cap board", MARK, "Item on tab Prices; blank: no cap board", width=13),
+        asked("cap_width", "Cap width", MEASURED, "Real width"),
+        asked("cap_thickness", "Cap thickness", MEASURED, "Real thickness; blank: no cap board"),
+        asked("cap_overhang", "Cap overhang", LENGTH, "Past the outer face of an end post"),
+        asked(
+            "cap_graspable",
+            "Cap graspable",
+            YES_NO,
+            "Can a hand close round it? A flat 2x6 or 5/4x6 cannot",
+            needed=True,
+        ),
+        asked("top_rail_item", "Top rail", MARK, "Item on tab Prices", needed=True, width=13),
+        asked("top_rail_depth", "Top rail depth", MEASURED, "Height of the rail as it stands", needed=True),
+        asked("bottom_rail_item", "Bottom rail", MARK, "Item on tab Prices", needed=True, width=13),
+        asked("bottom_rail_depth", "Bottom rail depth", MEASURED, "Height of the rail as it stands", needed=True),
+        asked(
+            "bracket_fit",
+            "Bracket fit",
+            LENGTH,
+            "Level gap that the bracket takes at each rail end; 0 is allowed",
+            needed=True,
+        ),
+        asked(
+            "relief_cut",
+            "Relief cut",
+            MEASURED,
+            "Raked rails, upper end: up along the plumb cut, then back at 45 degrees; blank: none",
+        ),
+        asked("baluster_item", "Baluster", MARK, "Item on tab Prices", needed=True, width=13),
+        asked("baluster_width", "Baluster width", MEASURED, "Real width along the rail", needed=True),
+        asked(
+            "baluster_least_width",
+            "Least width",
+            MEASURED,
+            "Turned balusters: width where the gap is widest; blank: straight",
+        ),
+        asked(
+            "baluster_ends",
+            "Baluster ends",
+            CHOICE,
+            "On stairs: cut square, or to the rake",
+            choices=(SQUARE, RAKE),
+            needed=True,
+        ),
+        asked("let_in_top", "Let in at top", LENGTH, "How far it enters the top rail, plumb"),
+        asked("let_in_bottom", "Let in at bottom", LENGTH, "How far it enters the bottom rail, plumb"),
+        asked("seat_top", "Seat at top", LENGTH, "How far a connector holds it off the top rail, plumb"),
+        asked("seat_bottom", "Seat at bottom", LENGTH, "How far a connector holds it off the bottom rail, plumb"),
+        asked("block_item", "Support block", MARK, "Item on tab Prices; blank: no blocks", width=13),
+        asked("block_width", "Block width", MEASURED, "Along the rail"),
+        asked(
+            "block_spacing",
+            "Block spacing",
+            MEASURED,
+            "Greatest distance between blocks along the rail; blank: no blocks",
+        ),
+        asked("greatest_spacing", "Greatest post spacing", MEASURED, "Level, centre to centre", needed=True),
+        asked("greatest_rail", "Greatest rail length", MEASURED, "Tip to tip; blank: no limit of its own"),
+        asked(
+            "greatest_rake",
+            "Greatest rake",
+            ANGLE,
+            "Steepest slope it is made for; blank: no limit of its own",
+        ),
+        asked(
+            "level_height",
+            "Level guard height",
+            MEASURED,
+            "Top of cap above the surface; ramps too",
+            needed=True,
+        ),
+        asked(
+            "stair_height",
+            "Stair guard height",
+            MEASURED,
+            "Top of cap above the nosing line, plumb",
+            needed=True,
+        ),
+        asked(
+            "level_clearance",
+            "Level clearance",
+            MEASURED,
+            "Surface to the underside of the bottom rail",
+            needed=True,
+        ),
+        asked(
+            "stair_clearance",
+            "Stair clearance",
+            LENGTH,
+            "Nosing line to the underside of the bottom rail, plumb",
+            needed=True,
+        ),
+    ),
+    purpose="The railings of this job. The first three are starting points: check every size against your supplier.",
+    key="assembly",
+)

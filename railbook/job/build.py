@@ -1,0 +1,175 @@
+"""Build the job: every name found, every length possible. A run that cannot be laid out is left out."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
+from railbook.job import limits
+from railbook.job.assemblies import Assembly
+from railbook.job.flights import Flight
+from railbook.job.limits import Limit
+from railbook.job.prices import Price
+from railbook.job.runs import LEVEL, STAIR, Run
+from railbook.job.settings import Settings
+from railbook.job.supports import Support
+
+
+@dataclass(frozen=True)
+class Job:
+    """What is to be built.
+
+    Attributes:
+        settings: what holds for the whole job.
+        runs: every run as typed, in the order typed; `left_out` names those that cannot be laid out.
+        limits: the rule set with its local amendments.
+    """
+
+    settings: Settings
+    runs: tuple[Run, ...]
+    left_out: frozenset[str]
+    flights: tuple[Flight, ...]
+    supports: tuple[Support, ...]
+    assemblies: tuple[Assembly, ...]
+    prices: tuple[Price, ...]
+    limits: tuple[Limit, ...]
+
+    @property
+    def in_force(self) -> Mapping[str, float]:
+        """Word of a limit -> its value in force."""
+        return {row.limit: row.in_force for row in self.limits}
+
+    @property
+    def sound_runs(self) -> tuple[Run, ...]:
+        """The runs that can be laid out."""
+        return tuple(run for run in self.runs if run.run not in self.left_out)
+
+
+def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem, ...]]:
+    """Build the job from typed rows, by tab name.
+
+    Returns:
+        the job, or None when its settings are missing; and what is wrong with it.
+    """
+    if not rows.get("job"):
+        return None, ()
+    settings: Settings = rows["job"][0]
+    problems = list(_settings_problems(settings))
+    if problems or settings.origin.faulty:
+        return None, tuple(problems)
+    typed = tuple(rows.get("runs", ()))
+    job = Job(
+        settings=settings,
+        runs=typed,
+        left_out=frozenset(),
+        flights=tuple(rows.get("flights", ())),
+        supports=tuple(rows.get("supports", ())),
+        assemblies=tuple(rows.get("assemblies", ())),
+        prices=tuple(rows.get("prices", ())),
+        limits=limits.amended(settings.rule_set, settings.unit, tuple(rows.get("rules", ()))),
+    )
+    if not typed:
+        return None, (Problem("Runs", "no run is filled in", "type one row for each straight line of guard", STOPS),)
+    return _without_unsound(job)
+
+
+def _settings_problems(settings: Settings) -> Iterator[Problem]:
+    """What makes the settings useless."""
+    at = settings.origin.cell
+    if settings.tape_step and not 0 < settings.tape_step <= 25.4:
+        yield Problem(at("tape_step"), f"tape step {settings.tape_step:g}", "type 1/16 in or 1 mm", STOPS)
+
+
+def _without_unsound(job: Job) -> tuple[Job, tuple[Problem, ...]]:
+    """The job with the runs named that cannot be laid out, and why."""
+    problems: list[Problem] = []
+    left_out: set[str] = set()
+    for run in job.runs:
+        found = list(run_problems(run, job))
+        problems += found
+        if run.origin.faulty or any(problem.severity == LEFT_OUT for problem in found):
+            left_out.add(run.run)
+    return replace(job, left_out=frozenset(left_out)), tuple(problems)
+
+
+def run_problems(run: Run, job: Job) -> Iterator[Problem]:
+    """Everything wrong with one run, first its names, then its measurements."""
+    if run.origin.faulty:
+        return  # each bad cell was reported when it was read
+    yield from _name_problems(run, job)
+    yield from _level_problems(run) if run.kind == LEVEL else _rake_problems(run, job)
+    if run.sections is not None and run.sections < 1:
+        yield Problem(run.origin.cell("sections"), "0 sections", "type 1 or more, or leave it blank")
+
+
+def _name_problems(run: Run, job: Job) -> Iterator[Problem]:
+    """Names that are not found, or that cannot be."""
+    at = run.origin.cell
+    if run.from_support == run.to_support:
+        yield Problem(at("to_support"), f"run {run.run} goes from {run.from_support} to itself",
+                      "give its two supports two marks")  # fmt: skip
+    yield from _row_problems(run.assembly, job.assemblies, "assembly", "Assemblies", run.origin)
+    if run.flight is not None:
+        yield from _row_problems(run.flight, job.flights, "flight", "Flights", run.origin)
+    for mark in (run.from_support, run.to_support):
+        support = next((each for each in job.supports if each.support == mark), None)
+        if support is not None and support.origin.faulty:
+            yield Problem(support.origin.cell("support"), f"support {mark} could not be read",
+                          f"mend its row; run {run.run} needs it")  # fmt: skip
+
+
+def _row_problems(
+    mark: str | None, rows: Sequence[Assembly] | Sequence[Flight], column: str, tab: str, origin: Origin
+) -> Iterator[Problem]:
+    """A row that the run names but that is missing or could not be read."""
+    row = next((each for each in rows if getattr(each, column) == mark), None)
+    if row is None:
+        known = ", ".join(str(getattr(each, column)) for each in rows) or "none"
+        yield Problem(origin.cell(column), f"{column} {mark} is not on tab {tab}", f"use one of: {known}")
+    elif row.origin.faulty:
+        yield Problem(row.origin.cell(column), f"{column} {mark} could not be read", "mend the cells named above")
+
+
+def _level_problems(run: Run) -> Iterator[Problem]:
+    """Measurements of a level run."""
+    at = run.origin.cell
+    if run.clear_bottom is None and run.clear_top is None:
+        yield Problem(at("clear_bottom"), f"run {run.run} has no clear", "measure it level, face to face")
+    for column in ("rise", "slope_length", "angle"):
+        if getattr(run, column) is not None:
+            yield Problem(at(column), f"run {run.run} is level; this measurement is not used",
+                          "clear it, or change Kind to Stair or Ramp", LOOK)  # fmt: skip
+
+
+def _rake_problems(run: Run, job: Job) -> Iterator[Problem]:
+    """Measurements of a stair or a ramp: enough of them, and possible ones."""
+    at = run.origin.cell
+    clear = run.clear_top if run.clear_bottom is None else run.clear_bottom
+    if run.angle is not None and not 0 < run.angle < 80:
+        yield Problem(at("angle"), f"angle of {run.angle:g} degrees", "type the slope from level, such as 36.9")
+    for column, leg in (("rise", run.rise), ("clear_bottom", clear)):
+        if run.slope_length is not None and leg is not None and leg >= run.slope_length:
+            yield Problem(at(column), f"{leg:g} is not shorter than the slope length {run.slope_length:g}",
+                          "measure both again; the slope length is the longest of the three")  # fmt: skip
+    if run.kind == STAIR and run.flight is None:
+        yield Problem(at("flight"), f"run {run.run} names no flight: post heights and the triangle stay blank",
+                      "add its flight on tab Flights and name it here", LOOK)  # fmt: skip
+    yield from _slope_problems(run, clear, job)
+
+
+def _slope_problems(run: Run, clear: float | None, job: Job) -> Iterator[Problem]:
+    """Whether slope and clear can be found at all."""
+    at = run.origin.cell
+    flight = next((each for each in job.flights if each.flight == run.flight), Flight())
+    has_riser = flight.riser is not None or (flight.total_rise is not None and bool(flight.risers))
+    has_pitch = has_riser and flight.tread is not None
+    legs = sum(each is not None for each in (clear, run.rise, run.slope_length))
+    if legs < 2 and run.angle is None and not has_pitch:
+        what = "a rise without a clear" if run.rise is not None and legs == 1 else "too few measurements for a slope"
+        yield Problem(at("rise"), f"run {run.run} has {what}",
+                      "measure two of clear, rise and slope length, or the angle, or riser and tread")  # fmt: skip
+        return
+    by_flight = None not in (run.lower_setback, run.upper_setback, flight.tread, flight.risers)
+    if legs == 0 and not by_flight:
+        yield Problem(at("clear_bottom"), f"run {run.run} has no length",
+                      "measure its clear, its rise or its slope length between the post faces")  # fmt: skip

@@ -1,0 +1,10 @@
+"""What no workbook can take over from the people on site; printed wherever results are acted upon."""
+
+CAUTIONS = (
+    "Your local code and your building inspector decide; the limits in here are only the published ones.",
+    "The load screen is a first look. It does not stand in for a licensed design professional.",
+    "Fit bought railing systems by their maker's instructions, also where this workbook says otherwise.",
+    "Cut one section, try it dry in its place, and only then cut the rest.",
+    "Support boards on both sides of the cut, and wear eye and hearing protection.",
+    "Block off or guard every open edge for as long as the work is under way.",
+)

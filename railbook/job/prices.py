@@ -1,0 +1,64 @@
+"""Prices: what is on sale, in which lengths and packs. The same item has a row for each length."""
+
+import datetime
+from dataclasses import dataclass
+
+from railbook.basics.double_entry import Tab, asked
+from railbook.basics.kinds import CHOICE, COUNT, DATE, MARK, MEASURED, MONEY, TEXT, YES_NO
+from railbook.basics.problem import Origin
+
+BOARD, EACH, PACK, KIT = "Board", "Each", "Pack", "Kit"
+
+
+@dataclass(frozen=True)
+class Price:
+    """One thing on sale.
+
+    Attributes:
+        item: the mark under which assemblies name it.
+        sold_as: board of a length, each, pack or kit.
+        length: length of a board [job unit].
+        pack_of: pieces in a pack.
+        on_hand: boards or pieces already in the yard.
+    """
+
+    item: str | None = None
+    description: str | None = None
+    sold_as: str | None = None
+    length: float | None = None
+    pack_of: int | None = None
+    price: float | None = None
+    price_date: datetime.date | None = None
+    supplier: str | None = None
+    taxable: str | None = None
+    on_hand: int | None = None
+    origin: Origin = Origin()
+
+
+TAB = Tab(
+    "prices",
+    "Prices",
+    Price,
+    (
+        asked("item", "Item", MARK, "The name that tab Assemblies uses: 2X4, CAP 5/4X6", needed=True, width=16),
+        asked("description", "Description", TEXT, "In the words of your supplier", width=26),
+        asked(
+            "sold_as",
+            "Sold as",
+            CHOICE,
+            "Board of a length, each, pack or kit",
+            choices=(BOARD, EACH, PACK, KIT),
+            needed=True,
+            width=9,
+        ),
+        asked("length", "Length", MEASURED, "Boards: full length on sale; one row for each length"),
+        asked("pack_of", "Pack of", COUNT, "Packs: pieces in a pack"),
+        asked("price", "Price", MONEY, "For one board, piece, pack or kit; blank: not known"),
+        asked("price_date", "Price date", DATE, "When the price was asked"),
+        asked("supplier", "Supplier", TEXT, "Who sells it"),
+        asked("taxable", "Taxable", YES_NO, "Yes or No"),
+        asked("on_hand", "On hand", COUNT, "How many are in the yard already"),
+    ),
+    purpose="What is on sale. This version checks that no piece is longer than the longest board listed here.",
+    optional=True,
+)

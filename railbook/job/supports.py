@@ -1,0 +1,69 @@
+"""Supports: only those that are not the assembly's standard new post."""
+
+from dataclasses import dataclass
+
+from railbook.basics.double_entry import Tab, asked
+from railbook.basics.kinds import CHOICE, LENGTH, MARK, MEASURED, TEXT
+from railbook.basics.problem import Origin
+
+POST, WALL, COLUMN = "Post", "Wall", "Column"
+NEW, EXISTING = "New", "Existing"
+
+
+@dataclass(frozen=True)
+class Support:
+    """One support as typed; lengths in the job's unit, None for a blank.
+
+    Attributes:
+        face_width: width of the finished support along the run.
+        below_surface: length of the post below the walking surface.
+        standing_height: height of an existing post above the surface.
+        gap_beyond: level gap between an end post and the wall beside it.
+    """
+
+    support: str = ""
+    kind: str | None = None
+    state: str | None = None
+    face_width: float | None = None
+    below_surface: float | None = None
+    standing_height: float | None = None
+    gap_beyond: float | None = None
+    notes: str | None = None
+    origin: Origin = Origin()
+
+
+TAB = Tab(
+    "supports",
+    "Supports",
+    Support,
+    (
+        asked("support", "Mark", MARK, "The mark used under From and To on tab Runs", needed=True, width=8),
+        asked("kind", "Kind", CHOICE, "Post, Wall or Column", choices=(POST, WALL, COLUMN), needed=True, width=9),
+        asked(
+            "state",
+            "State",
+            CHOICE,
+            "New is bought and cut; existing is not",
+            choices=(NEW, EXISTING),
+            width=10,
+        ),
+        asked("face_width", "Face width", MEASURED, "Finished width along the run; blank: the assembly's post"),
+        asked(
+            "below_surface",
+            "Below surface",
+            LENGTH,
+            "Length of post below the walking surface; blank: the assembly's",
+        ),
+        asked("standing_height", "Standing height", MEASURED, "Existing post: its height above the surface"),
+        asked(
+            "gap_beyond",
+            "Gap beyond",
+            MEASURED,
+            "Level gap between this end post and the wall or house beside it",
+        ),
+        asked("notes", "Notes", TEXT, "Anything the crew should know", width=24),
+    ),
+    purpose="Only supports that are not the assembly's standard new post: walls, columns, posts already there.",
+    key="support",
+    optional=True,
+)
