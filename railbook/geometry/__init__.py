@@ -1,0 +1,1 @@
+"""Lengths, angles and heights: one equation, one function."""

@@ -1,0 +1,155 @@
+"""What the geometry leaves to choose: sections of every run, the posts, and what is cut alike."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from railbook.basics.problem import Problem
+from railbook.geometry.division import Division, choose_treads
+from railbook.geometry.guards import Guard
+from railbook.geometry.lines import Line
+from railbook.geometry.posts import AT_LOWER_END, AT_UPPER_END, ON_LEVEL, ON_RAMP, ON_TREAD, Post
+from railbook.geometry.sections import Section
+from railbook.geometry.survey import Place, SiteChoices, flights_of, guards_of, lines_of, posts_of, sections_of
+from railbook.job.build import Job
+from railbook.job.runs import LEVEL, RAMP, STAIR
+
+NOTHING = Division(0)
+
+
+def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
+    """Choose for every sound run.
+
+    Returns:
+        the choices, and a problem for each run that cannot be divided; such a run is left out.
+    """
+    problems: list[Problem] = []
+    divisions: dict[str, Division] = {}
+    guards = guards_of(job, flights_of(job), job.sound_runs)
+    for guard in guards:
+        found = list(_guard_problems(guard))
+        division = None if found else _divide(_undivided(job, guard))
+        if division is None:
+            problems += found or [_not_divided(guard)]
+        else:
+            divisions[guard.run] = division
+    kept = [guard for guard in guards if guard.run in divisions]
+    kept = [replace(guard, line_row=row) for row, guard in enumerate(kept, start=1)]
+    chosen_for = {guard.run: _undivided(job, guard).chosen_now for guard in kept}
+    start = SiteChoices(job.settings.unit, job.settings.rule_set, divisions, chosen_for, {}, ())
+    lines = lines_of(job, kept, start)
+    likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
+    places = _choose_places(job, lines)
+    return start._replace(likes=likes, places=places), tuple(problems)
+
+
+def _guard_problems(guard: Guard) -> Iterator[Problem]:
+    """What makes a run impossible once it is worked out."""
+    measures, at = guard.measures, guard.measures.typed.origin.cell
+    if min(measures.clear, measures.clear_top) <= 2 * guard.fit:
+        yield Problem(at("clear_bottom"), f"run {guard.run} has a clear of {measures.clear:g} between finished faces",
+                      "measure it again, or see Measured to, Bracket fit and Fit allowance")  # fmt: skip
+    elif guard.opening is not None and (guard.opening <= 0 or (guard.baluster_length or 0) <= 0):
+        yield Problem(at("assembly"), f"run {guard.run} leaves no room between its rails: {guard.opening:g}",
+                      "see heights, clearances and rail depths of its assembly")  # fmt: skip
+
+
+def _undivided(job: Job, guard: Guard) -> Line:
+    """The run as a line that nothing was chosen for yet."""
+    choices = SiteChoices(job.settings.unit, job.settings.rule_set, {guard.run: NOTHING}, {guard.run: ""}, {}, ())
+    return lines_of(job, (guard,), choices)[0]
+
+
+def _divide(line: Line) -> Division | None:
+    """Sections and, on stairs, treads of one run; None when it cannot be told."""
+    wanted = line.sections_needed
+    if wanted is None or wanted < 1:
+        return None
+    if wanted == 1 or line.kind != STAIR:
+        return Division(wanted)
+    if line.treads is None:
+        return None
+    treads = choose_treads(wanted, line.room, line.treads)
+    ascending = all(low < high for low, high in zip(treads, treads[1:], strict=False))
+    return Division(wanted, treads) if ascending and treads[0] >= 0 else None
+
+
+def _not_divided(guard: Guard) -> Problem:
+    """Why a run cannot be divided, in the user's words."""
+    at = guard.measures.typed.origin.cell
+    if guard.kind == STAIR:
+        return Problem(
+            at("lower_setback"),
+            f"run {guard.run} is too long for one section, and its line posts must stand on treads",
+            "fill in risers and tread on tab Flights, and the lower setback here",
+        )
+    return Problem(at("sections"), f"run {guard.run} cannot be divided: its posts are wider than the spacing allows",
+                   "see Greatest post spacing and Post width of its assembly")  # fmt: skip
+
+
+def _cut(section: Section) -> tuple[object, ...]:
+    """Everything that decides how a section is cut; raked runs are kept apart, left from right."""
+    line = section.line
+    return (
+        line.measures.typed.assembly,
+        line.kind if line.kind == LEVEL else section.run,
+        round(section.clear, 9),
+        round(section.clear_top, 9),
+        line.guard.opening,
+    )
+
+
+def _first_of_each(cut: Iterator[tuple[str, tuple[object, ...]]]) -> dict[str, str]:
+    """Mark -> first mark with the same cut."""
+    firsts: dict[tuple[object, ...], str] = {}
+    return {mark: firsts.setdefault(key, mark) for mark, key in cut}
+
+
+def _choose_places(job: Job, lines: Sequence[Line]) -> tuple[Place, ...]:
+    """Every post once, in the order met; where runs share one, the run that wants it highest sets it."""
+    met: dict[str, list[Post]] = {}
+    wanted = [place for line in lines for place in _places_of(line)]
+    for post in posts_of(job, lines, wanted):
+        met.setdefault(post.post, []).append(post)
+    places = [_place(posts) for posts in met.values()]
+    likes = _first_of_each((post.post, _post_cut(post)) for post in posts_of(job, lines, places))
+    return tuple(place._replace(like=likes[place.post]) for place in places)
+
+
+def _place(posts: Sequence[Post]) -> Place:
+    """One post from what every run that meets there wants of it."""
+    best = max(posts, key=_height)
+    runs = ", ".join(dict.fromkeys(post.line.run for post in posts))
+    return Place(best.post, runs, best.line.run, best.stands, f"{best.kind}|{best.state}", best.post)
+
+
+def _height(post: Post) -> tuple[float, bool]:
+    """How high a run would have the post; a level run wins a tie."""
+    return (max(post.downhill or 0.0, post.uphill or 0.0), post.stands == ON_LEVEL)
+
+
+def _post_cut(post: Post) -> tuple[object, ...]:
+    """Everything that decides how a post is cut; posts that are not cut are like no other."""
+    if not post.cut:
+        return (post.post,)
+    heights = (post.post_downhill, post.post_uphill, post.sleeve_downhill, post.sleeve_uphill, post.below)
+    return (post.line.measures.typed.assembly, post.stands, post.line.measures.slope_angle, *heights)
+
+
+def _places_of(line: Line) -> Iterator[Place]:
+    """Where one run has posts: its two supports, and one between each two sections."""
+    typed = line.measures.typed
+    low, between, high = _stands(line)
+    for mark, stands in ((typed.from_support or "", low), (typed.to_support or "", high)):
+        yield Place(mark, line.run, line.run, stands, "", mark)
+    for number in range(1, line.sections):
+        mark = f"{line.run}/{number}"
+        yield Place(mark, line.run, line.run, between, "", mark)
+
+
+def _stands(line: Line) -> tuple[str, str, str]:
+    """Places of the lower, the line and the upper posts of a run."""
+    if line.kind == LEVEL:
+        return ON_LEVEL, ON_LEVEL, ON_LEVEL
+    if line.kind == RAMP and line.measures.typed.lower_setback is None:
+        return ON_RAMP, ON_RAMP, AT_UPPER_END
+    return AT_LOWER_END, ON_RAMP if line.kind == RAMP else ON_TREAD, AT_UPPER_END

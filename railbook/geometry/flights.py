@@ -1,0 +1,169 @@
+"""Flights worked out: the riser and tread that the sums use, and how much they vary."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from railbook.basics.blank import if_known, least, most, when_known
+from railbook.basics.double_entry import Column, Tab, look_up
+from railbook.basics.kinds import COUNT, LENGTH, MARK
+from railbook.job.flights import Flight
+
+
+@dataclass(frozen=True)
+class FlightWorking:
+    """One flight; lengths in the job's unit, None where a measurement is missing.
+
+    Attributes:
+        flight: its mark.
+        flight_row: its row on tab Flights, counted from 1.
+        typed: what was measured.
+        limits: word -> limit in force.
+
+    Worked by hand: 45 in over 6 risers.
+
+    >>> FlightWorking("F1", 1, Flight(risers=6, total_rise=45.0)).riser
+    7.5
+    """
+
+    flight: str
+    flight_row: int
+    typed: Flight
+    limits: Mapping[str, float] = field(default_factory=dict)
+
+    @cached_property
+    def risers(self) -> float | None:
+        """Risers between the surfaces of the two posts."""
+        return self.typed.risers
+
+    @cached_property
+    def riser(self) -> float | None:
+        """The measured riser, else the total rise divided by the risers [job unit]."""
+        if self.typed.riser is not None:
+            return self.typed.riser
+        return when_known(lambda rise, risers: rise / risers, self.typed.total_rise, self.risers)
+
+    @cached_property
+    def tread(self) -> float | None:
+        """Nosing to nosing, level [job unit]."""
+        return self.typed.tread
+
+    @cached_property
+    def first_riser(self) -> float | None:
+        """The lowest riser where it differs, else the usual one [job unit]."""
+        return self.riser if self.typed.first_riser is None else self.typed.first_riser
+
+    @cached_property
+    def overhang(self) -> float | None:
+        """Nosing in front of the riser below it [job unit]."""
+        return self.typed.nosing_overhang
+
+    @cached_property
+    def riser_largest(self) -> float | None:
+        """Largest riser known [job unit]."""
+        return most(self.typed.greatest_riser, self.riser, self.first_riser)
+
+    @cached_property
+    def tread_smallest(self) -> float | None:
+        """Smallest tread known [job unit]."""
+        return least(self.typed.least_tread, self.tread)
+
+    @cached_property
+    def riser_spread(self) -> float | None:
+        """Largest less smallest riser; None unless one beside the usual was measured [job unit]."""
+        if most(self.typed.least_riser, self.typed.greatest_riser, self.typed.first_riser) is None:
+            return None
+        smallest = least(self.typed.least_riser, self.riser, self.first_riser)
+        return when_known(lambda large, small: large - small, self.riser_largest, smallest)
+
+    @cached_property
+    def tread_spread(self) -> float | None:
+        """Largest less smallest tread; None unless one beside the usual was measured [job unit]."""
+        if most(self.typed.least_tread, self.typed.greatest_tread) is None:
+            return None
+        largest = most(self.typed.greatest_tread, self.tread)
+        return when_known(lambda large, small: large - small, largest, self.tread_smallest)
+
+    @cached_property
+    def tolerance(self) -> float:
+        """How far the total rise may differ from the risers one by one [job unit]."""
+        return self.limits["length_tolerance"] + (self.risers or 0.0) * self.limits["tread_tolerance"]
+
+    @cached_property
+    def rise_difference(self) -> float | None:
+        """Total rise against the risers one by one; None unless both were measured [job unit]."""
+        if self.typed.riser is None:
+            return None
+        return when_known(lambda total, rise: abs(total - rise), self.typed.total_rise, self.flight_rise)
+
+    @cached_property
+    def flight_rise(self) -> float | None:
+        """Height from the lower to the upper surface: the first riser and the others [job unit]."""
+        return when_known(
+            lambda risers, riser, first: first + (risers - 1) * riser,
+            self.risers,
+            self.riser,
+            self.first_riser,
+        )
+
+
+def _cell(column: str) -> str:
+    """Formula part: one typed cell of this flight."""
+    return f"INDEX({{flights_{column}}},{{flight_row}})"
+
+
+_MEASURED_RISERS = f"{_cell('least_riser')},{_cell('greatest_riser')},{_cell('first_riser')}"
+_MEASURED_TREADS = f"{_cell('least_tread')},{_cell('greatest_tread')}"
+
+TAB = Tab(
+    "flight_working",
+    "Working flights",
+    FlightWorking,
+    (
+        Column("flight", "Flight", MARK),
+        Column("flight_row", "Row", COUNT, "=MATCH({flight},{flights_flight},0)"),
+        Column("risers", "Risers", COUNT, "=" + look_up("flights_risers", "flight_row")),
+        Column(
+            "riser", "Riser", LENGTH,
+            f'=IF({_cell("riser")}<>"",{_cell("riser")},'
+            f'IF(COUNT({_cell("total_rise")},{{risers}})<2,"",{_cell("total_rise")}/{{risers}}))',
+        ),
+        Column("tread", "Tread", LENGTH, "=" + look_up("flights_tread", "flight_row")),
+        Column(
+            "first_riser", "First riser", LENGTH,
+            f'=IF({_cell("first_riser")}="",{{riser}},{_cell("first_riser")})',
+        ),
+        Column("overhang", "Nosing overhang", LENGTH, "=" + look_up("flights_nosing_overhang", "flight_row")),
+        Column(
+            "riser_largest", "Largest riser", LENGTH,
+            f'=IF(COUNT({{riser}},{_cell("greatest_riser")},{{first_riser}})=0,"",'
+            f"MAX({{riser}},{_cell('greatest_riser')},{{first_riser}}))",
+        ),
+        Column(
+            "tread_smallest", "Smallest tread", LENGTH,
+            f'=IF(COUNT({{tread}},{_cell("least_tread")})=0,"",MIN({{tread}},{_cell("least_tread")}))',
+        ),
+        Column(
+            "riser_spread", "Riser variation", LENGTH,
+            f'=IF(OR(COUNT({_MEASURED_RISERS})=0,{{riser_largest}}=""),"",'
+            f"{{riser_largest}}-MIN({_cell('least_riser')},{{riser}},{{first_riser}}))",
+        ),
+        Column(
+            "tread_spread", "Tread variation", LENGTH,
+            f'=IF(COUNT({_MEASURED_TREADS})=0,"",'
+            f"MAX({_cell('greatest_tread')},{{tread}})-{{tread_smallest}})",
+        ),
+        Column(
+            "flight_rise", "Rise of the flight", LENGTH,
+            "=" + if_known("{first_riser}+({risers}-1)*{riser}", "first_riser", "risers", "riser"),
+        ),
+        Column("tolerance", "Tolerance", LENGTH, '={length_tolerance}+IF({risers}="",0,{risers})*{tread_tolerance}'),
+        Column(
+            "rise_difference", "Total rise differs by", LENGTH,
+            f'=IF(COUNT({_cell("riser")},{_cell("total_rise")},{{flight_rise}})<3,"",'
+            f"ABS({_cell('total_rise')}-{{flight_rise}}))",
+        ),
+    ),
+    purpose="Every flight: the riser and tread that the sums use.",
+    key="flight",
+)  # fmt: skip

@@ -1,0 +1,303 @@
+"""Guards worked out: heights and opening of every run, its balusters, and the triangle under it.
+
+With t the tangent of the slope and c its cosine, a part of depth d measured square to the slope
+stands d/c high. One set of equations serves level, stair and ramp.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook.basics.blank import if_known, when_known
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK
+from railbook.geometry.cells import of_assembly, of_measures, of_run
+from railbook.geometry.measures import Measures
+from railbook.geometry.triangle import triangle_sphere
+from railbook.job.assemblies import SQUARE, YES
+from railbook.job.runs import CLOSED, MEETS, STAIR
+from railbook.job.settings import Settings
+
+
+@dataclass(frozen=True)
+class Guard:
+    """The guard of one run; lengths in the job's unit, plumb unless said otherwise.
+
+    Attributes:
+        run: its mark.
+        line_row: its row on this tab and on Working measures.
+        measures: its working measures.
+    """
+
+    run: str
+    line_row: int
+    measures: Measures
+    settings: Settings
+
+    @cached_property
+    def assembly_row(self) -> int:
+        """Row of its assembly on tab Assemblies."""
+        return self.measures.assembly_row
+
+    @cached_property
+    def flight_row(self) -> int | None:
+        """Row of its flight on tab Working flights."""
+        return self.measures.flight_row
+
+    @cached_property
+    def kind(self) -> str:
+        """Level, Stair or Ramp."""
+        return self.measures.kind
+
+    @cached_property
+    def tangent(self) -> float:
+        """Tangent of the slope."""
+        return self.measures.tangent
+
+    @cached_property
+    def secant(self) -> float:
+        """Length along the slope for each unit of level length."""
+        return self.measures.secant
+
+    @cached_property
+    def _is_stair(self) -> bool:
+        return self.measures.kind == STAIR
+
+    @cached_property
+    def fit(self) -> float:
+        """Level gap at each rail end: what the bracket takes and the allowance."""
+        return (self.measures.assembly.bracket_fit or 0.0) + self.settings.fit_allowance
+
+    @cached_property
+    def clearance(self) -> float:
+        """Under the bottom rail, plumb: above the nosing line on stairs, else above the surface."""
+        assembly = self.measures.assembly
+        return (assembly.stair_clearance if self._is_stair else assembly.level_clearance) or 0.0
+
+    @cached_property
+    def guard_height(self) -> float | None:
+        """Top of cap above the surface or the nosing line, plumb.
+
+        A stair guard that meets the level guard has the height at which its cap arrives there; the
+        caps meet over the middle of the top post.
+        """
+        assembly = self.measures.assembly
+        if not self._is_stair:
+            return assembly.level_height
+        if self.measures.typed.height != MEETS:
+            return assembly.stair_height
+        cap = assembly.cap_thickness or 0.0
+        return when_known(
+            lambda level, setback: (
+                level - cap + cap * self.secant - (setback + self.measures.post_face / 2) * self.tangent
+            ),
+            assembly.level_height,
+            self.measures.upper_setback,
+        )
+
+    @cached_property
+    def stack(self) -> float:
+        """Cap and both rails as they stand, plumb."""
+        assembly = self.measures.assembly
+        depths = (assembly.cap_thickness, assembly.top_rail_depth, assembly.bottom_rail_depth)
+        return sum(depth or 0.0 for depth in depths) * self.secant
+
+    @cached_property
+    def opening(self) -> float | None:
+        """Between the rails, plumb."""
+        return when_known(lambda height: height - self.clearance - self.stack, self.guard_height)
+
+    @cached_property
+    def baluster_length(self) -> float | None:
+        """Along the edge when cut to the rake; overall when cut square, which is shorter by w t."""
+        assembly = self.measures.assembly
+        seats = (assembly.let_in_top or 0.0) + (assembly.let_in_bottom or 0.0)
+        seats -= (assembly.seat_top or 0.0) + (assembly.seat_bottom or 0.0)
+        lost = self._width_times_tangent if assembly.baluster_ends == SQUARE else 0.0
+        return when_known(lambda opening: opening + seats - lost, self.opening)
+
+    @cached_property
+    def baluster_tip(self) -> float | None:
+        """Tip to tip, which is what the stock must hold."""
+        added = 0.0 if self.measures.assembly.baluster_ends == SQUARE else self._width_times_tangent
+        return when_known(lambda length: length + added, self.baluster_length)
+
+    @cached_property
+    def baluster_angle(self) -> float:
+        """Both end cuts, from square [degrees]."""
+        return 0.0 if self.measures.assembly.baluster_ends == SQUARE else self.measures.slope_angle
+
+    @cached_property
+    def _width_times_tangent(self) -> float:
+        return (self.measures.assembly.baluster_width or 0.0) * self.tangent
+
+    @cached_property
+    def triangle(self) -> float | None:
+        """Largest sphere in the triangle, with the measured overhang or as if there were none."""
+        return self._triangle(self._overhang or 0.0)
+
+    @cached_property
+    def triangle_doubt(self) -> float | None:
+        """The same with the greatest overhang allowed, where the overhang was not measured."""
+        if self._overhang is not None:
+            return None
+        return self._triangle(self.measures.limits["overhang_greatest"])
+
+    @cached_property
+    def _overhang(self) -> float | None:
+        return None if self.measures.flight is None else self.measures.flight.overhang
+
+    def _triangle(self, overhang: float) -> float | None:
+        flight = self.measures.flight
+        if not self._is_stair or flight is None:
+            return None
+        return when_known(
+            lambda riser: triangle_sphere(
+                riser=riser, tangent=self.tangent, clearance=self.clearance, overhang=overhang
+            ),
+            flight.riser_largest,
+        )
+
+    @cached_property
+    def clearance_passing(self) -> float | None:
+        """Clearance at which the triangle just lets its limit through: it must stay under this."""
+        flight, overhang = self.measures.flight, self._overhang or 0.0
+        if self.triangle is None or flight is None:
+            return None
+        return when_known(
+            lambda riser: (
+                self.triangle_limit * self.tangent / (self.tangent + 1 - self.secant) - riser - overhang * self.tangent
+            ),
+            flight.riser_largest,
+        )
+
+    @cached_property
+    def triangle_limit(self) -> float:
+        """Limit of that sphere; with open risers the one for balusters governs."""
+        flight = self.measures.flight
+        is_open = flight is not None and flight.typed.open_risers == YES
+        return self.measures.limits["stair_sphere" if is_open else "triangle_sphere"]
+
+    @cached_property
+    def sphere(self) -> float:
+        """Limit for openings between balusters."""
+        return self.measures.limits["stair_sphere" if self._is_stair else "level_sphere"]
+
+    @cached_property
+    def height_limit(self) -> float:
+        """Least height of the guard."""
+        return self.measures.limits["stair_guard_height" if self._is_stair else "level_guard_height"]
+
+    @property
+    def drop(self) -> float | None:
+        """Walking surface to the lowest ground near the edge, as measured."""
+        return self.measures.typed.drop
+
+    @property
+    def under_rail(self) -> float | None:
+        """Opening under the bottom rail, square to it; on stairs the triangle governs instead."""
+        return None if self._is_stair else self.clearance / self.secant
+
+    @property
+    def graspable(self) -> int:
+        """1 when the cap serves as a handrail."""
+        return int(self.measures.assembly.cap_graspable == YES)
+
+    @cached_property
+    def guard_required(self) -> int | None:
+        """1 where the drop asks for a guard, 0 where not, None where it was not measured."""
+        typed = self.measures.typed
+        if typed.stair_side == CLOSED:
+            return 0
+        if typed.drop is None:
+            return None
+        return int(round(typed.drop, 6) > self.measures.limits["guard_drop"])
+
+
+def _by_kind(stair: str, other: str) -> str:
+    """Formula: one figure on stairs, another elsewhere."""
+    return f'=IF({{kind}}="Stair",{stair},{other})'
+
+
+_SQUARE = f'{of_assembly("baluster_ends")}="Square"'
+_OVERHANG = "INDEX({flight_working_overhang},{flight_row})"
+_RISER = "INDEX({flight_working_riser_largest},{flight_row})"
+
+
+def _triangle_excel(overhang: str) -> str:
+    """Formula part: largest sphere of the triangle for that overhang."""
+    plumb = f"({_RISER}+{{clearance}}+{overhang}*{{tangent}})"
+    return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
+
+
+_NO_TRIANGLE = f'IF({{kind}}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
+
+TAB = Tab(
+    "guards",
+    "Working guards",
+    Guard,
+    (
+        Column("run", "Run", MARK),
+        Column("line_row", "Row", COUNT),
+        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
+        Column("flight_row", "Flight row", COUNT, f"={of_measures('flight_row')}"),
+        Column("kind", "Kind", CHOICE, f"={of_measures('kind')}"),
+        Column("tangent", "Tangent", FACTOR, f"={of_measures('tangent')}"),
+        Column("secant", "Secant", FACTOR, f"={of_measures('secant')}"),
+        Column("fit", "Fit", LENGTH, f"={of_assembly('bracket_fit')}+{{fit_allowance}}"),
+        Column("clearance", "Clearance", LENGTH, _by_kind(of_assembly("stair_clearance"), of_assembly("level_clearance"))),
+        Column(
+            "guard_height", "Guard height", LENGTH,
+            f'=IF({{kind}}<>"Stair",{of_assembly("level_height")},IF({of_run("height")}<>"Meets level guard",{of_assembly("stair_height")},'
+            f'IF({of_measures("upper_setback")}="","",{of_assembly("level_height")}-{of_assembly("cap_thickness")}+{of_assembly("cap_thickness")}*{{secant}}'
+            f"-({of_measures('upper_setback')}+{of_measures('post_face')}/2)*{{tangent}})))",
+        ),
+        Column(
+            "stack", "Cap and rails", LENGTH,
+            f"=({of_assembly('cap_thickness')}+{of_assembly('top_rail_depth')}+{of_assembly('bottom_rail_depth')})*{{secant}}",
+        ),
+        Column("opening", "Opening", LENGTH, "=" + if_known("{guard_height}-{clearance}-{stack}", "guard_height")),
+        Column(
+            "baluster_length", "Baluster length", LENGTH,
+            "=" + if_known(
+                f"{{opening}}+{of_assembly('let_in_top')}+{of_assembly('let_in_bottom')}-{of_assembly('seat_top')}-{of_assembly('seat_bottom')}"
+                f"-IF({_SQUARE},{of_assembly('baluster_width')}*{{tangent}},0)", "opening",
+            ),
+        ),
+        Column(
+            "baluster_tip", "Baluster tip to tip", LENGTH,
+            "=" + if_known(
+                f"{{baluster_length}}+IF({_SQUARE},0,{of_assembly('baluster_width')}*{{tangent}})", "baluster_length"
+            ),
+        ),
+        Column("baluster_angle", "Baluster cut", ANGLE, f"=IF({_SQUARE},0,{of_measures('slope_angle')})"),
+        Column(
+            "triangle", "Triangle passes", LENGTH,
+            f'=IF({_NO_TRIANGLE},"",{_triangle_excel(f"IF({_OVERHANG}=" + chr(34) * 2 + f",0,{_OVERHANG})")})',
+        ),
+        Column(
+            "triangle_doubt", "With most overhang", LENGTH,
+            f'=IF({_NO_TRIANGLE},"",IF({_OVERHANG}<>"","",{_triangle_excel("{overhang_greatest}")}))',
+        ),
+        Column(
+            "clearance_passing", "Clearance must be under", LENGTH,
+            '=IF({triangle}="","",{triangle_limit}*{tangent}/({tangent}+1-{secant})'
+            f'-{_RISER}-IF({_OVERHANG}="",0,{_OVERHANG})*{{tangent}})',
+        ),
+        Column(
+            "triangle_limit", "Triangle limit", LENGTH,
+            '=IF(IF({flight_row}="",FALSE,INDEX({flights_open_risers},'
+            'INDEX({flight_working_flight_row},{flight_row}))="Yes"),{stair_sphere},{triangle_sphere})',
+        ),
+        Column("sphere", "Sphere", LENGTH, _by_kind("{stair_sphere}", "{level_sphere}")),
+        Column("height_limit", "Least height", LENGTH, _by_kind("{stair_guard_height}", "{level_guard_height}")),
+        Column("drop", "Drop", LENGTH, f'=IF({of_run("drop")}="","",{of_run("drop")})'),
+        Column("under_rail", "Under the rail", LENGTH, '=IF({kind}="Stair","",{clearance}/{secant})'),
+        Column("graspable", "Cap graspable", COUNT, f'=IF({of_assembly("cap_graspable")}="Yes",1,0)'),
+        Column(
+            "guard_required", "Guard required", COUNT,
+            f'=IF({of_run("stair_side")}="Closed",0,IF({{drop}}="","",IF(ROUND({{drop}},6)>{{guard_drop}},1,0)))',
+        ),
+    ),
+    purpose="Every run: heights and opening of its guard, its balusters, and the triangle under it.",
+    key="run",
+)  # fmt: skip

@@ -1,0 +1,216 @@
+"""Runs divided: how many sections each run needs, and whether the choice still fits the figures."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.kinds import CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT, VERDICT
+from railbook.basics.rounding import same
+from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
+from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
+from railbook.geometry.guards import Guard
+from railbook.geometry.measures import Measures
+from railbook.job.runs import STAIR
+
+ENDLESS = 1_000_000.0  # stands for "no greatest rail length" in either unit
+
+
+@dataclass(frozen=True)
+class Line:
+    """One run; lengths in the job's unit.
+
+    Attributes:
+        guard: its working guard, at `line_row` of that tab and of this one.
+        division: the sections chosen for it.
+        chosen_for: what the choice rests on, in words.
+        settings_moved: 1 when the unit or the rule set is no longer the one chosen for.
+    """
+
+    run: str
+    line_row: int
+    guard: Guard
+    division: Division
+    chosen_for: str
+    settings_moved: int
+
+    @cached_property
+    def measures(self) -> Measures:
+        """Its working measures."""
+        return self.guard.measures
+
+    @cached_property
+    def assembly_row(self) -> int:
+        """Row of its assembly on tab Assemblies."""
+        return self.measures.assembly_row
+
+    @cached_property
+    def kind(self) -> str:
+        """Level, Stair or Ramp."""
+        return self.measures.kind
+
+    @cached_property
+    def tangent(self) -> float:
+        """Tangent of the slope."""
+        return self.measures.tangent
+
+    @cached_property
+    def secant(self) -> float:
+        """Length along the slope for each unit of level length."""
+        return self.measures.secant
+
+    @cached_property
+    def sections(self) -> int:
+        """How many sections were chosen."""
+        return self.division.sections
+
+    @cached_property
+    def chosen_now(self) -> str:
+        """What the choice would rest on now: kind, flight, supports and assembly."""
+        typed = self.measures.typed
+        parts = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly)
+        return "|".join(part or "" for part in parts)
+
+    @cached_property
+    def rail_clear(self) -> float:
+        """Greatest clear that the greatest rail length allows, tip to tip."""
+        assembly = self.measures.assembly
+        if assembly.greatest_rail is None:
+            return ENDLESS
+        depth = max(assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0)
+        edge = assembly.greatest_rail - depth * self.tangent
+        return edge / self.secant + 2 * self.guard.fit
+
+    @cached_property
+    def room(self) -> Room:
+        """What limits the sections."""
+        return Room(
+            span=max(self.measures.clear, self.measures.clear_top),
+            post_face=self.measures.post_face,
+            from_half=self.measures.from_face / 2,
+            to_half=self.measures.to_face / 2,
+            spacing=self.measures.assembly.greatest_spacing or ENDLESS,
+            rail_clear=self.rail_clear,
+        )
+
+    @cached_property
+    def span(self) -> float:
+        """The larger of the two clears."""
+        return self.room.span
+
+    @cached_property
+    def from_most(self) -> float:
+        """Greatest clear of the section at From when the run is divided."""
+        return self.room.from_most
+
+    @cached_property
+    def to_most(self) -> float:
+        """Greatest clear of the section at To."""
+        return self.room.to_most
+
+    @cached_property
+    def middle_most(self) -> float:
+        """Greatest clear of a section between line posts."""
+        return self.room.middle_most
+
+    @cached_property
+    def treads(self) -> Treads | None:
+        """Where line posts may stand; None off the stairs or while the flight is not measured."""
+        measures = self.measures
+        if self.kind != STAIR or measures.tread is None or measures.lower_setback is None:
+            return None
+        if measures.risers is None:
+            return None
+        behind = measures.assembly.line_post_setback or 0.0
+        return Treads(measures.lower_setback, measures.tread, behind, int(measures.risers) - 1)
+
+    @cached_property
+    def sections_needed(self) -> int | None:
+        """The number forced on tab Runs, else the fewest that the limits allow; None: not known."""
+        forced = self.measures.typed.sections
+        if forced is not None:
+            return forced
+        try:
+            if self.kind != STAIR or self.room.fits_whole:
+                return equal_sections(self.room)
+            return None if self.treads is None else tread_sections(self.room, self.treads)
+        except ValueError:
+            return None
+
+    @cached_property
+    def status(self) -> str:
+        """Asks for another run when the choice no longer fits the figures."""
+        kept = self.chosen_now == self.chosen_for and same(self.sections_needed, self.sections)
+        return "" if kept and not self.settings_moved else RUN_AGAIN
+
+
+_NOW = f'{of_run("kind")}&"|"&{of_run("flight")}&"|"&{of_run("from_support")}&"|"&{of_run("to_support")}&"|"&{of_run("assembly")}'
+_FIRST_MOST = f"INT(ROUND(({{from_most}}-{of_measures('lower_setback')}-{of_assembly('line_post_setback')})/{of_measures('tread')},6))"
+_BEHIND_LAST = (
+    f"{{span}}-{of_measures('lower_setback')}-{of_assembly('line_post_setback')}-{of_measures('post_face')}-{{to_most}}"
+)
+_LAST_LEAST = f"-INT(-ROUND(({_BEHIND_LAST})/{of_measures('tread')},6))"
+_BETWEEN = f"INT(ROUND(({{middle_most}}+{of_measures('post_face')})/{of_measures('tread')},6))"
+_TREADS = (
+    f'IF(COUNT({of_measures("lower_setback")},{of_measures("tread")},{of_measures("risers")})<3,"",'
+    f'IF(OR({_FIRST_MOST}<0,{_BETWEEN}<1),"",'
+    f"2+MAX(0,-INT(-ROUND(({_LAST_LEAST}-{_FIRST_MOST})/MAX(1,{_BETWEEN}),6)))))"
+)
+_PAIR = (
+    f"-INT(-ROUND(({{span}}+{of_measures('post_face')})/(MIN({{from_most}},{{to_most}})+{of_measures('post_face')}),6))"
+)
+_ALIKE = (
+    f"-INT(-ROUND(({{span}}+{of_measures('post_face')})/"
+    f"(MIN({{from_most}},{{to_most}},{{middle_most}})+{of_measures('post_face')}),6))"
+)
+_EQUAL = f'IF(MIN({{from_most}},{{to_most}},{{middle_most}})<=0,"",IF({_PAIR}<=2,2,MAX(3,{_ALIKE})))'
+_WHOLE = (
+    f"MIN({of_assembly('greatest_spacing')}-({of_measures('from_face')}+{of_measures('to_face')})/2,{{rail_clear}})"
+)
+
+
+TAB = Tab(
+    "lines",
+    "Working runs",
+    Line,
+    (
+        Column("run", "Run", MARK),
+        Column("line_row", "Row", COUNT),
+        Column("chosen_for", "Chosen for", TEXT, width=26),
+        Column("chosen_now", "Now", TEXT, f"={_NOW}", width=26),
+        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
+        Column("kind", "Kind", CHOICE, f"={of_measures('kind')}"),
+        Column("tangent", "Tangent", FACTOR, f"={of_measures('tangent')}"),
+        Column("secant", "Secant", FACTOR, f"={of_measures('secant')}"),
+        Column(
+            "rail_clear", "Rail allows", LENGTH,
+            f'=IF({of_assembly("greatest_rail")}="",{ENDLESS:.0f},({of_assembly("greatest_rail")}-MAX({of_assembly("top_rail_depth")},'
+            f"{of_assembly('bottom_rail_depth')})*{{tangent}})/{{secant}}+2*{of_guard('fit')})",
+        ),
+        Column("span", "Larger clear", LENGTH, f"=MAX({of_measures('clear')},{of_measures('clear_top')})"),
+        Column(
+            "from_most", "Most at From", LENGTH,
+            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('from_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})",
+        ),
+        Column(
+            "to_most", "Most at To", LENGTH,
+            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('to_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})",
+        ),
+        Column(
+            "middle_most", "Most between", LENGTH,
+            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('post_face')},{{rail_clear}})",
+        ),
+        Column("sections", "Sections", COUNT),
+        Column(
+            "sections_needed", "Sections needed", COUNT,
+            f'=IF({of_run("sections")}<>"",{of_run("sections")},IF(ROUND({{span}}-{_WHOLE},6)<=0,1,'
+            f'IF({{kind}}="Stair",{_TREADS},{_EQUAL})))',
+        ),
+        Column(
+            STATUS, "Status", VERDICT,
+            f'=IF(NOT(ISNUMBER({of_measures("run_row")})),"run again",IF({{settings_moved}}=1,"run again",'
+            'IF({chosen_now}<>{chosen_for},"run again",IF({sections_needed}<>{sections},"run again",""))))',
+        ),
+    ),
+    purpose="Every run: how many sections it needs, and what limits them.",
+    key="run",
+)  # fmt: skip

@@ -1,0 +1,292 @@
+"""Posts: the height of every support's cut, at both faces, and the length of the post to start from.
+
+Heights stand on the surface that the post itself stands on. On a rake the cap's underside crosses the
+post at the slope: the sleeve is cut there, the post inside parallel to it and a little lower.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook.basics.blank import if_known, most, when_known
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, look_up
+from railbook.basics.kinds import ANGLE, CHOICE, COUNT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
+from railbook.basics.rounding import round_to, same
+from railbook.geometry.cells import of_guard, of_measures
+from railbook.geometry.lines import Line
+from railbook.job.assemblies import Assembly
+from railbook.job.settings import Settings
+from railbook.job.supports import NEW, POST, Support
+
+ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
+ON_TREAD, ON_RAMP = "Tread", "Ramp"
+
+
+@dataclass(frozen=True)
+class Post:
+    """One support; lengths in the job's unit, plumb, above the surface it stands on.
+
+    Attributes:
+        post: its mark.
+        runs: marks of the runs that it carries.
+        stands: which place on its run sets its height.
+        line: the run that sets its height, at `line_row` of the working tabs.
+        typed: its row on tab Supports (`support_row`, 0 when it has none).
+        chosen_kind: kind and state that the cut list was made for.
+        like_row: the first post cut exactly like this one, counted from 1.
+    """
+
+    post: str
+    runs: str
+    stands: str
+    line: Line
+    line_row: int
+    typed: Support | None
+    support_row: int
+    chosen_kind: str
+    settings: Settings
+    like_row: int
+    like: "Post | None" = None
+    box: str = "☐"
+
+    @cached_property
+    def assembly(self) -> Assembly:
+        """The assembly that sets its height."""
+        return self.line.measures.assembly
+
+    @cached_property
+    def assembly_row(self) -> int:
+        """Row of that assembly on tab Assemblies."""
+        return self.line.assembly_row
+
+    @cached_property
+    def kind(self) -> str:
+        """Post, Wall or Column."""
+        return POST if self.typed is None else self.typed.kind or POST
+
+    @cached_property
+    def state(self) -> str:
+        """New or Existing."""
+        return NEW if self.typed is None else self.typed.state or NEW
+
+    @cached_property
+    def cut(self) -> int:
+        """1 for a new post, which is bought and cut; 0 for a wall or what already stands."""
+        return int(self.kind == POST and self.state == NEW)
+
+    @cached_property
+    def offset(self) -> float | None:
+        """How much higher the guard line runs at the downhill face than above its own surface."""
+        measures = self.line.measures
+        tangent, face = measures.tangent, measures.post_face
+        if self.stands == ON_TREAD:
+            return (self.assembly.line_post_setback or 0.0) * tangent
+        if self.stands == AT_UPPER_END:
+            return when_known(lambda setback: setback * tangent, measures.upper_setback)
+        if self.stands == AT_LOWER_END:
+            return when_known(
+                lambda first, setback: first - (setback + face) * tangent, self._first_step, measures.lower_setback
+            )
+        return 0.0
+
+    @cached_property
+    def _first_step(self) -> float | None:
+        """Height of the guard's own surface at the first nosing: a riser on stairs, nothing on a ramp."""
+        flight = self.line.measures.flight
+        return (None if flight is None else flight.first_riser) if self.line.kind == "Stair" else 0.0
+
+    @cached_property
+    def rise_across(self) -> float:
+        """What the cap's underside gains across the post."""
+        if self.stands in (ON_LEVEL, ON_RAMP):
+            return 0.0
+        return self.line.measures.post_face * self.line.tangent
+
+    @cached_property
+    def downhill(self) -> float | None:
+        """Underside of the cap at the downhill (or left) face."""
+        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
+        return when_known(lambda offset, height: offset + height - cap, self.offset, self.line.guard.guard_height)
+
+    @cached_property
+    def uphill(self) -> float | None:
+        """Underside of the cap at the uphill (or right) face."""
+        return when_known(lambda height: height + self.rise_across, self.downhill)
+
+    @cached_property
+    def sleeve_downhill(self) -> float | None:
+        """Sleeve at the downhill face, rounded to the tape; None without a sleeve."""
+        return self._tape(self.downhill) if self.assembly.sleeve_width else None
+
+    @cached_property
+    def sleeve_uphill(self) -> float | None:
+        """Sleeve at the uphill face, rounded to the tape."""
+        return self._tape(self.uphill) if self.assembly.sleeve_width else None
+
+    @cached_property
+    def inset(self) -> float:
+        """How much the cut gains between the faces of the sleeve and of the post inside it."""
+        if not self.assembly.sleeve_width:
+            return 0.0
+        return (self.assembly.sleeve_width - (self.assembly.post_width or 0.0)) / 2 * self._slope
+
+    @cached_property
+    def _slope(self) -> float:
+        return 0.0 if self.stands in (ON_LEVEL, ON_RAMP) else self.line.tangent
+
+    @cached_property
+    def _lower(self) -> float:
+        return (self.assembly.post_below_sleeve or 0.0) if self.assembly.sleeve_width else 0.0
+
+    @cached_property
+    def post_downhill(self) -> float | None:
+        """Post at its downhill face, rounded to the tape."""
+        return self._tape(when_known(lambda height: height + self.inset - self._lower, self.downhill))
+
+    @cached_property
+    def post_uphill(self) -> float | None:
+        """Post at its uphill face, rounded to the tape."""
+        return self._tape(when_known(lambda height: height - self.inset - self._lower, self.uphill))
+
+    @cached_property
+    def below(self) -> float:
+        """Post below the surface."""
+        if self.typed is not None and self.typed.below_surface is not None:
+            return self.typed.below_surface
+        return self.assembly.below_surface or 0.0
+
+    @cached_property
+    def post_length(self) -> float | None:
+        """Length of post to cut before its top is trimmed to the slope."""
+        return when_known(lambda high: high + self.below, most(self.post_downhill, self.post_uphill))
+
+    @cached_property
+    def sleeve_length(self) -> float | None:
+        """Long side of the sleeve."""
+        return most(self.sleeve_downhill, self.sleeve_uphill)
+
+    @cached_property
+    def top_angle(self) -> float:
+        """Cut of its top, from square [degrees]."""
+        return 0.0 if self.stands == ON_LEVEL else self.line.measures.slope_angle
+
+    @cached_property
+    def foot_angle(self) -> float:
+        """Cut of its foot, from square: posts on a ramp stand on the slope [degrees]."""
+        return self.line.measures.slope_angle if self.stands == ON_RAMP else 0.0
+
+    @cached_property
+    def needed(self) -> float | None:
+        """Height that an existing post must have; None for any other support."""
+        return None if self.kind != POST or self.state == NEW else most(self.downhill, self.uphill)
+
+    @property
+    def standing(self) -> float | None:
+        """Height of an existing post, as measured."""
+        return None if self.typed is None else self.typed.standing_height
+
+    @property
+    def gap_beyond(self) -> float | None:
+        """Gap between an end post and the wall beside it, as measured."""
+        return None if self.typed is None else self.typed.gap_beyond
+
+    def _tape(self, length: float | None) -> float | None:
+        return None if length is None or not self.cut else round_to(self.settings.tape_step, length)
+
+    @cached_property
+    def status(self) -> str:
+        """Asks for another run when its run does, or when it is no longer the post that was counted."""
+        like = self.like or self
+        alike = same(self.post_length, like.post_length) and same(self.sleeve_length, like.sleeve_length)
+        kept = self.chosen_kind == f"{self.kind}|{self.state}" and self.line.status != RUN_AGAIN
+        return "" if kept and alike else RUN_AGAIN
+
+
+def _a(column: str) -> str:
+    """Formula part: a size of the assembly; a part that it lacks counts as 0."""
+    return f"INDEX({{assemblies_{column}}},{{assembly_row}})"
+
+
+def _of_support(column: str, standard: str) -> str:
+    """Formula: a word of tab Supports, or the standard where nothing is said there."""
+    cell = f"INDEX({{supports_{column}}},{{support_row}})"
+    return f'=IF({{support_row}}=0,{standard},IF({cell}="",{standard},{cell}))'
+
+
+def _tape(place: str, *needed: str) -> str:
+    """Formula: a height of a post that is cut, rounded to the tape."""
+    rounded = f"ROUND(ROUND(({place})/{{tape_step}},6),0)*{{tape_step}}"
+    return f'=IF({{cut}}=0,"",{if_known(rounded, *needed)})'
+
+
+_ON_LEVEL = 'OR({stands}="Level",{stands}="Ramp")'
+_LOWER_BY = f'IF({_a("sleeve_width")}="",0,{_a("post_below_sleeve")})'
+_FIRST_STEP = (
+    f'IF({of_measures("kind")}<>"Stair",0,IF({of_measures("flight_row")}="","",'
+    f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
+)
+_LOWER_OFFSET = (
+    f'IF(OR({of_measures("lower_setback")}="",{_FIRST_STEP}=""),"",'
+    f"{_FIRST_STEP}-({of_measures('lower_setback')}+{of_measures('post_face')})*{of_measures('tangent')})"
+)
+_UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_setback")}*{of_measures("tangent")})'
+
+
+def _sleeve(face: str) -> str:
+    """Formula: the sleeve at one face."""
+    return f'=IF({_a("sleeve_width")}="","",{_tape(f"{{{face}}}", face)[1:]})'
+
+
+TAB = Tab(
+    "posts",
+    "Post schedule",
+    Post,
+    (
+        Column("post", "Post", MARK),
+        Column("runs", "Runs", TEXT, width=10),
+        Column("kind", "Kind", CHOICE, _of_support("kind", '"Post"'), width=9),
+        Column("state", "State", CHOICE, _of_support("state", '"New"'), width=10),
+        Column("stands", "Height set by", TEXT, width=11),
+        Column("post_length", "Post length", TAPE, '=IF(COUNT({post_downhill},{post_uphill})=0,"",MAX({post_downhill},{post_uphill})+{below})'),
+        Column("below", "Below surface", TAPE,
+            f'=IF({{support_row}}=0,{_a("below_surface")},IF(INDEX({{supports_below_surface}},{{support_row}})="",'
+            f"{_a('below_surface')},INDEX({{supports_below_surface}},{{support_row}})))"),
+        Column("post_downhill", "Post, downhill face", TAPE, _tape(f"{{downhill}}+{{inset}}-{_LOWER_BY}", "downhill")),
+        Column("post_uphill", "Post, uphill face", TAPE, _tape(f"{{uphill}}-{{inset}}-{_LOWER_BY}", "uphill")),
+        Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill")),
+        Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill")),
+        Column("sleeve_length", "Sleeve length", TAPE, '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}))'),
+        Column("top_angle", "Top cut", ANGLE, f'=IF({{stands}}="Level",0,{of_measures("slope_angle")})'),
+        Column("foot_angle", "Foot cut", ANGLE, f'=IF({{stands}}="Ramp",{of_measures("slope_angle")},0)'),
+        Column("box", "Done", TICK),
+        Column("offset", "Line above surface", LENGTH,
+            f'=IF({{stands}}="Tread",{_a("line_post_setback")}*{of_measures("tangent")},'
+            f'IF({{stands}}="Upper end",{_UPPER_OFFSET},IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
+        Column("rise_across", "Rise across", LENGTH, f"=IF({_ON_LEVEL},0,{of_measures('post_face')}*{of_measures('tangent')})"),
+        Column("downhill", "Cap underside, downhill", LENGTH,
+            f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
+            f"{{offset}}+{of_guard('guard_height')}-{_a('cap_thickness')}*{of_measures('secant')})"),
+        Column("uphill", "Cap underside, uphill", LENGTH, "=" + if_known("{downhill}+{rise_across}", "downhill")),
+        Column("inset", "Rise to the post inside", LENGTH,
+            f'=IF(OR({_a("sleeve_width")}="",{_ON_LEVEL}),0,({_a("sleeve_width")}-{_a("post_width")})/2*{of_measures("tangent")})'),
+        Column("needed", "Existing post needs", LENGTH,
+            '=IF(OR({kind}<>"Post",{state}="New",COUNT({downhill},{uphill})=0),"",MAX({downhill},{uphill}))'),
+        Column("standing", "Stands", LENGTH,
+            '=IF({support_row}=0,"",' + look_up("supports_standing_height", "support_row") + ")"),
+        Column("gap_beyond", "Gap beyond", LENGTH,
+            '=IF({support_row}=0,"",' + look_up("supports_gap_beyond", "support_row") + ")"),
+        Column("cut", "Cut", COUNT, '=IF(AND({kind}="Post",{state}="New"),1,0)'),
+        Column("support_row", "Support row", COUNT, "=IFERROR(MATCH({post},{supports_support},0),0)"),
+        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
+        Column("line_row", "Run row", COUNT),
+        Column("chosen_kind", "Chosen for", TEXT),
+        Column("like_row", "Like row", COUNT),
+        Column(STATUS, "Status", VERDICT,
+            '=IF(OR(INDEX({lines_status},{line_row})="run again",{kind}&"|"&{state}<>{chosen_kind},'
+            'IF({post_length}="",INDEX({posts_post_length},{like_row})<>"",ABS({post_length}-INDEX({posts_post_length},{like_row}))>=0.000001),'
+            'IF({sleeve_length}="",INDEX({posts_sleeve_length},{like_row})<>"",ABS({sleeve_length}-INDEX({posts_sleeve_length},{like_row}))>=0.000001)),'
+            '"run again","")'),
+    ),
+    purpose="Every support: trim the top of each post and sleeve to the heights at its two faces. Check against the job before cutting.",
+    crew=True,
+    key="post",
+)  # fmt: skip

@@ -1,0 +1,232 @@
+"""The survey: rows of every geometry tab, from the job and from what was chosen for it.
+
+Choosing and laying out are apart, so that a changed job can be laid out again with the old choices:
+that is what the live workbook does when a measurement is edited.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from railbook.geometry.agreement import Agreement
+from railbook.geometry.division import Division
+from railbook.geometry.flights import FlightWorking
+from railbook.geometry.guards import Guard
+from railbook.geometry.lines import Line
+from railbook.geometry.measures import Measures
+from railbook.geometry.posts import Post
+from railbook.geometry.sections import Section
+from railbook.job.build import Job
+from railbook.job.runs import Run
+
+
+class Place(NamedTuple):
+    """Where a post stands: chosen once, from which runs meet there.
+
+    Attributes:
+        post: its mark.
+        runs: the runs that it carries, in words.
+        run: the run that sets its height.
+        stands: at which place of that run.
+        kind: kind and state that were counted.
+        like: mark of the first post cut exactly like it.
+    """
+
+    post: str
+    runs: str
+    run: str
+    stands: str
+    kind: str
+    like: str
+
+
+class SiteChoices(NamedTuple):
+    """What was chosen from the geometry; an empty one is the start.
+
+    Attributes:
+        unit: length unit at the time.
+        rule_set: rule set at the time.
+        divisions: run -> its sections.
+        chosen_for: run -> what its division rests on.
+        likes: section -> mark of the first section cut exactly like it.
+        places: every post.
+    """
+
+    unit: str
+    rule_set: str
+    divisions: Mapping[str, Division]
+    chosen_for: Mapping[str, str]
+    likes: Mapping[str, str]
+    places: tuple[Place, ...]
+
+
+@dataclass(frozen=True)
+class Site:
+    """Rows of the geometry tabs."""
+
+    flights: tuple[FlightWorking, ...]
+    measures: tuple[Measures, ...]
+    agreements: tuple[Agreement, ...]
+    guards: tuple[Guard, ...]
+    lines: tuple[Line, ...]
+    sections: tuple[Section, ...]
+    posts: tuple[Post, ...]
+
+
+class _Rows(NamedTuple):
+    """Mark -> row counted from 1, for every tab that a run names."""
+
+    runs: Mapping[str, int]
+    flights: Mapping[str, int]
+    assemblies: Mapping[str, int]
+    supports: Mapping[str, int]
+
+
+def _rows_of(job: Job) -> _Rows:
+    """Where every mark of the job stands; the first wins, as MATCH finds it."""
+    return _Rows(
+        _numbered([run.run for run in job.runs]),
+        _numbered([flight.flight for flight in job.flights]),
+        _numbered([assembly.assembly for assembly in job.assemblies]),
+        _numbered([support.support for support in job.supports]),
+    )
+
+
+def _numbered(marks: Sequence[str]) -> dict[str, int]:
+    """Mark -> its row."""
+    rows: dict[str, int] = {}
+    for row, mark in enumerate(marks, start=1):
+        rows.setdefault(mark, row)
+    return rows
+
+
+def flights_of(job: Job) -> tuple[FlightWorking, ...]:
+    """One row for each flight."""
+    limits = job.in_force
+    return tuple(FlightWorking(each.flight, row, each, limits) for row, each in enumerate(job.flights, start=1))
+
+
+def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run]) -> tuple[Guard, ...]:
+    """One guard, with its measures, for each of the runs."""
+    rows, limits = _rows_of(job), job.in_force
+    return tuple(
+        Guard(run.run, number, _measures(run, job, flights, rows, limits), job.settings)
+        for number, run in enumerate(runs, start=1)
+    )
+
+
+def _measures(
+    run: Run, job: Job, flights: Sequence[FlightWorking], rows: _Rows, limits: Mapping[str, float]
+) -> Measures:
+    """One run's working measures: everything that it names, looked up."""
+    flight_row = rows.flights.get(run.flight or "")
+    assembly_row = rows.assemblies[run.assembly or ""]
+    from_row = rows.supports.get(run.from_support or "", 0)
+    to_row = rows.supports.get(run.to_support or "", 0)
+    return Measures(
+        run=run.run,
+        run_row=rows.runs[run.run],
+        typed=run,
+        assembly=job.assemblies[assembly_row - 1],
+        assembly_row=assembly_row,
+        flight=flights[flight_row - 1] if flight_row else None,
+        flight_row=flight_row,
+        from_typed=job.supports[from_row - 1] if from_row else None,
+        from_row=from_row,
+        to_typed=job.supports[to_row - 1] if to_row else None,
+        to_row=to_row,
+        limits=limits,
+    )
+
+
+def lines_of(job: Job, guards: Sequence[Guard], choices: SiteChoices) -> tuple[Line, ...]:
+    """One line for each guard, divided as chosen."""
+    moved = int((job.settings.unit, job.settings.rule_set) != (choices.unit, choices.rule_set))
+    return tuple(
+        Line(
+            run=guard.run,
+            line_row=guard.line_row,
+            guard=guard,
+            division=choices.divisions[guard.run],
+            chosen_for=choices.chosen_for[guard.run],
+            settings_moved=moved,
+        )
+        for guard in guards
+    )
+
+
+def sections_of(lines: Sequence[Line], likes: Mapping[str, str]) -> tuple[Section, ...]:
+    """The sections of every line, each tied to the first one cut like it."""
+    alone = [section for line in lines for section in _sections_of_line(line)]
+    rows = {section.section: row for row, section in enumerate(alone, start=1)}
+    tied = []
+    for section in alone:
+        like_row = rows.get(likes.get(section.section, section.section), rows[section.section])
+        like = None if like_row == rows[section.section] else alone[like_row - 1]
+        tied.append(replace(section, like_row=like_row, like=like))
+    return tuple(tied)
+
+
+def _sections_of_line(line: Line) -> tuple[Section, ...]:
+    """The sections of one line, from its From end."""
+    treads: tuple[int | None, ...] = line.division.treads or (None,) * (line.sections - 1)
+    bounds = (None, *treads, None)
+    return tuple(
+        Section(
+            section=f"{line.run}.{number}",
+            run=line.run,
+            number=number,
+            line=line,
+            line_row=line.line_row,
+            lower_tread=bounds[number - 1],
+            upper_tread=bounds[number],
+            like_row=0,
+        )
+        for number in range(1, line.sections + 1)
+    )
+
+
+def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[Post, ...]:
+    """One row for each place where a post stands."""
+    by_run = {line.run: line for line in lines}
+    support_rows = _rows_of(job).supports
+    rows = {place.post: row for row, place in enumerate(places, start=1)}
+    alone = []
+    for place in places:
+        line, support_row = by_run[place.run], support_rows.get(place.post, 0)
+        alone.append(
+            Post(
+                post=place.post,
+                runs=place.runs,
+                stands=place.stands,
+                line=line,
+                line_row=line.line_row,
+                typed=job.supports[support_row - 1] if support_row else None,
+                support_row=support_row,
+                chosen_kind=place.kind,
+                settings=job.settings,
+                like_row=rows[place.like],
+            )
+        )
+    return tuple(
+        post if place.like == place.post else replace(post, like=alone[rows[place.like] - 1])
+        for post, place in zip(alone, places, strict=True)
+    )
+
+
+def lay_out_site(job: Job, choices: SiteChoices) -> Site:
+    """Every geometry row of the job with these choices; runs that were not chosen for stay out."""
+    flights = flights_of(job)
+    known = {run.run: run for run in job.runs}
+    runs = [known[mark] for mark in choices.divisions if mark in known]
+    guards = guards_of(job, flights, runs)
+    lines = lines_of(job, guards, choices)
+    return Site(
+        flights=flights,
+        measures=tuple(guard.measures for guard in guards),
+        agreements=tuple(Agreement(guard.run, guard.line_row, guard.measures) for guard in guards),
+        guards=guards,
+        lines=lines,
+        sections=sections_of(lines, choices.likes),
+        posts=posts_of(job, lines, choices.places),
+    )
