@@ -1,0 +1,1 @@
+"""What the code demands, what was found, and what to do about it."""

@@ -1,0 +1,192 @@
+"""One check: one demand held against one part of the job, with what was found, live."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.kinds import CHOICE, COUNT, LENGTH, TEXT, VERDICT
+from railbook.basics.rounding import PLACES
+
+AT_LEAST, AT_MOST, UNDER = "at least", "at most", "under"
+PASS, FAIL, NOT_MEASURED, NOT_REQUIRED, IN_DOUBT = "pass", "fail", "not measured", "not required", "in doubt"
+REQUIRED = "required"
+DECIDES = "more than"  # the finding decides whether something is required
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What is asked, of which figure, by whom.
+
+    Attributes:
+        what: the demand in words.
+        quantity: column of the source tab that holds the finding.
+        sense: AT_LEAST, AT_MOST, UNDER or DECIDES.
+        limit: word of a limit, or a column of the source tab.
+        clause: where the demand stands; a limit's own clause when empty.
+        remedy: what to do when it fails.
+        of_rules: whether `limit` is a word of tab Rules.
+        guards_only: asked of required guards only.
+        soft: a failure leaves a doubt; a blank finding means nothing is asked.
+        unit: unit of the finding; empty: the job's length unit.
+    """
+
+    what: str
+    quantity: str
+    sense: str
+    limit: str
+    remedy: str
+    clause: str = ""
+    of_rules: bool = True
+    guards_only: bool = False
+    soft: bool = False
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Check:
+    """One demand held against one row of another tab.
+
+    Attributes:
+        check: its number.
+        where: the part, in words.
+        demand: what is asked.
+        source: tab that holds the finding, in row `source_row`; `thing` is that row.
+        line_row: the run's row on the working tabs; None when it is not about a run.
+        guard_required: of that run.
+        remedy: what to do when it fails.
+    """
+
+    check: int
+    where: str
+    asked: Demand
+    source: str
+    source_row: int
+    thing: Any
+    line_row: int | None
+    guard_required: int | None
+    limits: Mapping[str, float]
+    clause: str
+    edition: str
+    unit: str
+    remedy: str
+
+    @property
+    def demand(self) -> str:
+        """What is asked, in words."""
+        return self.asked.what
+
+    @property
+    def sense(self) -> str:
+        """How the finding must stand to the limit."""
+        return self.asked.sense
+
+    @property
+    def quantity(self) -> str:
+        """Column of the source tab that holds the finding."""
+        return self.asked.quantity
+
+    @property
+    def guards_only(self) -> int:
+        """1 when the demand is made of required guards only."""
+        return int(self.asked.guards_only)
+
+    @property
+    def soft(self) -> int:
+        """1 when a failure leaves a doubt only."""
+        return int(self.asked.soft)
+
+    @cached_property
+    def found(self) -> float | None:
+        """The finding; None: not measured."""
+        value: float | None = getattr(self.thing, self.quantity)
+        return value
+
+    @property
+    def limit_excel(self) -> str:
+        """Formula part: the limit's name, or its cell on the source tab."""
+        if self.asked.of_rules:
+            return f"{{{self.asked.limit}}}"
+        return f"INDEX({{{self.source}_{self.asked.limit}}},{{source_row}})"
+
+    @cached_property
+    def limit(self) -> float | None:
+        """What the finding is held against."""
+        value: float | None = (
+            self.limits[self.asked.limit] if self.asked.of_rules else getattr(self.thing, self.asked.limit)
+        )
+        return value
+
+    @cached_property
+    def verdict(self) -> str:
+        """pass, fail, not measured, not required or in doubt; required where the finding decides."""
+        if self.found is None or self.limit is None:
+            return NOT_REQUIRED if self.soft else NOT_MEASURED
+        if self.sense == DECIDES:
+            return REQUIRED if self._within else NOT_REQUIRED
+        if self._within:
+            return PASS
+        if self.soft:
+            return IN_DOUBT
+        return NOT_REQUIRED if self.guards_only and self.guard_required == 0 else FAIL
+
+    @property
+    def _within(self) -> bool:
+        assert self.found is not None  # noqa: S101 - asked only where both are known
+        assert self.limit is not None  # noqa: S101
+        found, limit = round(self.found, PLACES), round(self.limit, PLACES)
+        senses = {AT_LEAST: found >= limit, AT_MOST: found <= limit, UNDER: found < limit, DECIDES: found > limit}
+        return senses[self.sense]
+
+    @property
+    def failed(self) -> int:
+        """1 for a failed check."""
+        return int(self.verdict == FAIL)
+
+    @property
+    def unmeasured(self) -> int:
+        """1 for a check that lacks a measurement."""
+        return int(self.verdict == NOT_MEASURED)
+
+
+_ROUNDED = "ROUND({found},6)", "ROUND({limit},6)"
+_WITHIN = (
+    f'IF({{sense}}="at least",{_ROUNDED[0]}>={_ROUNDED[1]},IF({{sense}}="at most",{_ROUNDED[0]}<={_ROUNDED[1]},'
+    f'IF({{sense}}="under",{_ROUNDED[0]}<{_ROUNDED[1]},{_ROUNDED[0]}>{_ROUNDED[1]})))'
+)
+_NOT_ASKED = (
+    'IF({guards_only}=0,FALSE,IF({line_row}="",FALSE,IF(INDEX({guards_guard_required},{line_row})="",FALSE,'
+    "INDEX({guards_guard_required},{line_row})=0)))"
+)
+
+TAB = Tab(
+    "code_checks",
+    "Code checks",
+    Check,
+    (
+        Column("check", "No.", COUNT, width=5),
+        Column("where", "Where", TEXT, width=16),
+        Column("demand", "Demand", TEXT, width=34),
+        Column("found", "Found", LENGTH, '=IF(INDEX({[source]_[quantity]},{source_row})="","",INDEX({[source]_[quantity]},{source_row}))'),
+        Column("sense", "Must be", CHOICE, width=10),
+        Column("limit", "Limit", LENGTH, '=IF([limit_excel]="","",[limit_excel])'),
+        Column("unit", "Unit", TEXT, width=7),
+        Column(
+            "verdict", "Verdict", VERDICT,
+            f'=IF(COUNT({{found}},{{limit}})<2,IF({{soft}}=1,"not required","not measured"),'
+            f'IF({{sense}}="more than",IF({_WITHIN},"required","not required"),'
+            f'IF({_WITHIN},"pass",IF({{soft}}=1,"in doubt",IF({_NOT_ASKED},"not required","fail")))))',
+        ),
+        Column("clause", "Clause", TEXT, width=22),
+        Column("edition", "Edition", TEXT, width=12),
+        Column("source_row", "Row", COUNT, width=6),
+        Column("line_row", "Run row", COUNT, width=6),
+        Column("guards_only", "Guards only", COUNT, width=7),
+        Column("soft", "Soft", COUNT, width=6),
+        Column("failed", "Failed", COUNT, '=IF({verdict}="fail",1,0)', width=7),
+        Column("unmeasured", "Not measured", COUNT, '=IF({verdict}="not measured",1,0)', width=9),
+    ),
+    purpose="Every demand that was held against the job. A blank is not measured, never a pass. The inspector decides.",
+    key="check",
+)  # fmt: skip

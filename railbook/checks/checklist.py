@@ -1,0 +1,80 @@
+"""The checklist: every demand in order, held against the whole job."""
+
+from collections.abc import Callable, Iterator
+
+from railbook.checks import demands, measuring
+from railbook.checks.check import Check
+from railbook.checks.demands import Subject, Works
+from railbook.checks.stairways import Stairway
+from railbook.geometry.survey import Site
+from railbook.job.build import Job
+from railbook.job.limits import Limit
+from railbook.takeoff.layout import Shop
+
+CHECKS: tuple[Callable[[Works], Iterator[Subject]], ...] = (
+    demands.guards,
+    demands.openings,
+    demands.under_rails,
+    demands.triangles,
+    demands.flights,
+    demands.handrails,
+    demands.sections,
+    demands.rakes,
+    demands.supports,
+    measuring.agreements,
+)
+# a column of a working tab that stands for one of two limits, by kind of run: whose clause it bears
+_CLAUSE_OF = {
+    ("height_limit", True): "stair_guard_height",
+    ("height_limit", False): "level_guard_height",
+    ("sphere", True): "stair_sphere",
+    ("sphere", False): "level_sphere",
+    ("triangle_limit", True): "triangle_sphere",
+}
+
+
+def stairways_of(job: Job, site: Site) -> tuple[Stairway, ...]:
+    """One row for each flight."""
+    risers = job.in_force["handrail_risers"]
+    return tuple(
+        Stairway(flight.flight, row, flight, site.guards, risers) for row, flight in enumerate(site.flights, 1)
+    )
+
+
+def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...]) -> tuple[Check, ...]:
+    """Every check of the job, numbered."""
+    works = Works(site, shop, stairways)
+    limits = {row.limit: row for row in job.limits}
+    in_force = job.in_force
+    subjects = (subject for check in CHECKS for subject in check(works))
+    checks = []
+    for number, subject in enumerate(subjects, start=1):
+        guard = None if subject.line_row is None else site.guards[subject.line_row - 1]
+        clause, edition = _clause(subject, limits, is_stair=guard is not None and guard.kind == "Stair")
+        checks.append(
+            Check(
+                check=number,
+                where=subject.where,
+                asked=subject.demand,
+                source=subject.source,
+                source_row=subject.source_row,
+                thing=subject.thing,
+                line_row=subject.line_row,
+                guard_required=None if guard is None else guard.guard_required,
+                limits=in_force,
+                clause=clause,
+                edition=edition,
+                unit=subject.demand.unit or job.settings.unit,
+                remedy=subject.remedy,
+            )
+        )
+    return tuple(checks)
+
+
+def _clause(subject: Subject, limits: dict[str, Limit], *, is_stair: bool) -> tuple[str, str]:
+    """Clause and edition: the demand's own, or those of the limit that it is held against."""
+    if subject.demand.clause:
+        return subject.demand.clause, ""
+    word = _CLAUSE_OF.get((subject.demand.limit, is_stair), subject.demand.limit)
+    limit = limits[word]
+    return limit.clause or "", limit.edition or ""

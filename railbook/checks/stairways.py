@@ -1,0 +1,63 @@
+"""Stairways: whether each flight needs a handrail, and whether a graspable cap already serves as one."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.kinds import COUNT, MARK
+from railbook.geometry.flights import FlightWorking
+from railbook.geometry.guards import Guard
+
+
+@dataclass(frozen=True)
+class Stairway:
+    """One flight with the guards on its sides.
+
+    Attributes:
+        flight: its mark, at `flight_row` of the working flights.
+        guards: every guard of the job; those with this flight row belong to it.
+        from_risers: risers from which on a handrail is required.
+    """
+
+    flight: str
+    flight_row: int
+    working: FlightWorking
+    guards: Sequence[Guard]
+    from_risers: float
+
+    @property
+    def risers(self) -> float | None:
+        """Risers of the flight."""
+        return self.working.risers
+
+    @property
+    def graspable_sides(self) -> int:
+        """Sides whose cap a hand can close round."""
+        return sum(guard.flight_row == self.flight_row and guard.graspable for guard in self.guards)
+
+    @property
+    def sides_needed(self) -> int | None:
+        """1 when the flight has enough risers to need a handrail; None: risers not counted."""
+        return None if self.risers is None else int(self.risers >= self.from_risers)
+
+
+TAB = Tab(
+    "stairways",
+    "Working handrails",
+    Stairway,
+    (
+        Column("flight", "Flight", MARK),
+        Column("flight_row", "Row", COUNT),
+        Column(
+            "risers", "Risers", COUNT,
+            '=IF(INDEX({flight_working_risers},{flight_row})="","",INDEX({flight_working_risers},{flight_row}))',
+        ),
+        Column(
+            "graspable_sides", "Graspable caps", COUNT,
+            "=COUNTIFS({guards_flight_row},{flight_row},{guards_graspable},1)",
+        ),
+        Column("sides_needed", "Needed", COUNT, '=IF({risers}="","",IF({risers}>={handrail_risers},1,0))'),
+    ),
+    purpose="Every flight: whether it needs a handrail, and how many of its caps serve as one.",
+    key="flight",
+)  # fmt: skip

@@ -1,0 +1,218 @@
+"""Summary: what was computed, the totals, the worst finding, and the cautions, on one page."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook import __version__
+from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
+from railbook.basics.kinds import COUNT, LENGTH, TEXT
+from railbook.checks.check import Check
+from railbook.checks.warnings import Finding
+from railbook.geometry.survey import Site
+from railbook.job.build import Job
+from railbook.job.cautions import CAUTIONS
+from railbook.job.runs import LEVEL, STAIR
+from railbook.takeoff.layout import Shop
+
+
+@dataclass(frozen=True)
+class Summary:
+    """The whole job on one page; lengths in the job's unit.
+
+    Attributes:
+        chosen_unit: unit that the job was computed in; `chosen_rules` the rule set.
+        stale: rows that ask for another run, on every tab.
+    """
+
+    job: Job
+    site: Site
+    shop: Shop
+    checks: Sequence[Check]
+    warnings: Sequence[Finding]
+    chosen_unit: str
+    chosen_rules: str
+    runs_known: int
+    stale: int
+
+    @property
+    def title(self) -> str:
+        """Name of the job."""
+        return self.job.settings.job_name or ""
+
+    @property
+    def place(self) -> str:
+        """Address of the job."""
+        return self.job.settings.address or ""
+
+    @property
+    def worst(self) -> str:
+        """The worst that was found."""
+        if self.checks_failed:
+            return f"{self.checks_failed} checks fail: see Code checks"
+        if self.checks_unmeasured:
+            return f"{self.checks_unmeasured} checks lack a measurement: see Code checks"
+        return "no check fails"
+
+    @property
+    def stale_rows(self) -> int:
+        """Rows that rest on older figures."""
+        return self.stale
+
+    @property
+    def settings_moved(self) -> int:
+        """1 when unit or rule set were changed since."""
+        settings = self.job.settings
+        return int((settings.unit, settings.rule_set) != (self.chosen_unit, self.chosen_rules))
+
+    @property
+    def runs_laid_out(self) -> int:
+        """Runs that were laid out."""
+        return len(self.site.lines)
+
+    @property
+    def runs_left_out(self) -> int:
+        """Runs that were not: see Warnings."""
+        return self.runs_known - self.runs_laid_out
+
+    @property
+    def runs_added(self) -> int:
+        """Runs typed into this workbook since."""
+        return len(self.job.runs) - self.runs_known
+
+    @property
+    def new_failures(self) -> int:
+        """Failed checks that Warnings does not list."""
+        return self.checks_failed - sum(each.fails for each in self.warnings)
+
+    @property
+    def checks_made(self) -> int:
+        """Checks made."""
+        return len(self.checks)
+
+    @cached_property
+    def checks_failed(self) -> int:
+        """Checks that fail."""
+        return sum(check.failed for check in self.checks)
+
+    @cached_property
+    def checks_unmeasured(self) -> int:
+        """Checks that lack a measurement."""
+        return sum(check.unmeasured for check in self.checks)
+
+    @property
+    def level_guard(self) -> float | str:
+        """Level guard, face to face."""
+        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == LEVEL))
+
+    @property
+    def stair_guard(self) -> float | str:
+        """Stair guard along the slope, face to face."""
+        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == STAIR))
+
+    @property
+    def ramp_guard(self) -> float | str:
+        """Ramp guard along the slope, face to face."""
+        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == "Ramp"))
+
+    @property
+    def sections_total(self) -> float | str:
+        """Sections."""
+        return self._unless_stale(lambda: sum(line.sections for line in self.site.lines))
+
+    @property
+    def posts_total(self) -> float | str:
+        """New posts to cut."""
+        return self._unless_stale(lambda: sum(post.cut for post in self.site.posts))
+
+    @property
+    def balusters_total(self) -> float | str:
+        """Balusters to cut."""
+        return self._unless_stale(lambda: self._pieces("Baluster"))
+
+    @property
+    def rails_total(self) -> float | str:
+        """Rails to cut, top and bottom."""
+        return self._unless_stale(lambda: self._pieces("Top rail") + self._pieces("Bottom rail"))
+
+    @property
+    def blocks_total(self) -> float | str:
+        """Support blocks to cut."""
+        return self._unless_stale(lambda: self._pieces("Block"))
+
+    def _pieces(self, part: str) -> int:
+        return sum(piece.quantity for piece in self.shop.pieces if piece.part == part)
+
+    def _unless_stale(self, total: Callable[[], float]) -> float | str:
+        return RUN_AGAIN if self.stale or self.settings_moved else total()
+
+    @property
+    def version(self) -> str:
+        """What computed it."""
+        return f"railbook {__version__}"
+
+    @property
+    def cautions(self) -> str:
+        """The cautions, one under the other."""
+        return "\n".join(CAUTIONS)
+
+
+STALE_TABS = ("lines", "sections", "posts", "caps", "blocks", "baluster_layout", "cut_list")
+_STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)
+
+
+def _total(expression: str) -> str:
+    """Formula: a total, unless a row that it rests on is stale."""
+    return f'=IF(OR({{stale_rows}}>0,{{settings_moved}}=1),"run again",{expression})'
+
+
+def _pieces(part: str) -> str:
+    """Formula part: pieces of one part on the cut list."""
+    return f'SUMIFS({{cut_list_quantity}},{{cut_list_part}},"{part}")'
+
+
+def _along(kind: str) -> str:
+    """Formula: length of guard of one kind."""
+    return _total(f'SUMIFS({{measures_along}},{{measures_kind}},"{kind}")')
+
+
+TAB = Tab(
+    "summary",
+    "Summary",
+    Summary,
+    (
+        Column("title", "Job", TEXT, '={job_name}&""', width=60),
+        Column("place", "Address", TEXT, '={address}&""'),
+        Column("worst", "Worst finding", TEXT,
+            '=IF({checks_failed}>0,{checks_failed}&" checks fail: see Code checks",'
+            'IF({checks_unmeasured}>0,{checks_unmeasured}&" checks lack a measurement: see Code checks","no check fails"))'),
+        Column("stale_rows", "Rows that ask for another run", COUNT, f"={_STALE}",
+            hint="above 0: a figure was changed that a choice rests on; run railbook on this workbook again"),
+        Column("new_failures", "New failures", COUNT, "={checks_failed}-SUM({warnings_fails})",
+            hint="failed checks that Warnings does not list yet"),
+        Column("runs_laid_out", "Runs laid out", COUNT),
+        Column("runs_left_out", "Runs left out", COUNT, hint="see Warnings"),
+        Column("runs_known", "Runs read", COUNT),
+        Column("runs_added", "Runs added since", COUNT, "=COUNTA({runs_run})-{runs_known}",
+            hint="above 0: run railbook on this workbook again"),
+        Column("sections_total", "Sections", COUNT, _total("SUM({lines_sections})")),
+        Column("level_guard", "Level guard", LENGTH, _along("Level"), hint="face to face"),
+        Column("stair_guard", "Stair guard", LENGTH, _along("Stair"), hint="face to face, along the slope"),
+        Column("ramp_guard", "Ramp guard", LENGTH, _along("Ramp"), hint="face to face, along the slope"),
+        Column("posts_total", "New posts", COUNT, _total("SUM({posts_cut})"), hint="one mark on two runs is one post"),
+        Column("rails_total", "Rails", COUNT, _total(f"{_pieces('Top rail')}+{_pieces('Bottom rail')}")),
+        Column("balusters_total", "Balusters", COUNT, _total(_pieces("Baluster"))),
+        Column("blocks_total", "Support blocks", COUNT, _total(_pieces("Block"))),
+        Column("checks_made", "Checks made", COUNT),
+        Column("checks_failed", "Checks that fail", COUNT, "=SUM({code_checks_failed})"),
+        Column("checks_unmeasured", "Checks not measured", COUNT, "=SUM({code_checks_unmeasured})"),
+        Column("chosen_unit", "Computed in", TEXT),
+        Column("chosen_rules", "Computed for", TEXT),
+        Column("settings_moved", "Unit or rule set changed", COUNT,
+            "=IF(AND({unit}={chosen_unit},{rule_set}={chosen_rules}),0,1)"),
+        Column("version", "Made by", TEXT),
+        Column("cautions", "Cautions", TEXT),
+    ),
+    purpose="The whole job on one page.",
+    down=True,
+)  # fmt: skip

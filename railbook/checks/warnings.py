@@ -1,0 +1,161 @@
+"""Warnings: what somebody must read before anything is bought or cut, the worst first."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
+from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
+from railbook.basics.rounding import same
+from railbook.checks.check import FAIL, IN_DOUBT, NOT_MEASURED, Check
+from railbook.geometry.survey import Site
+from railbook.job.build import Job
+from railbook.job.prices import BOARD
+from railbook.job.runs import LEVEL
+from railbook.takeoff.layout import Shop
+
+NOW_PASSES = "now passes"
+SEVERITIES = (STOPS, LEFT_OUT, FAIL, IN_DOUBT, LOOK, NOT_MEASURED, NOTE)  # the worst first
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing to read.
+
+    Attributes:
+        severity: one of SEVERITIES.
+        where: cell, run, section or support.
+        what: the fault.
+        remedy: what to do.
+        check: the check that it comes from, in row `check_row` of tab Code checks; None for others.
+    """
+
+    severity: str
+    where: str
+    what: str
+    remedy: str
+    check: Check | None = None
+    clause: str = ""
+
+    @property
+    def check_row(self) -> int | None:
+        """Row of its check."""
+        return None if self.check is None else self.check.check
+
+    @cached_property
+    def found(self) -> float | None:
+        """The finding."""
+        return None if self.check is None else self.check.found
+
+    @cached_property
+    def limit(self) -> float | None:
+        """What it is held against."""
+        return None if self.check is None else self.check.limit
+
+    @cached_property
+    def verdict(self) -> str:
+        """The check's verdict as it is now; a mended row says that it now passes."""
+        if self.check is None:
+            return ""
+        return self.check.verdict if self.check.verdict in (FAIL, IN_DOUBT, NOT_MEASURED) else NOW_PASSES
+
+    @property
+    def fails(self) -> int:
+        """1 while the check that it comes from fails."""
+        return 0 if self.check is None else self.check.failed
+
+
+def warnings_of(
+    job: Job, site: Site, shop: Shop, checks: Sequence[Check], problems: Sequence[Problem]
+) -> tuple[Finding, ...]:
+    """Every warning of the job, the worst first."""
+    found = [
+        *(Finding(each.severity, each.where, each.what, each.remedy) for each in problems),
+        *(
+            Finding(check.verdict, check.where, check.demand, check.remedy, check, check.clause)
+            for check in checks
+            if check.verdict in (FAIL, IN_DOUBT, NOT_MEASURED)
+        ),
+        *(Finding(each.severity, each.where, each.what, each.remedy) for each in job_problems(job, site, shop)),
+    ]
+    return tuple(sorted(found, key=lambda each: SEVERITIES.index(each.severity)))
+
+
+def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
+    """What the checks do not say: unequal clears, corners without a direction, pieces longer than any board."""
+    yield from _shared_lean(site)
+    yield from _unknown_corners(site)
+    yield from _too_long(job, shop)
+    yield from _no_room_beside(shop)
+
+
+def _shared_lean(site: Site) -> Iterator[Problem]:
+    """Divided runs whose two clears differ: nobody knows which end leans."""
+    for line in site.lines:
+        measures = line.measures
+        if line.sections > 1 and not same(measures.clear, measures.clear_top):
+            difference = abs(measures.clear_top - measures.clear)
+            yield Problem(measures.typed.origin.cell("clear_top"), f"run {line.run}: its two clears differ by {difference:g}",
+                          "the first and the last section share it; find out which support leans", LOOK)  # fmt: skip
+
+
+def _unknown_corners(site: Site) -> Iterator[Problem]:
+    """Level runs that meet without a bearing: the cap is laid out straight on."""
+    ends: dict[str, list[str]] = {}
+    for line in site.lines:
+        typed = line.measures.typed
+        if line.kind == LEVEL and typed.direction is None:
+            for mark in (typed.from_support, typed.to_support):
+                ends.setdefault(mark or "", []).append(line.run)
+    for mark, runs in ends.items():
+        if len(runs) > 1:
+            yield Problem(f"support {mark}", f"runs {', '.join(runs)} meet here without a direction",
+                          "the cap is laid out straight on; fill in Direction for a corner", LOOK)  # fmt: skip
+
+
+def _too_long(job: Job, shop: Shop) -> Iterator[Problem]:
+    """Pieces that no board on tab Prices can hold."""
+    longest: dict[str, float] = {}
+    for price in job.prices:
+        if price.sold_as == BOARD and price.item and price.length:
+            longest[price.item] = max(price.length, longest.get(price.item, 0.0))
+    for piece in shop.pieces:
+        most = longest.get(piece.item or "")
+        if most is not None and piece.tip_to_tip is not None and piece.tip_to_tip > most:
+            yield Problem(f"cut list no. {piece.piece}", f"{piece.part.lower()} of {piece.length_text} for {piece.where} is longer "
+                          f"than any board of {piece.item}", "splice it over a post, or list a longer board", LOOK)  # fmt: skip
+
+
+def _no_room_beside(shop: Shop) -> Iterator[Problem]:
+    """Layouts whose smaller rail leaves nothing beside the last baluster."""
+    for layout in shop.layouts:
+        if layout.count and layout.end_gap <= layout.section.line.guard.fit:
+            yield Problem(f"layout {layout.layout}", f"{layout.rail.lower()} rail: end gap of {layout.end_gap:.3f}",
+                          "its supports lean too far for this layout: straighten them", LOOK)  # fmt: skip
+
+
+TAB = Tab(
+    "warnings",
+    "Warnings",
+    Finding,
+    (
+        Column("severity", "How bad", VERDICT, width=13),
+        Column("where", "Where", TEXT, width=20),
+        Column("what", "What was found", TEXT, width=40),
+        Column("found", "Found", LENGTH,
+            '=IF({check_row}="","",IF(INDEX({code_checks_found},{check_row})="","",INDEX({code_checks_found},{check_row})))'),
+        Column("limit", "Limit", LENGTH,
+            '=IF({check_row}="","",IF(INDEX({code_checks_limit},{check_row})="","",INDEX({code_checks_limit},{check_row})))'),
+        Column("verdict", "Now", VERDICT,
+            '=IF({check_row}="","",IF(OR(INDEX({code_checks_verdict},{check_row})="fail",'
+            'INDEX({code_checks_verdict},{check_row})="in doubt",INDEX({code_checks_verdict},{check_row})="not measured"),'
+            'INDEX({code_checks_verdict},{check_row}),"now passes"))', width=13),
+        Column("clause", "Clause", TEXT, width=18),
+        Column("remedy", "What to do", TEXT, width=48),
+        Column("check_row", "Check", COUNT, width=7),
+        Column("fails", "Fails", COUNT, '=IF({check_row}="",0,INDEX({code_checks_failed},{check_row}))', width=6),
+    ),
+    purpose="Read these before anything is bought or cut, the worst first.",
+    key="severity",
+)  # fmt: skip

@@ -1,0 +1,197 @@
+"""The estimate, start to finish: read the workbook, build the job, choose, lay out, check, write.
+
+TABS names every tab of the result in order; a row list of the same name holds what is on it.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from railbook.basics.double_entry import Tab, stale_rows
+from railbook.basics.problem import NOTE, STOPS, Problem
+from railbook.checks import check, checklist, stairways, summary, warnings
+from railbook.geometry import agreement, caps, flights, guards, lines, measures, posts, sections
+from railbook.geometry.choices import choose_site
+from railbook.geometry.survey import Site, SiteChoices, lay_out_site
+from railbook.intake.read import read as read_tabs
+from railbook.job import assemblies, limits, prices, runs, settings, supports
+from railbook.job import flights as typed_flights
+from railbook.job.build import Job, build
+from railbook.report.book import Sheet, write_book
+from railbook.takeoff import balusters, blocks, cut_list
+from railbook.takeoff.choices import choose_shop, lay_out_shop
+from railbook.takeoff.layout import Shop, ShopChoices
+
+INPUT_TABS: tuple[Tab, ...] = (
+    settings.TAB,
+    runs.TAB,
+    typed_flights.TAB,
+    supports.TAB,
+    assemblies.TAB,
+    prices.TAB,
+    limits.TAB,
+)
+RESULT_TABS: tuple[Tab, ...] = (
+    summary.TAB,
+    warnings.TAB,
+    cut_list.TAB,
+    balusters.TAB,
+    posts.TAB,
+    blocks.TAB,
+    check.TAB,
+    flights.TAB,
+    measures.TAB,
+    agreement.TAB,
+    guards.TAB,
+    lines.TAB,
+    sections.TAB,
+    caps.TAB,
+    stairways.TAB,
+)
+TABS: tuple[Tab, ...] = (*RESULT_TABS[:7], *INPUT_TABS, *RESULT_TABS[7:])
+
+Rows = Mapping[str, Sequence[Any]]
+
+
+class Choices(NamedTuple):
+    """Everything that was chosen for a job, so that it can be laid out again."""
+
+    site: SiteChoices
+    shop: ShopChoices
+    runs_known: int
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A computed job.
+
+    Attributes:
+        job: what was read; None when nothing could be computed.
+        choices: what was chosen.
+        rows: tab name -> its rows.
+        problems: what was wrong with the input.
+        result: the workbook written; None when none was.
+    """
+
+    job: Job | None
+    choices: Choices | None
+    rows: Rows
+    problems: tuple[Problem, ...]
+    result: Path | None = None
+
+    @property
+    def needs_attention(self) -> bool:
+        """Whether a check failed, a run was left out, or something must be looked at."""
+        return any(problem.severity != NOTE for problem in self.problems) or any(
+            row.failed for row in self.rows.get("code_checks", ())
+        )
+
+    def frame(self, tab: str) -> Any:
+        """One tab as a pandas DataFrame, a column for each of its columns.
+
+        Raises:
+            KeyError: there is no tab of that name.
+            ModuleNotFoundError: pandas is not installed (`pip install "railbook[frames]"`).
+        """
+        import pandas as pd
+
+        columns = next(each for each in TABS if each.name == tab).columns
+        return pd.DataFrame([{each.name: getattr(row, each.name) for each in columns} for row in self.rows[tab]])
+
+
+def read(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
+    """The job in a workbook, and everything wrong with it."""
+    reading = read_tabs(path, INPUT_TABS)
+    if any(problem.severity == STOPS for problem in reading.problems):
+        return None, reading.problems
+    job, problems = build(reading.rows)
+    return job, (*reading.problems, *problems)
+
+
+def choose(job: Job) -> tuple[Choices, tuple[Problem, ...]]:
+    """Choose sections, layouts and gatherings; problems name the runs that cannot be divided."""
+    site_choices, problems = choose_site(job)
+    site = lay_out_site(job, site_choices)
+    return Choices(site_choices, choose_shop(job, site), len(job.runs)), problems
+
+
+def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Rows:
+    """Rows of every tab, for this job with these choices."""
+    site = lay_out_site(job, choices.site)
+    shop = lay_out_shop(job, site, choices.shop)
+    ways = checklist.stairways_of(job, site)
+    checks = checklist.checks_of(job, site, shop, ways)
+    found = warnings.warnings_of(job, site, shop, checks, problems)
+    rows = {**_input_rows(job), **_site_rows(site), **_shop_rows(shop)}
+    rows |= {"stairways": ways, "code_checks": checks, "warnings": found}
+    tabs = {tab.name: tab for tab in RESULT_TABS}
+    stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
+    page = summary.Summary(
+        job, site, shop, checks, found, choices.site.unit, choices.site.rule_set, choices.runs_known, stale
+    )
+    return rows | {"summary": (page,)}
+
+
+def _input_rows(job: Job) -> dict[str, Sequence[Any]]:
+    """What was typed, to be copied into the result."""
+    return {
+        "job": (job.settings,),
+        "runs": job.runs,
+        "flights": job.flights,
+        "supports": job.supports,
+        "assemblies": job.assemblies,
+        "prices": job.prices,
+        "rules": job.limits,
+    }
+
+
+def _site_rows(site: Site) -> dict[str, Sequence[Any]]:
+    """Rows of the geometry tabs."""
+    return {
+        "flight_working": site.flights,
+        "measures": site.measures,
+        "agreement": site.agreements,
+        "guards": site.guards,
+        "lines": site.lines,
+        "sections": site.sections,
+        "posts": site.posts,
+    }
+
+
+def _shop_rows(shop: Shop) -> dict[str, Sequence[Any]]:
+    """Rows of the takeoff tabs."""
+    return {
+        "caps": shop.caps,
+        "blocks": shop.blocks,
+        "baluster_layout": shop.layouts,
+        "cut_list": shop.pieces,
+    }
+
+
+def estimate(path: Path) -> Estimate:
+    """Compute a measurement workbook without writing anything."""
+    job, problems = read(path)
+    if job is None:
+        return Estimate(None, None, {}, problems)
+    choices, undivided = choose(job)
+    problems = (*problems, *undivided)
+    return Estimate(job, choices, lay_out(job, choices, problems), problems)
+
+
+def write(computed: Estimate, path: Path) -> None:
+    """Write a computed job as a workbook.
+
+    Raises:
+        ValueError: nothing was computed.
+    """
+    if computed.job is None:
+        raise ValueError("nothing was computed")
+    unit = computed.job.settings.unit
+    sheets = [Sheet(tab, computed.rows[tab.name], _blank_rows(tab)) for tab in TABS]
+    write_book(path, sheets, unit=unit, footer=computed.job.settings.job_name or "", form=False)
+
+
+def _blank_rows(tab: Tab) -> int:
+    """Empty rows below a copied input tab, so that a run can be added there."""
+    return 20 if tab in INPUT_TABS and not tab.down and not tab.row_word else 0

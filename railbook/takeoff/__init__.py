@@ -1,0 +1,1 @@
+"""What is made and cut: balusters, pieces, the cut list."""

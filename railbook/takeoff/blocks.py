@@ -1,0 +1,218 @@
+"""Support blocks: where each stands under the bottom rail, and how long its two sides are.
+
+Blocks share the rail evenly. On stairs the foot must stand on one tread: a block that would straddle
+a nosing moves until it does not.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.kinds import ANGLE, COUNT, LENGTH, MARK, TAPE, VERDICT
+from railbook.basics.rounding import floor, round_to
+from railbook.geometry.sections import Section
+from railbook.job.runs import RAMP, STAIR
+from railbook.job.settings import Settings
+
+
+@dataclass(frozen=True)
+class Block:
+    """One support block of a distinct section; lengths in the job's unit.
+
+    Attributes:
+        section: mark of the section, at `section_row` of the working sections.
+        number: its place, from 1 at the lower or left end.
+        of: blocks of the section, as chosen.
+    """
+
+    section: str
+    number: int
+    of: int
+    place: Section
+    section_row: int
+    settings: Settings
+
+    @property
+    def like_row(self) -> int:
+        """Row of the section whose blocks these are."""
+        return self.section_row
+
+    @property
+    def assembly_row(self) -> int:
+        """Row of its assembly on tab Assemblies."""
+        return self.place.assembly_row
+
+    @property
+    def line_row(self) -> int:
+        """Row of its run on the working tabs."""
+        return self.place.line_row
+
+    @property
+    def _width(self) -> float:
+        return self.place.assembly.block_width or 0.0
+
+    @cached_property
+    def wanted(self) -> float:
+        """Level distance of its centre from the section's lower face, when blocks share the rail evenly."""
+        fit = self.place.line.guard.fit
+        return fit + self.number * (self.place.clear - 2 * fit) / (self.of + 1)
+
+    @cached_property
+    def beyond_first(self) -> float | None:
+        """Its level distance beyond the first nosing; None off the stairs."""
+        setback = self.place.line.measures.lower_setback
+        if self.place.line.kind != STAIR or setback is None or self.place.line.measures.tread is None:
+            return None
+        return self.place.lower_face + self.wanted - setback
+
+    @cached_property
+    def tread(self) -> int | None:
+        """Tread on which it stands, from 0; -1 is the surface below the first nosing."""
+        measures = self.place.line.measures
+        if self.beyond_first is None or measures.tread is None:
+            return None
+        last = int(measures.risers or 1) - 1
+        return max(-1, min(floor(self.beyond_first / measures.tread), last))
+
+    @cached_property
+    def from_nosing(self) -> float | None:
+        """Level distance of its centre from the nosing of that tread, so that its foot stands on it."""
+        measures = self.place.line.measures
+        if self.tread is None or self.beyond_first is None or measures.tread is None:
+            return None
+        if self.tread < 0:
+            return min(self.beyond_first, -self._width / 2)
+        free = max(self.beyond_first - self.tread * measures.tread, self._width / 2)
+        on_deck = self.tread == int(measures.risers or 1) - 1
+        return free if on_deck else min(free, measures.tread - self._width / 2)
+
+    @cached_property
+    def moved(self) -> float:
+        """How far it was moved uphill to stand on one tread, level."""
+        if self.from_nosing is None or self.tread is None or self.beyond_first is None:
+            return 0.0
+        tread = self.place.line.measures.tread or 0.0
+        return self.from_nosing - (self.beyond_first - max(self.tread, 0) * tread)
+
+    @cached_property
+    def middle_height(self) -> float | None:
+        """Surface to the underside of the rail at its centre, plumb."""
+        line = self.place.line
+        if line.kind != STAIR:
+            return line.guard.clearance
+        if self.from_nosing is None:
+            return None
+        first = 0.0
+        if self.tread is not None and self.tread < 0:
+            first = (line.measures.flight.first_riser if line.measures.flight else None) or 0.0
+        return line.guard.clearance + first + self.from_nosing * line.tangent
+
+    @cached_property
+    def rise_across(self) -> float:
+        """What the rail gains across the block; on a ramp its foot gains the same."""
+        line = self.place.line
+        return 0.0 if line.kind == RAMP else self._width * line.tangent
+
+    @cached_property
+    def long_side(self) -> float | None:
+        """Uphill side, rounded to the tape."""
+        return self._tape(1)
+
+    @cached_property
+    def short_side(self) -> float | None:
+        """Downhill side, rounded to the tape."""
+        return self._tape(-1)
+
+    def _tape(self, side: int) -> float | None:
+        if self.middle_height is None:
+            return None
+        return round_to(self.settings.tape_step, self.middle_height + side * self.rise_across / 2)
+
+    @cached_property
+    def along(self) -> float:
+        """Its centre, along the bottom rail from the lower or left end, rounded to the tape."""
+        level = self.wanted + self.moved - self.place.line.guard.fit
+        return round_to(self.settings.tape_step, level * self.place.secant)
+
+    @cached_property
+    def top_angle(self) -> float:
+        """Cut of its top, from square [degrees]."""
+        return self.place.line.measures.slope_angle
+
+    @cached_property
+    def foot_angle(self) -> float:
+        """Cut of its foot, from square: on a ramp it stands on the slope [degrees]."""
+        return self.top_angle if self.place.line.kind == RAMP else 0.0
+
+    @cached_property
+    def status(self) -> str:
+        """Asks for another run when its section does, or needs another number of blocks."""
+        return "" if self.place.status != RUN_AGAIN and self.place.blocks == self.of else RUN_AGAIN
+
+
+def _s(column: str) -> str:
+    """Formula part: a figure of the section."""
+    return f"INDEX({{sections_{column}}},{{section_row}})"
+
+
+def _m(column: str) -> str:
+    """Formula part: a figure of the run's measures."""
+    return f"INDEX({{measures_{column}}},{{line_row}})"
+
+
+def _g(column: str) -> str:
+    """Formula part: a figure of the run's guard."""
+    return f"INDEX({{guards_{column}}},{{line_row}})"
+
+
+def _side(sign: str) -> str:
+    """Formula: one side, rounded to the tape."""
+    height = f"{{middle_height}}{sign}{{rise_across}}/2"
+    return f'=IF({{middle_height}}="","",ROUND(ROUND(({height})/{{tape_step}},6),0)*{{tape_step}})'
+
+
+_WIDTH = "INDEX({assemblies_block_width},{assembly_row})"
+_DECK = f"(MAX(1,N({_m('risers')}))-1)"
+_FIRST = f"IF({{tread}}>=0,0,N(INDEX({{flight_working_first_riser}},{_m('flight_row')})))"
+
+TAB = Tab(
+    "blocks",
+    "Support blocks",
+    Block,
+    (
+        Column("section", "Section", MARK),
+        Column("number", "Block", COUNT),
+        Column("of", "Of", COUNT),
+        Column("along", "Centre along the bottom rail", TAPE,
+            f"=ROUND(ROUND((({{wanted}}+{{moved}}-{_g('fit')})*{_s('secant')})/{{tape_step}},6),0)*{{tape_step}}"),
+        Column("long_side", "Uphill side", TAPE, _side("+")),
+        Column("short_side", "Downhill side", TAPE, _side("-")),
+        Column("top_angle", "Top cut", ANGLE, f"={_m('slope_angle')}"),
+        Column("foot_angle", "Foot cut", ANGLE, f'=IF({_m("kind")}="Ramp",{_m("slope_angle")},0)'),
+        Column("wanted", "Even share", LENGTH, f"={_g('fit')}+{{number}}*({_s('clear')}-2*{_g('fit')})/({{of}}+1)"),
+        Column("beyond_first", "Beyond first nosing", LENGTH,
+            f'=IF({_m("kind")}<>"Stair","",IF(COUNT({_m("lower_setback")},{_m("tread")})<2,"",'
+            f"{_s('lower_face')}+{{wanted}}-{_m('lower_setback')}))"),
+        Column("tread", "Tread", COUNT,
+            f'=IF({{beyond_first}}="","",MAX(-1,MIN(INT(ROUND({{beyond_first}}/{_m("tread")},6)),{_DECK})))'),
+        Column("from_nosing", "From its nosing", LENGTH,
+            f'=IF({{tread}}="","",IF({{tread}}<0,MIN({{beyond_first}},-{_WIDTH}/2),'
+            f"IF({{tread}}={_DECK},MAX({{beyond_first}}-{{tread}}*{_m('tread')},{_WIDTH}/2),"
+            f"MIN(MAX({{beyond_first}}-{{tread}}*{_m('tread')},{_WIDTH}/2),{_m('tread')}-{_WIDTH}/2))))"),
+        Column("moved", "Moved uphill", LENGTH,
+            f'=IF({{from_nosing}}="",0,{{from_nosing}}-({{beyond_first}}-MAX({{tread}},0)*{_m("tread")}))'),
+        Column("middle_height", "Height at its middle", LENGTH,
+            f'=IF({_m("kind")}<>"Stair",{_g("clearance")},IF({{from_nosing}}="","",'
+            f"{_g('clearance')}+{_FIRST}+{{from_nosing}}*{_m('tangent')}))"),
+        Column("rise_across", "Rise across", LENGTH, f'=IF({_m("kind")}="Ramp",0,{_WIDTH}*{_m("tangent")})'),
+        Column("section_row", "Section row", COUNT),
+        Column("line_row", "Run row", COUNT, f"={_s('line_row')}"),
+        Column("like_row", "Like row", COUNT),
+        Column("assembly_row", "Assembly row", COUNT, f"={_s('assembly_row')}"),
+        Column(STATUS, "Status", VERDICT,
+            f'=IF(OR({_s("status")}="run again",{_s("blocks")}<>{{of}}),"run again","")'),
+    ),
+    purpose="Blocks that hold the bottom rail up. On stairs each stands on one tread; its top is cut to the slope.",
+    crew=True,
+    key="section",
+)  # fmt: skip

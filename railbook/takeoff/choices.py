@@ -1,0 +1,171 @@
+"""What the takeoff leaves to choose: rows of the baluster layout, of the blocks and of the cut list."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from railbook.basics.rounding import PLACES, same
+from railbook.geometry.caps import AT_WALL, BEND, BUTT, CORNER, OPEN_END, OVER_CENTRE, Cap, Joint
+from railbook.geometry.lines import Line
+from railbook.geometry.sections import Section
+from railbook.geometry.survey import Site
+from railbook.job.build import Job
+from railbook.job.runs import LEVEL
+from railbook.job.supports import POST
+from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout
+from railbook.takeoff.blocks import Block
+from railbook.takeoff.layout import (
+    Gathered,
+    Layout,
+    Shop,
+    ShopChoices,
+    blocks_of,
+    distinct,
+    layouts_of,
+    pieces_of,
+)
+
+SPARE_MARKS = 3  # an edit may ask for a few balusters more before the tab must be made again
+
+
+def choose_shop(job: Job, site: Site) -> ShopChoices:
+    """Choose rows of the takeoff tabs; equal pieces are gathered."""
+    layouts = tuple(_layouts(job, site))
+    most = max((row.count for row in layouts_of(job, site, layouts, 0)), default=0)
+    start = ShopChoices(layouts, most + SPARE_MARKS, tuple(_blocks(site)), ())
+    shop = lay_out_shop(job, site, start)
+    return start._replace(pieces=tuple(_gathered(site, shop)))
+
+
+def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
+    """Every takeoff row of the job with these choices."""
+    shop = Shop(
+        layouts=layouts_of(job, site, choices.layouts, choices.slots),
+        blocks=blocks_of(job, site, choices.blocks),
+        caps=tuple(caps_of(site)),
+        pieces=(),
+    )
+    return replace(shop, pieces=pieces_of(job, site, shop, choices.pieces))
+
+
+def _layouts(job: Job, site: Site) -> Iterator[Layout]:
+    """A layout for each distinct section: one row where both rails are alike, else two."""
+    for number, (_, section, used_in) in enumerate(distinct(site.sections), start=1):
+        rails = (BOTH,) if same(section.clear, section.clear_top) else (TOP, BOTTOM)
+        clear = max(section.clear, section.clear_top)
+        plain = [Layout(number, rail, section.section, used_in, 0, clear) for rail in rails]
+        opened = [row for row in layouts_of(job, site, plain, 0) if _opens_too_far(row)]
+        yield from (row._replace(added=1 if opened else 0) for row in plain)
+
+
+def _opens_too_far(row: BalusterLayout) -> bool:
+    """Whether rounding the marks lets the sphere through."""
+    return round(row.worst_gap, PLACES) >= round(row.sphere, PLACES)
+
+
+def _blocks(site: Site) -> Iterator[tuple[str, int]]:
+    """Support blocks of each distinct section."""
+    return ((section.section, section.blocks) for _, section, _ in distinct(site.sections))
+
+
+def caps_of(site: Site) -> Iterator[Cap]:
+    """The cap board of every run, with how it ends."""
+    meeting: dict[str, list[Line]] = {}
+    for line in site.lines:
+        for mark in dict.fromkeys((line.measures.typed.from_support, line.measures.typed.to_support)):
+            meeting.setdefault(mark or "", []).append(line)
+    kinds = {post.post: post.kind for post in site.posts}
+    for line in site.lines:
+        typed = line.measures.typed
+        ends = [_joint(line, mark or "", meeting, kinds) for mark in (typed.from_support, typed.to_support)]
+        yield Cap(line.run, line, line.line_row, *ends)
+
+
+def _joint(line: Line, mark: str, meeting: dict[str, list[Line]], kinds: dict[str, str]) -> Joint:
+    """How the cap of a run ends at one support."""
+    if kinds.get(mark, POST) != POST:
+        return Joint(AT_WALL)
+    others = [other for other in meeting[mark] if other.run != line.run]
+    if not others:
+        return Joint(OPEN_END)
+    alike = [other for other in others if (other.kind == LEVEL) == (line.kind == LEVEL)]
+    other = (alike or others)[0]
+    reverse = 0.0 if other.measures.typed.from_support == mark else 180.0
+    return Joint(_joint_kind(line, other, mark, reverse), other, reverse)
+
+
+def _joint_kind(line: Line, other: Line, mark: str, reverse: float) -> str:
+    """Corner, bend, butt or plainly over the middle of the post."""
+    if line.kind == LEVEL and other.kind == LEVEL:
+        return CORNER
+    if line.kind != LEVEL and other.kind != LEVEL:
+        return OVER_CENTRE
+    own = 180.0 if line.measures.typed.from_support == mark else 0.0
+    mine, its = line.measures.typed.direction, other.measures.typed.direction
+    in_line = mine is None or its is None or same((its + reverse - mine - own + 180) % 360, 180)
+    if in_line:
+        return BEND
+    return OPEN_END if line.kind == LEVEL else BUTT
+
+
+def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
+    """Rows of the cut list: posts, then rails, balusters and blocks of each distinct section, then caps."""
+    yield from _posts(site)
+    firsts = {row.section.section: number for number, row in reversed(list(enumerate(shop.layouts, start=1)))}
+    blocks = _first_rows(shop.blocks)
+    for row, section, used_in in distinct(site.sections):
+        yield from _rails(row, section, used_in)
+        yield Gathered(
+            "Baluster", used_in, "baluster_item", "baluster_layout", firsts[section.section],
+            "baluster_exact", "baluster_tip", "baluster_angle", "baluster_angle", "count", "sections", row,
+        )  # fmt: skip
+        yield from _block_pieces(row, section, used_in, blocks.get(section.section, ()))
+    for row, cap in enumerate(shop.caps, start=1):
+        if cap.line.measures.assembly.cap_thickness:
+            yield Gathered(
+                "Cap board", cap.run, "cap_item", "caps", row,
+                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row,
+            )  # fmt: skip
+
+
+def _first_rows(blocks: Sequence[Block]) -> dict[str, tuple[int, ...]]:
+    """Section -> rows of its blocks."""
+    rows: dict[str, tuple[int, ...]] = {}
+    for row, block in enumerate(blocks, start=1):
+        rows[block.section] = (*rows.get(block.section, ()), row)
+    return rows
+
+
+def _posts(site: Site) -> Iterator[Gathered]:
+    """Posts and sleeves that are cut, gathered where they are cut alike."""
+    members: dict[int, list[str]] = {}
+    for post in site.posts:
+        members.setdefault(post.like_row, []).append(post.post)
+    for row, post in enumerate(site.posts, start=1):
+        if post.like_row != row or not post.cut or post.post_length is None:
+            continue
+        where = ", ".join(members[row])
+        ends = ("foot_angle", "top_angle", "cut", "posts", row)
+        yield Gathered("Post", where, "post_item", "posts", row, "post_length", "post_length", *ends)
+        if post.sleeve_length is not None:
+            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, "sleeve_length", "sleeve_length", *ends)
+
+
+def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
+    """Top and bottom rail of a distinct section."""
+    relief = int(section.line.kind != LEVEL)
+    for part, name in (("Top rail", "top"), ("Bottom rail", "bottom")):
+        yield Gathered(
+            part, used_in, f"{name}_rail_item", "sections", row,
+            f"{name}_edge", f"{name}_tip", "plumb_cut", "plumb_cut", "1", "sections", row, relief,
+        )  # fmt: skip
+
+
+def _block_pieces(row: int, section: Section, used_in: str, rows: Sequence[int]) -> Iterator[Gathered]:
+    """Support blocks: alike on the level and on ramps, each its own on stairs."""
+    ends = ("long_side", "long_side", "foot_angle", "top_angle")
+    if rows and section.line.kind != "Stair":
+        each = str(len(rows))
+        yield Gathered("Block", used_in, "block_item", "blocks", rows[0], *ends, each, "sections", row)
+        return
+    for number in rows:
+        yield Gathered("Block", used_in, "block_item", "blocks", number, *ends, "1", "sections", row)

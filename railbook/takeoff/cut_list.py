@@ -1,0 +1,197 @@
+"""Cut list: one row per piece of its kind, with how many, how long, and how both ends are cut.
+
+A row looks at one row of another tab: `source` names the tab and `source_row` the row; `size`, `tip`,
+`lower` and `upper` name the columns there. Equal pieces are gathered where they were found equal.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.kinds import COUNT, CUT, MARK, NUMBER, TAPE, TEXT, TICK, VERDICT
+from railbook.basics.rounding import round_to
+from railbook.basics.units import tape_text, tape_text_excel
+from railbook.job.assemblies import Assembly
+from railbook.job.settings import Settings
+
+SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one end", "parallel", "opposed"
+
+
+@dataclass(frozen=True)
+class Piece:
+    """Equal pieces of one part; lengths in the job's unit.
+
+    Attributes:
+        piece: number on the list.
+        part: trade name.
+        where: sections, supports or runs that it goes to.
+        stock: column of tab Assemblies that names what it is cut from.
+        source: tab that it looks at; `thing` is row `source_row` of that tab.
+        size: column of the length; `tip`, `lower`, `upper` those of tip to tip and of the end cuts.
+        each: pieces for each member of the group: a number, or the column of the source that holds it.
+        members: tab whose rows are counted; those with the like row `group` belong to it.
+        relief: 1 when the upper end gets the relief cut.
+    """
+
+    piece: int
+    part: str
+    where: str
+    stock: str
+    source: str
+    source_row: int
+    thing: Any
+    size: str
+    tip: str
+    lower: str
+    upper: str
+    each: str
+    members: str
+    group: int
+    member_rows: Sequence[Any]
+    assembly: Assembly
+    relief: int
+    settings: Settings
+    box: str = "☐"
+
+    @property
+    def assembly_row(self) -> int:
+        """Row of its assembly on tab Assemblies."""
+        row: int = self.thing.assembly_row
+        return row
+
+    @property
+    def item(self) -> str | None:
+        """What it is cut from."""
+        item: str | None = getattr(self.assembly, self.stock)
+        return item
+
+    @property
+    def each_excel(self) -> str:
+        """Formula part: pieces for each member of the group."""
+        return self.each if self.each.isdigit() else f"INDEX({{{self.source}_{self.each}}},{{source_row}})"
+
+    @property
+    def _each(self) -> int:
+        return int(self.each) if self.each.isdigit() else int(getattr(self.thing, self.each))
+
+    @cached_property
+    def quantity(self) -> int:
+        """How many to cut."""
+        members: int = sum(row.like_row == self.group for row in self.member_rows)
+        return members * self._each
+
+    @cached_property
+    def length(self) -> float | None:
+        """Edge or side, rounded to the tape."""
+        return self._tape(self.size)
+
+    @cached_property
+    def tip_to_tip(self) -> float | None:
+        """What the stock must hold, rounded to the tape."""
+        return self._tape(self.tip)
+
+    def _tape(self, column: str) -> float | None:
+        exact: float | None = getattr(self.thing, column)
+        return None if exact is None else round_to(self.settings.tape_step, exact)
+
+    @property
+    def length_text(self) -> str:
+        """The length in words of the tape."""
+        return tape_text(self.length, self.settings.tape_step, self.settings.unit)
+
+    @cached_property
+    def lower_cut(self) -> float:
+        """Saw setting at the lower, left or foot end, from square [degrees]."""
+        cut: float = getattr(self.thing, self.lower)
+        return cut
+
+    @cached_property
+    def upper_cut(self) -> float:
+        """Saw setting at the upper, right or top end, from square [degrees]."""
+        cut: float = getattr(self.thing, self.upper)
+        return cut
+
+    @property
+    def ends(self) -> str:
+        """How the two end cuts lean to each other."""
+        if self.lower_cut == 0 and self.upper_cut == 0:
+            return SQUARE_ENDS
+        if self.lower_cut * self.upper_cut == 0:
+            return ONE_END
+        return PARALLEL if self.lower_cut * self.upper_cut > 0 else OPPOSED
+
+    @property
+    def rise_in_twelve(self) -> float:
+        """The steeper of the two saw settings as rise in a run of 12."""
+        return 12 * math.tan(math.radians(max(abs(self.lower_cut), abs(self.upper_cut))))
+
+    @property
+    def relief_cut(self) -> float | None:
+        """Up along the plumb cut of the upper end, then back at 45 degrees; None without one."""
+        return self.assembly.relief_cut if self.relief and self.upper_cut != 0 else None
+
+    @property
+    def status(self) -> str:
+        """Asks for another run when what it looks at does, or any piece gathered here."""
+        gathered = any(row.like_row == self.group and row.status == RUN_AGAIN for row in self.member_rows)
+        return RUN_AGAIN if gathered or self.thing.status == RUN_AGAIN else ""
+
+
+def _source(column: str) -> str:
+    """Formula part: the column of its source that this row names."""
+    return f"INDEX({{[source]_[{column}]}},{{source_row}})"
+
+
+def _tape(column: str) -> str:
+    """Formula: that figure, rounded to the tape."""
+    return f'=IF({_source(column)}="","",ROUND(ROUND({_source(column)}/{{tape_step}},6),0)*{{tape_step}})'
+
+
+_RELIEF = "INDEX({assemblies_relief_cut},{assembly_row})"
+
+TAB = Tab(
+    "cut_list",
+    "Cut list",
+    Piece,
+    (
+        Column("box", "Cut", TICK),
+        Column("piece", "No.", COUNT, width=5),
+        Column("part", "Part", TEXT, width=13),
+        Column("item", "Cut from", MARK, '=INDEX({assemblies_[stock]},{assembly_row})&""', width=13),
+        Column("quantity", "Pieces", COUNT, "=COUNTIF({[members]_like_row},{group})*[each_excel]"),
+        Column("length", "Length", TAPE, _tape("size")),
+        Column("length_text", "On the tape", TEXT, "=" + tape_text_excel("length"), width=13),
+        Column("tip_to_tip", "Tip to tip", TAPE, _tape("tip")),
+        Column("lower_cut", "Lower or left cut", CUT, f"={_source('lower')}"),
+        Column("upper_cut", "Upper or right cut", CUT, f"={_source('upper')}"),
+        Column(
+            "ends", "Ends lean", TEXT,
+            '=IF(AND({lower_cut}=0,{upper_cut}=0),"square",IF({lower_cut}*{upper_cut}=0,"one end",'
+            'IF({lower_cut}*{upper_cut}>0,"parallel","opposed")))',
+            width=10,
+        ),
+        Column(
+            "rise_in_twelve", "Saw, in 12", NUMBER, "=12*TAN(RADIANS(MAX(ABS({lower_cut}),ABS({upper_cut}))))", width=7
+        ),
+        Column(
+            "relief_cut", "Relief cut", TAPE,
+            f'=IF(OR({{relief}}=0,{{upper_cut}}=0,{_RELIEF}=""),"",{_RELIEF})', width=8,
+        ),
+        Column("where", "Goes to", TEXT, width=20),
+        Column("source_row", "Source row", COUNT, width=7),
+        Column("group", "Group", COUNT, width=7),
+        Column("assembly_row", "Assembly row", COUNT, "=INDEX({[source]_assembly_row},{source_row})", width=9),
+        Column("relief", "Relief", COUNT, width=7),
+        Column(
+            STATUS, "Status", VERDICT,
+            '=IF(OR(INDEX({[source]_status},{source_row})="run again",'
+            'COUNTIFS({[members]_like_row},{group},{[members]_status},"run again")>0),"run again","")',
+        ),
+    ),
+    purpose="Check one section dry before cutting all. Cuts are saw settings from square; relief: up the plumb cut, then back at 45.",
+    crew=True,
+    key="piece",
+)  # fmt: skip

@@ -1,0 +1,155 @@
+"""The shop's rows: baluster layouts, support blocks, caps and the cut list, from the site and the choices."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from railbook.geometry.caps import Cap
+from railbook.geometry.sections import Section
+from railbook.geometry.survey import Site
+from railbook.job.assemblies import Assembly
+from railbook.job.build import Job
+from railbook.takeoff.balusters import BalusterLayout
+from railbook.takeoff.blocks import Block
+from railbook.takeoff.cut_list import Piece
+
+
+class Layout(NamedTuple):
+    """One row of the baluster layout, as chosen.
+
+    Attributes:
+        layout: its number.
+        rail: which rail.
+        section: mark of the first section that uses it.
+        used_in: every section that does.
+        added: balusters added because rounding opened a gap too far.
+        clear: the clear that `added` was chosen for.
+    """
+
+    layout: int
+    rail: str
+    section: str
+    used_in: str
+    added: int
+    clear: float
+
+
+class Gathered(NamedTuple):
+    """One row of the cut list, as chosen: see `cut_list.Piece` for the words."""
+
+    part: str
+    where: str
+    stock: str
+    source: str
+    source_row: int
+    size: str
+    tip: str
+    lower: str
+    upper: str
+    each: str
+    members: str
+    group: int
+    relief: int = 0
+
+
+class ShopChoices(NamedTuple):
+    """What was chosen for the shop.
+
+    Attributes:
+        layouts: rows of the baluster layout.
+        slots: marks that the tab has room for.
+        blocks: section -> how many support blocks it was given.
+        pieces: rows of the cut list.
+    """
+
+    layouts: tuple[Layout, ...]
+    slots: int
+    blocks: tuple[tuple[str, int], ...]
+    pieces: tuple[Gathered, ...]
+
+
+@dataclass(frozen=True)
+class Shop:
+    """Rows of the takeoff tabs."""
+
+    layouts: tuple[BalusterLayout, ...]
+    blocks: tuple[Block, ...]
+    caps: tuple[Cap, ...]
+    pieces: tuple[Piece, ...]
+
+
+def layouts_of(job: Job, site: Site, layouts: Sequence[Layout], slots: int) -> tuple[BalusterLayout, ...]:
+    """One row for each chosen layout."""
+    rows = {section.section: row for row, section in enumerate(site.sections, start=1)}
+    return tuple(
+        BalusterLayout(
+            layout=each.layout,
+            rail=each.rail,
+            used_in=each.used_in,
+            section=site.sections[rows[each.section] - 1],
+            section_row=rows[each.section],
+            settings=job.settings,
+            added=each.added,
+            chosen_clear=each.clear,
+            slots=slots,
+        )
+        for each in layouts
+        if each.section in rows
+    )
+
+
+def blocks_of(job: Job, site: Site, chosen: Sequence[tuple[str, int]]) -> tuple[Block, ...]:
+    """One row for each block of each distinct section."""
+    rows = {section.section: row for row, section in enumerate(site.sections, start=1)}
+    return tuple(
+        Block(mark, number, of, site.sections[rows[mark] - 1], rows[mark], job.settings)
+        for mark, of in chosen
+        if mark in rows
+        for number in range(1, of + 1)
+    )
+
+
+def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Gathered]) -> tuple[Piece, ...]:
+    """One row for each chosen gathering of equal pieces."""
+    tabs = _tabs(site, shop)
+    return tuple(_piece(number, each, job, tabs) for number, each in enumerate(chosen, start=1))
+
+
+def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[object]]:
+    """The tabs that a piece may look at."""
+    return {
+        "sections": site.sections,
+        "posts": site.posts,
+        "caps": shop.caps,
+        "blocks": shop.blocks,
+        "baluster_layout": shop.layouts,
+    }
+
+
+def _piece(number: int, chosen: Gathered, job: Job, tabs: dict[str, Sequence[object]]) -> Piece:
+    """One row of the cut list."""
+    thing = tabs[chosen.source][chosen.source_row - 1]
+    return Piece(
+        piece=number,
+        **chosen._asdict(),
+        thing=thing,
+        member_rows=tabs[chosen.members],
+        assembly=_assembly(thing, job),
+        settings=job.settings,
+    )
+
+
+def _assembly(thing: object, job: Job) -> Assembly:
+    """The assembly of whatever a piece looks at."""
+    row: int = getattr(thing, "assembly_row")  # noqa: B009 - every source has one
+    return job.assemblies[row - 1]
+
+
+def distinct(sections: Sequence[Section]) -> Iterator[tuple[int, Section, str]]:
+    """Each distinct section with its row and the marks of all that are cut like it."""
+    members: dict[int, list[str]] = {}
+    for section in sections:
+        members.setdefault(section.like_row, []).append(section.section)
+    for row, section in enumerate(sections, start=1):
+        if section.like_row == row:
+            yield row, section, ", ".join(members[row])
