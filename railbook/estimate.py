@@ -3,11 +3,13 @@
 TABS names every tab of the result in order; a row list of the same name holds what is on it.
 """
 
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from railbook import __version__
 from railbook.basics.double_entry import Tab, stale_rows
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.checks import check, checklist, stairways, summary, warnings
@@ -19,6 +21,7 @@ from railbook.job import assemblies, limits, prices, runs, settings, supports
 from railbook.job import flights as typed_flights
 from railbook.job.build import Job, build
 from railbook.report.book import Sheet, write_book
+from railbook.report.saving import is_open, save
 from railbook.takeoff import balusters, blocks, cut_list
 from railbook.takeoff.choices import choose_shop, lay_out_shop
 from railbook.takeoff.layout import Shop, ShopChoices
@@ -128,8 +131,9 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     tabs = {tab.name: tab for tab in RESULT_TABS}
     stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
     page = summary.Summary(
-        job, site, shop, checks, found, choices.site.unit, choices.site.rule_set, choices.runs_known, stale
-    )
+        job, site, shop, checks, found, choices.site.unit, choices.site.rule_set, choices.runs_known, stale,
+        f"railbook {__version__}",
+    )  # fmt: skip
     return rows | {"summary": (page,)}
 
 
@@ -195,3 +199,32 @@ def write(computed: Estimate, path: Path) -> None:
 def _blank_rows(tab: Tab) -> int:
     """Empty rows below a copied input tab, so that a run can be added there."""
     return 20 if tab in INPUT_TABS and not tab.down and not tab.row_word else 0
+
+
+def result_path(path: Path) -> Path:
+    """Where the result of a workbook goes: beside it; computing a result again counts on.
+
+    >>> result_path(Path("porch.xlsx")).name, result_path(Path("porch result.xlsx")).name
+    ('porch result.xlsx', 'porch result 2.xlsx')
+    >>> result_path(Path("porch result 2.xlsx")).name
+    'porch result 3.xlsx'
+    """
+    again = re.fullmatch(r"(.* result)(?: (\d+))?", path.stem)
+    stem = f"{again[1]} {int(again[2] or 1) + 1}" if again else f"{path.stem} result"
+    return path.with_name(f"{stem}.xlsx")
+
+
+def compute(path: Path) -> Estimate:
+    """Compute a measurement workbook and write the result beside it; the input is never changed."""
+    computed = estimate(path)
+    if computed.job is None:
+        return computed
+    if is_open(path):
+        note = Problem(str(path), "the workbook is open in a spreadsheet program",
+                       "changes that are not saved there were not read", NOTE)  # fmt: skip
+        computed = replace(computed, problems=(*computed.problems, note))
+    place = result_path(path)
+    problem = save(place, lambda passing: write(computed, passing))
+    if problem is not None:
+        return replace(computed, problems=(*computed.problems, problem))
+    return replace(computed, result=place)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from railbook.basics.double_entry import Column, Tab
+from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import CHOICE, COUNT, LENGTH, TEXT, VERDICT
 from railbook.basics.rounding import PLACES
 
@@ -133,8 +133,8 @@ class Check:
 
     @property
     def _within(self) -> bool:
-        assert self.found is not None  # noqa: S101 - asked only where both are known
-        assert self.limit is not None  # noqa: S101
+        assert self.found is not None
+        assert self.limit is not None  # asked only where both are known
         found, limit = round(self.found, PLACES), round(self.limit, PLACES)
         senses = {AT_LEAST: found >= limit, AT_MOST: found <= limit, UNDER: found < limit, DECIDES: found > limit}
         return senses[self.sense]
@@ -168,7 +168,7 @@ TAB = Tab(
         Column("check", "No.", COUNT, width=5),
         Column("where", "Where", TEXT, width=16),
         Column("demand", "Demand", TEXT, width=34),
-        Column("found", "Found", LENGTH, '=IF(INDEX({[source]_[quantity]},{source_row})="","",INDEX({[source]_[quantity]},{source_row}))'),
+        Column("found", "Found", LENGTH, "=" + look_up("[source]_[quantity]", "source_row")),
         Column("sense", "Must be", CHOICE, width=10),
         Column("limit", "Limit", LENGTH, '=IF([limit_excel]="","",[limit_excel])'),
         Column("unit", "Unit", TEXT, width=7),

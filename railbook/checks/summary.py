@@ -4,7 +4,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook import __version__
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, LENGTH, TEXT
 from railbook.checks.check import Check
@@ -22,7 +21,9 @@ class Summary:
 
     Attributes:
         chosen_unit: unit that the job was computed in; `chosen_rules` the rule set.
+        runs_known: runs that were read, those left out among them.
         stale: rows that ask for another run, on every tab.
+        version: what computed it.
     """
 
     job: Job
@@ -34,6 +35,7 @@ class Summary:
     chosen_rules: str
     runs_known: int
     stale: int
+    version: str
 
     @property
     def title(self) -> str:
@@ -147,11 +149,6 @@ class Summary:
         return RUN_AGAIN if self.stale or self.settings_moved else total()
 
     @property
-    def version(self) -> str:
-        """What computed it."""
-        return f"railbook {__version__}"
-
-    @property
     def cautions(self) -> str:
         """The cautions, one under the other."""
         return "\n".join(CAUTIONS)
@@ -181,11 +178,12 @@ TAB = Tab(
     "Summary",
     Summary,
     (
-        Column("title", "Job", TEXT, '={job_name}&""', width=60),
+        Column("title", "Job name", TEXT, '={job_name}&""', width=60),
         Column("place", "Address", TEXT, '={address}&""'),
         Column("worst", "Worst finding", TEXT,
             '=IF({checks_failed}>0,{checks_failed}&" checks fail: see Code checks",'
-            'IF({checks_unmeasured}>0,{checks_unmeasured}&" checks lack a measurement: see Code checks","no check fails"))'),
+            'IF({checks_unmeasured}>0,{checks_unmeasured}&" checks lack a measurement: see Code checks",'
+            '"no check fails"))'),
         Column("stale_rows", "Rows that ask for another run", COUNT, f"={_STALE}",
             hint="above 0: a figure was changed that a choice rests on; run railbook on this workbook again"),
         Column("new_failures", "New failures", COUNT, "={checks_failed}-SUM({warnings_fails})",

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import Column, Tab
+from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
@@ -95,9 +95,10 @@ def _shared_lean(site: Site) -> Iterator[Problem]:
     for line in site.lines:
         measures = line.measures
         if line.sections > 1 and not same(measures.clear, measures.clear_top):
-            difference = abs(measures.clear_top - measures.clear)
-            yield Problem(measures.typed.origin.cell("clear_top"), f"run {line.run}: its two clears differ by {difference:g}",
-                          "the first and the last section share it; find out which support leans", LOOK)  # fmt: skip
+            where = measures.typed.origin.cell("clear_top")
+            what = f"run {line.run}: its two clears differ by {abs(measures.clear_top - measures.clear):g}"
+            remedy = "the first and the last section share it; find out which support leans"
+            yield Problem(where, what, remedy, LOOK)
 
 
 def _unknown_corners(site: Site) -> Iterator[Problem]:
@@ -110,8 +111,9 @@ def _unknown_corners(site: Site) -> Iterator[Problem]:
                 ends.setdefault(mark or "", []).append(line.run)
     for mark, runs in ends.items():
         if len(runs) > 1:
-            yield Problem(f"support {mark}", f"runs {', '.join(runs)} meet here without a direction",
-                          "the cap is laid out straight on; fill in Direction for a corner", LOOK)  # fmt: skip
+            what = f"runs {', '.join(runs)} meet here without a direction"
+            remedy = "the cap is laid out straight on; fill in Direction for a corner"
+            yield Problem(f"support {mark}", what, remedy, LOOK)
 
 
 def _too_long(job: Job, shop: Shop) -> Iterator[Problem]:
@@ -123,17 +125,21 @@ def _too_long(job: Job, shop: Shop) -> Iterator[Problem]:
     for piece in shop.pieces:
         most = longest.get(piece.item or "")
         if most is not None and piece.tip_to_tip is not None and piece.tip_to_tip > most:
-            yield Problem(f"cut list no. {piece.piece}", f"{piece.part.lower()} of {piece.length_text} for {piece.where} is longer "
-                          f"than any board of {piece.item}", "splice it over a post, or list a longer board", LOOK)  # fmt: skip
+            part = f"{piece.part.lower()} of {piece.length_text} for {piece.where}"
+            what = f"{part} is longer than any board of {piece.item}"
+            yield Problem(f"cut list no. {piece.piece}", what, "splice it over a post, or list a longer board", LOOK)
 
 
 def _no_room_beside(shop: Shop) -> Iterator[Problem]:
     """Layouts whose smaller rail leaves nothing beside the last baluster."""
     for layout in shop.layouts:
         if layout.count and layout.end_gap <= layout.section.line.guard.fit:
-            yield Problem(f"layout {layout.layout}", f"{layout.rail.lower()} rail: end gap of {layout.end_gap:.3f}",
-                          "its supports lean too far for this layout: straighten them", LOOK)  # fmt: skip
+            what = f"{layout.rail.lower()} rail: end gap of {layout.end_gap:.3f}"
+            remedy = "its supports lean too far for this layout: straighten them"
+            yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
 
+
+_VERDICT = "INDEX({code_checks_verdict},{check_row})"
 
 TAB = Tab(
     "warnings",
@@ -144,13 +150,12 @@ TAB = Tab(
         Column("where", "Where", TEXT, width=20),
         Column("what", "What was found", TEXT, width=40),
         Column("found", "Found", LENGTH,
-            '=IF({check_row}="","",IF(INDEX({code_checks_found},{check_row})="","",INDEX({code_checks_found},{check_row})))'),
+            '=IF({check_row}="","",' + look_up("code_checks_found", "check_row") + ")"),
         Column("limit", "Limit", LENGTH,
-            '=IF({check_row}="","",IF(INDEX({code_checks_limit},{check_row})="","",INDEX({code_checks_limit},{check_row})))'),
+            '=IF({check_row}="","",' + look_up("code_checks_limit", "check_row") + ")"),
         Column("verdict", "Now", VERDICT,
-            '=IF({check_row}="","",IF(OR(INDEX({code_checks_verdict},{check_row})="fail",'
-            'INDEX({code_checks_verdict},{check_row})="in doubt",INDEX({code_checks_verdict},{check_row})="not measured"),'
-            'INDEX({code_checks_verdict},{check_row}),"now passes"))', width=13),
+            f'=IF({{check_row}}="","",IF(OR({_VERDICT}="fail",{_VERDICT}="in doubt",{_VERDICT}="not measured"),'
+            f'{_VERDICT},"now passes"))', width=13),
         Column("clause", "Clause", TEXT, width=18),
         Column("remedy", "What to do", TEXT, width=48),
         Column("check_row", "Check", COUNT, width=7),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from railbook.basics.problem import Problem
 from railbook.geometry.division import Division, choose_treads
@@ -69,7 +70,7 @@ def _divide(line: Line) -> Division | None:
     if line.treads is None:
         return None
     treads = choose_treads(wanted, line.room, line.treads)
-    ascending = all(low < high for low, high in zip(treads, treads[1:], strict=False))
+    ascending = all(low < high for low, high in pairwise(treads))
     return Division(wanted, treads) if ascending and treads[0] >= 0 else None
 
 

@@ -229,6 +229,10 @@ def _triangle_excel(overhang: str) -> str:
     return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
 
 
+_MEETING = (
+    f"{of_assembly('level_height')}+{of_assembly('cap_thickness')}*({{secant}}-1)"
+    f"-({of_measures('upper_setback')}+{of_measures('post_face')}/2)*{{tangent}}"
+)
 _NO_TRIANGLE = f'IF({{kind}}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
 
 TAB = Tab(
@@ -244,22 +248,27 @@ TAB = Tab(
         Column("tangent", "Tangent", FACTOR, f"={of_measures('tangent')}"),
         Column("secant", "Secant", FACTOR, f"={of_measures('secant')}"),
         Column("fit", "Fit", LENGTH, f"={of_assembly('bracket_fit')}+{{fit_allowance}}"),
-        Column("clearance", "Clearance", LENGTH, _by_kind(of_assembly("stair_clearance"), of_assembly("level_clearance"))),
+        Column(
+            "clearance", "Clearance", LENGTH,
+            _by_kind(of_assembly("stair_clearance"), of_assembly("level_clearance")),
+        ),
         Column(
             "guard_height", "Guard height", LENGTH,
-            f'=IF({{kind}}<>"Stair",{of_assembly("level_height")},IF({of_run("height")}<>"Meets level guard",{of_assembly("stair_height")},'
-            f'IF({of_measures("upper_setback")}="","",{of_assembly("level_height")}-{of_assembly("cap_thickness")}+{of_assembly("cap_thickness")}*{{secant}}'
-            f"-({of_measures('upper_setback')}+{of_measures('post_face')}/2)*{{tangent}})))",
+            f'=IF({{kind}}<>"Stair",{of_assembly("level_height")},'
+            f'IF({of_run("height")}<>"Meets level guard",{of_assembly("stair_height")},'
+            f'IF({of_measures("upper_setback")}="","",{_MEETING})))',
         ),
         Column(
             "stack", "Cap and rails", LENGTH,
-            f"=({of_assembly('cap_thickness')}+{of_assembly('top_rail_depth')}+{of_assembly('bottom_rail_depth')})*{{secant}}",
+            f"=({of_assembly('cap_thickness')}+{of_assembly('top_rail_depth')}"
+            f"+{of_assembly('bottom_rail_depth')})*{{secant}}",
         ),
         Column("opening", "Opening", LENGTH, "=" + if_known("{guard_height}-{clearance}-{stack}", "guard_height")),
         Column(
             "baluster_length", "Baluster length", LENGTH,
             "=" + if_known(
-                f"{{opening}}+{of_assembly('let_in_top')}+{of_assembly('let_in_bottom')}-{of_assembly('seat_top')}-{of_assembly('seat_bottom')}"
+                f"{{opening}}+{of_assembly('let_in_top')}+{of_assembly('let_in_bottom')}"
+                f"-{of_assembly('seat_top')}-{of_assembly('seat_bottom')}"
                 f"-IF({_SQUARE},{of_assembly('baluster_width')}*{{tangent}},0)", "opening",
             ),
         ),
@@ -272,7 +281,7 @@ TAB = Tab(
         Column("baluster_angle", "Baluster cut", ANGLE, f"=IF({_SQUARE},0,{of_measures('slope_angle')})"),
         Column(
             "triangle", "Triangle passes", LENGTH,
-            f'=IF({_NO_TRIANGLE},"",{_triangle_excel(f"IF({_OVERHANG}=" + chr(34) * 2 + f",0,{_OVERHANG})")})',
+            f'=IF({_NO_TRIANGLE},"",{_triangle_excel(f"N({_OVERHANG})")})',
         ),
         Column(
             "triangle_doubt", "With most overhang", LENGTH,

@@ -143,13 +143,13 @@ class Line:
         return "" if kept and not self.settings_moved else RUN_AGAIN
 
 
-_NOW = f'{of_run("kind")}&"|"&{of_run("flight")}&"|"&{of_run("from_support")}&"|"&{of_run("to_support")}&"|"&{of_run("assembly")}'
-_FIRST_MOST = f"INT(ROUND(({{from_most}}-{of_measures('lower_setback')}-{of_assembly('line_post_setback')})/{of_measures('tread')},6))"
-_BEHIND_LAST = (
-    f"{{span}}-{of_measures('lower_setback')}-{of_assembly('line_post_setback')}-{of_measures('post_face')}-{{to_most}}"
-)
-_LAST_LEAST = f"-INT(-ROUND(({_BEHIND_LAST})/{of_measures('tread')},6))"
-_BETWEEN = f"INT(ROUND(({{middle_most}}+{of_measures('post_face')})/{of_measures('tread')},6))"
+_NOW = '&"|"&'.join(of_run(column) for column in ("kind", "flight", "from_support", "to_support", "assembly"))
+_TREAD, _SETBACK = of_measures("tread"), of_measures("lower_setback")
+_BEHIND = of_assembly("line_post_setback")
+_FIRST_MOST = f"INT(ROUND(({{from_most}}-{_SETBACK}-{_BEHIND})/{_TREAD},6))"
+_BEHIND_LAST = f"{{span}}-{_SETBACK}-{_BEHIND}-{of_measures('post_face')}-{{to_most}}"
+_LAST_LEAST = f"-INT(-ROUND(({_BEHIND_LAST})/{_TREAD},6))"
+_BETWEEN = f"INT(ROUND(({{middle_most}}+{of_measures('post_face')})/{_TREAD},6))"
 _TREADS = (
     f'IF(COUNT({of_measures("lower_setback")},{of_measures("tread")},{of_measures("risers")})<3,"",'
     f'IF(OR({_FIRST_MOST}<0,{_BETWEEN}<1),"",'

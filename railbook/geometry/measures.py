@@ -310,7 +310,10 @@ TAB = Tab(
         Column("run", "Run", MARK),
         Column("run_row", "Row", COUNT, "=MATCH({run},{runs_run},0)"),
         Column("kind", "Kind", CHOICE, "=INDEX({runs_kind},{run_row})"),
-        Column("assembly_row", "Assembly row", COUNT, "=MATCH(INDEX({runs_assembly},{run_row}),{assemblies_assembly},0)"),
+        Column(
+            "assembly_row", "Assembly row", COUNT,
+            "=MATCH(INDEX({runs_assembly},{run_row}),{assemblies_assembly},0)",
+        ),
         Column(
             "flight_row", "Flight row", COUNT,
             '=IF(INDEX({runs_flight},{run_row})="","",MATCH(INDEX({runs_flight},{run_row}),{flight_working_flight},0))',

@@ -236,6 +236,18 @@ def _sleeve(face: str) -> str:
     return f'=IF({_a("sleeve_width")}="","",{_tape(f"{{{face}}}", face)[1:]})'
 
 
+def _longer(part: str, more: str) -> str:
+    """Formula: the longer of the two sides of a post or sleeve."""
+    sides = f"{{{part}_downhill}},{{{part}_uphill}}"
+    return f'=IF(COUNT({sides})=0,"",MAX({sides}){more})'
+
+
+def _unlike(column: str) -> str:
+    """Formula part: whether a length differs from that of the post it is said to be like."""
+    other = f"INDEX({{posts_{column}}},{{like_row}})"
+    return f'IF({{{column}}}="",{other}<>"",IF({other}="",TRUE,ABS({{{column}}}-{other})>=0.000001))'
+
+
 TAB = Tab(
     "posts",
     "Post schedule",
@@ -246,7 +258,7 @@ TAB = Tab(
         Column("kind", "Kind", CHOICE, _of_support("kind", '"Post"'), width=9),
         Column("state", "State", CHOICE, _of_support("state", '"New"'), width=10),
         Column("stands", "Height set by", TEXT, width=11),
-        Column("post_length", "Post length", TAPE, '=IF(COUNT({post_downhill},{post_uphill})=0,"",MAX({post_downhill},{post_uphill})+{below})'),
+        Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
             f'=IF({{support_row}}=0,{_a("below_surface")},IF(INDEX({{supports_below_surface}},{{support_row}})="",'
             f"{_a('below_surface')},INDEX({{supports_below_surface}},{{support_row}})))"),
@@ -254,20 +266,22 @@ TAB = Tab(
         Column("post_uphill", "Post, uphill face", TAPE, _tape(f"{{uphill}}-{{inset}}-{_LOWER_BY}", "uphill")),
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill")),
         Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill")),
-        Column("sleeve_length", "Sleeve length", TAPE, '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}))'),
+        Column("sleeve_length", "Sleeve length", TAPE, _longer("sleeve", "")),
         Column("top_angle", "Top cut", ANGLE, f'=IF({{stands}}="Level",0,{of_measures("slope_angle")})'),
         Column("foot_angle", "Foot cut", ANGLE, f'=IF({{stands}}="Ramp",{of_measures("slope_angle")},0)'),
         Column("box", "Done", TICK),
         Column("offset", "Line above surface", LENGTH,
             f'=IF({{stands}}="Tread",{_a("line_post_setback")}*{of_measures("tangent")},'
             f'IF({{stands}}="Upper end",{_UPPER_OFFSET},IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
-        Column("rise_across", "Rise across", LENGTH, f"=IF({_ON_LEVEL},0,{of_measures('post_face')}*{of_measures('tangent')})"),
+        Column("rise_across", "Rise across", LENGTH,
+            f"=IF({_ON_LEVEL},0,{of_measures('post_face')}*{of_measures('tangent')})"),
         Column("downhill", "Cap underside, downhill", LENGTH,
             f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
             f"{{offset}}+{of_guard('guard_height')}-{_a('cap_thickness')}*{of_measures('secant')})"),
         Column("uphill", "Cap underside, uphill", LENGTH, "=" + if_known("{downhill}+{rise_across}", "downhill")),
         Column("inset", "Rise to the post inside", LENGTH,
-            f'=IF(OR({_a("sleeve_width")}="",{_ON_LEVEL}),0,({_a("sleeve_width")}-{_a("post_width")})/2*{of_measures("tangent")})'),
+            f'=IF(OR({_a("sleeve_width")}="",{_ON_LEVEL}),0,'
+            f"({_a('sleeve_width')}-{_a('post_width')})/2*{of_measures('tangent')})"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({downhill},{uphill})=0),"",MAX({downhill},{uphill}))'),
         Column("standing", "Stands", LENGTH,
@@ -282,11 +296,9 @@ TAB = Tab(
         Column("like_row", "Like row", COUNT),
         Column(STATUS, "Status", VERDICT,
             '=IF(OR(INDEX({lines_status},{line_row})="run again",{kind}&"|"&{state}<>{chosen_kind},'
-            'IF({post_length}="",INDEX({posts_post_length},{like_row})<>"",ABS({post_length}-INDEX({posts_post_length},{like_row}))>=0.000001),'
-            'IF({sleeve_length}="",INDEX({posts_sleeve_length},{like_row})<>"",ABS({sleeve_length}-INDEX({posts_sleeve_length},{like_row}))>=0.000001)),'
-            '"run again","")'),
+            f'{_unlike("post_length")},{_unlike("sleeve_length")}),"run again","")'),
     ),
-    purpose="Every support: trim the top of each post and sleeve to the heights at its two faces. Check against the job before cutting.",
+    purpose="Every support: trim the top of each post and sleeve to the heights at its two faces.",
     crew=True,
     key="post",
 )  # fmt: skip

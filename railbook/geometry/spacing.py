@@ -4,6 +4,8 @@ A sphere of the limit's size must not pass, so a gap that equals the limit fails
 that the sphere meets is the level one: counts are taken on level distances.
 """
 
+from itertools import pairwise
+
 from railbook.basics.rounding import ceiling, floor, half_up, round_to
 
 
@@ -51,4 +53,4 @@ def widest_step(*, first: float, pitch: float, balusters: int, step: float) -> f
     1.375
     """
     places = [half_up((first + each * pitch) / step) for each in range(balusters)]
-    return max((high - low for low, high in zip(places, places[1:], strict=False)), default=0.0) * step
+    return max((high - low for low, high in pairwise(places)), default=0.0) * step

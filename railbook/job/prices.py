@@ -1,6 +1,6 @@
 """Prices: what is on sale, in which lengths and packs. The same item has a row for each length."""
 
-import datetime
+import datetime as dt
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
@@ -28,7 +28,7 @@ class Price:
     length: float | None = None
     pack_of: int | None = None
     price: float | None = None
-    price_date: datetime.date | None = None
+    price_date: dt.date | None = None
     supplier: str | None = None
     taxable: str | None = None
     on_hand: int | None = None

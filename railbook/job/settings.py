@@ -1,6 +1,6 @@
 """Settings of the job: one page, each setting a name that formulas use."""
 
-import datetime
+import datetime as dt
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
@@ -27,7 +27,7 @@ class Settings:
     job_name: str | None = None
     address: str | None = None
     measured_by: str | None = None
-    date: datetime.date | None = None
+    date: dt.date | None = None
     unit: str = "in"
     rule_set: str = US_RESIDENTIAL_2021
     tape_step: float = 0.0625
@@ -42,7 +42,7 @@ TAB = Tab(
     "Job",
     Settings,
     (
-        asked("job_name", "Job", TEXT, "Name of the job; it is printed on every page", needed=True, width=34),
+        asked("job_name", "Job name", TEXT, "Name of the job; it is printed on every page", needed=True, width=34),
         asked("address", "Address", TEXT, "Where the work is"),
         asked("measured_by", "Measured by", TEXT, "Who held the tape"),
         asked("date", "Date measured", DATE, "Year-month-day, such as 2026-04-30"),

@@ -241,7 +241,7 @@ TAB = Tab(
             'IF(ABS({larger_clear}-{chosen_clear})>=0.000001,"run again",'
             'IF({count}>MAX({baluster_layout_marks_number}),"run again","")))))'),
     ),
-    purpose="Hook the tape on the lower or left end of the rail and transfer every mark; both rails where one row says so.",
+    purpose="Hook the tape on the lower or left end of the rail and transfer every mark.",
     crew=True,
     key="layout",
 )  # fmt: skip

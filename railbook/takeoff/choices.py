@@ -97,7 +97,7 @@ def _joint_kind(line: Line, other: Line, mark: str, reverse: float) -> str:
     """Corner, bend, butt or plainly over the middle of the post."""
     if line.kind == LEVEL and other.kind == LEVEL:
         return CORNER
-    if line.kind != LEVEL and other.kind != LEVEL:
+    if LEVEL not in (line.kind, other.kind):
         return OVER_CENTRE
     own = 180.0 if line.measures.typed.from_support == mark else 0.0
     mine, its = line.measures.typed.direction, other.measures.typed.direction

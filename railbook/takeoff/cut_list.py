@@ -191,7 +191,7 @@ TAB = Tab(
             'COUNTIFS({[members]_like_row},{group},{[members]_status},"run again")>0),"run again","")',
         ),
     ),
-    purpose="Check one section dry before cutting all. Cuts are saw settings from square; relief: up the plumb cut, then back at 45.",
+    purpose="Check one section dry before cutting all. Cuts: saw settings from square. Relief: up the cut, back at 45.",
     crew=True,
     key="piece",
 )  # fmt: skip

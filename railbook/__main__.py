@@ -1,0 +1,5 @@
+"""python -m railbook."""
+
+from railbook.cli import main
+
+main()

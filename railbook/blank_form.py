@@ -1,0 +1,43 @@
+"""The blank measurement workbook: every input tab with its starting rows, and the page that says how to measure."""
+
+from pathlib import Path
+
+from railbook.basics.problem import STOPS, Problem
+from railbook.job import assemblies, flights, limits, prices, runs, settings, starters, supports
+from railbook.job.how_to_measure import PAGE
+from railbook.report.book import Sheet, write_book
+from railbook.report.saving import save
+
+ROOM = {"runs": 40, "flights": 12, "supports": 30, "assemblies": 12, "prices": 40}
+
+
+def sheets(unit: str) -> list[Sheet]:
+    """Every input tab of the blank form, in order."""
+    start = starters.settings(unit)
+    return [
+        Sheet(settings.TAB, (start,)),
+        Sheet(runs.TAB, (starters.example_run(unit),), ROOM["runs"]),
+        Sheet(flights.TAB, (starters.example_flight(unit),), ROOM["flights"]),
+        Sheet(supports.TAB, (starters.example_support(unit),), ROOM["supports"]),
+        Sheet(assemblies.TAB, starters.assemblies(unit), ROOM["assemblies"]),
+        Sheet(prices.TAB, starters.prices(unit), ROOM["prices"]),
+        Sheet(limits.TAB, limits.published(start.rule_set, unit)),
+    ]
+
+
+def draw_form(path: Path, unit: str) -> None:
+    """Write the blank form of a unit, "in" or "mm"."""
+    write_book(path, sheets(unit), unit=unit, footer="Site measurements", form=True, pages=(PAGE,))
+
+
+def write_form(path: Path, unit: str) -> Problem | None:
+    """Write the blank form where nothing stands yet.
+
+    Returns:
+        None when it was written, else why not.
+    """
+    if path.suffix.lower() != ".xlsx":
+        return Problem(str(path), "a workbook's name ends in .xlsx", f"write {path.stem or 'job'}.xlsx", STOPS)
+    if path.exists():
+        return Problem(str(path), "there is a file of that name", "choose another name; nothing is overwritten", STOPS)
+    return save(path, lambda place: draw_form(place, unit))

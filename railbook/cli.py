@@ -1,0 +1,78 @@
+"""The commands. This is the only file that prints or sets an exit status.
+
+0: done. 1: done, but something in the job needs attention. 2: nothing was written, with the reason.
+"""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from railbook import __version__
+
+if TYPE_CHECKING:
+    from railbook.basics.problem import Problem
+    from railbook.estimate import Estimate
+
+DONE, ATTENTION, NOTHING_WRITTEN = 0, 1, 2
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__)
+def main() -> None:
+    """From site measurements of deck and stair railings to a workbook one can saw from."""
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--unit", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Length unit of the job."
+)
+def new(file: Path, unit: str) -> None:
+    """Write a blank measurement workbook."""
+    from railbook import blank_form
+
+    problem = blank_form.write_form(file, unit)
+    if problem is not None:
+        click.echo(_line(problem), err=True)
+        sys.exit(NOTHING_WRITTEN)
+    click.echo(f"{file}: a blank measurement workbook in {unit}; fill it in, then: railbook compute {_quoted(file)}")
+
+
+@main.command()
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+def compute(files: tuple[Path, ...]) -> None:
+    """Read measurement workbooks and write each result beside its input."""
+    from railbook import estimate
+
+    sys.exit(max(_report(file, estimate.compute(file)) for file in files))
+
+
+def _report(file: Path, computed: "Estimate") -> int:
+    """Say what came of one workbook; its exit status."""
+    if computed.result is None:
+        for problem in computed.problems:
+            click.echo(_line(problem), err=True)
+        click.echo(f"{file}: nothing was written", err=True)
+        return NOTHING_WRITTEN
+    summary = computed.rows["summary"][0]
+    click.echo(
+        f"{file}: {summary.runs_laid_out} runs laid out, {summary.runs_left_out} left out; "
+        f"{summary.checks_made} checks: {summary.checks_failed} fail, {summary.checks_unmeasured} not measured"
+    )
+    for warning in computed.rows["warnings"]:
+        if warning.severity != "not measured":
+            click.echo(f"  {warning.severity:9} {warning.where}: {warning.what} - {warning.remedy}")
+    click.echo(f"written: {computed.result}")
+    return ATTENTION if computed.needs_attention else DONE
+
+
+def _line(problem: "Problem") -> str:
+    """One problem on one line."""
+    return f"{problem.severity}: {problem}"
+
+
+def _quoted(file: Path) -> str:
+    """A file name that the shell takes as one word."""
+    return f'"{file}"' if " " in str(file) else str(file)
