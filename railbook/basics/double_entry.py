@@ -49,6 +49,15 @@ class Column:
     repeats: bool = False
     width: int = 0
 
+    @property
+    def help(self) -> str:
+        """The hint as the form shows it: a cell that may not stay blank says so.
+
+        >>> Column("run", "Run", hint="your mark", needed=True).help
+        'your mark (needed)'
+        """
+        return f"{self.hint} (needed)" if self.needed else self.hint
+
 
 @dataclass(frozen=True)
 class Tab:

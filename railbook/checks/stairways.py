@@ -32,8 +32,9 @@ class Stairway:
 
     @property
     def graspable_sides(self) -> int:
-        """Sides whose cap a hand can close round."""
-        return sum(guard.flight_row == self.flight_row and guard.graspable for guard in self.guards)
+        """Sides with a handrail, or with a cap that a hand can close round."""
+        caps = sum(guard.flight_row == self.flight_row and guard.graspable for guard in self.guards)
+        return caps + (self.working.typed.handrails or 0)
 
     @property
     def sides_needed(self) -> int | None:
@@ -53,11 +54,12 @@ TAB = Tab(
             '=IF(INDEX({flight_working_risers},{flight_row})="","",INDEX({flight_working_risers},{flight_row}))',
         ),
         Column(
-            "graspable_sides", "Graspable caps", COUNT,
-            "=COUNTIFS({guards_flight_row},{flight_row},{guards_graspable},1)",
+            "graspable_sides", "Graspable sides", COUNT,
+            "=COUNTIFS({guards_flight_row},{flight_row},{guards_graspable},1)+N(INDEX({flights_handrails},"
+            "INDEX({flight_working_flight_row},{flight_row})))",
         ),
         Column("sides_needed", "Needed", COUNT, '=IF({risers}="","",IF({risers}>={handrail_risers},1,0))'),
     ),
-    purpose="Every flight: whether it needs a handrail, and how many of its caps serve as one.",
+    purpose="Every flight: whether it needs a handrail, and how many sides have one.",
     key="flight",
 )  # fmt: skip

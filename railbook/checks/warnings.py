@@ -4,15 +4,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from railbook.basics.blank import when_known
 from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
 from railbook.checks.check import FAIL, IN_DOUBT, NOT_MEASURED, Check
+from railbook.geometry.posts import ON_LEVEL
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARD
-from railbook.job.runs import LEVEL
+from railbook.job.runs import LEVEL, STAIR
 from railbook.takeoff.layout import Shop
 
 NOW_PASSES = "now passes"
@@ -88,6 +90,7 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from _unknown_corners(site)
     yield from _too_long(job, shop)
     yield from _no_room_beside(shop)
+    yield from _arrives_high(site)
 
 
 def _shared_lean(site: Site) -> Iterator[Problem]:
@@ -137,6 +140,24 @@ def _no_room_beside(shop: Shop) -> Iterator[Problem]:
             what = f"{layout.rail.lower()} rail: end gap of {layout.end_gap:.3f}"
             remedy = "its supports lean too far for this layout: straighten them"
             yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
+
+
+def _arrives_high(site: Site) -> Iterator[Problem]:
+    """Flights whose guard reaches a post of the level guard above that guard's cap."""
+    level_posts = {post.post: post for post in site.posts if post.stands == ON_LEVEL}
+    for guard in site.guards:
+        measures = guard.measures
+        post = level_posts.get(measures.typed.to_support or "")
+        arrives = when_known(
+            lambda height, setback: height + setback * measures.tangent, guard.guard_height, measures.upper_setback
+        )
+        if guard.kind != STAIR or post is None or post.downhill is None or arrives is None:
+            continue
+        above = arrives - post.downhill - (guard.measures.assembly.cap_thickness or 0.0)
+        if above > 0:
+            what = f"run {guard.run} reaches support {post.post} {above:.3f} above the cap of the level guard"
+            remedy = "choose Height: Meets level guard, or a lower stair guard"
+            yield Problem(measures.typed.origin.cell("height"), what, remedy, LOOK)
 
 
 _VERDICT = "INDEX({code_checks_verdict},{check_row})"

@@ -117,8 +117,13 @@ def _choose_places(job: Job, lines: Sequence[Line]) -> tuple[Place, ...]:
 
 
 def _place(posts: Sequence[Post]) -> Place:
-    """One post from what every run that meets there wants of it."""
-    best = max(posts, key=_height)
+    """One post from what every run that meets there wants of it.
+
+    A flight that arrives at a post of the level guard ends against it: the level guard sets the height.
+    """
+    level = any(post.stands == ON_LEVEL for post in posts)
+    asked = [post for post in posts if not (level and post.stands == AT_UPPER_END)]
+    best = max(asked, key=_height)
     runs = ", ".join(dict.fromkeys(post.line.run for post in posts))
     return Place(best.post, runs, best.line.run, best.stands, f"{best.kind}|{best.state}", best.post)
 

@@ -102,7 +102,7 @@ def _repeats_form(row: Line, tab: Tab, found: Mapping[str, int]) -> bool:
 
 
 def _is_of_form(column: Column, cell: Cell) -> bool:
-    words = {written(column.hint).casefold()} | {column.kind.units[unit] for unit in JOB_UNITS}
+    words = {written(column.hint).casefold(), written(column.help).casefold()} | {column.kind.units[unit] for unit in JOB_UNITS}
     return written(cell.value).casefold() in words
 
 

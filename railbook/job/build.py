@@ -54,9 +54,9 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
     if not rows.get("job"):
         return None, ()
     settings: Settings = rows["job"][0]
-    problems = list(_settings_problems(settings))
-    if problems or settings.origin.faulty:
-        return None, tuple(problems)
+    problems = tuple(_settings_problems(settings))
+    if problems:
+        return None, problems
     typed = tuple(rows.get("runs", ()))
     job = Job(
         settings=settings,
@@ -74,7 +74,7 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
 
 
 def _settings_problems(settings: Settings) -> Iterator[Problem]:
-    """What makes the settings useless."""
+    """What makes the settings useless; a needed cell that cannot be read stops the job on reading."""
     at = settings.origin.cell
     if settings.tape_step and not 0 < settings.tape_step <= 25.4:
         yield Problem(at("tape_step"), f"tape step {settings.tape_step:g}", "type 1/16 in or 1 mm", STOPS)

@@ -15,6 +15,7 @@ class Flight:
         risers: counted between the surfaces that the two posts stand on.
         total_rise: floor to floor between those surfaces.
         tread: nosing to nosing, level (not the width of the board).
+        handrails: graspable rails beside the guards' own caps.
         nosing_overhang: how far a nosing stands in front of the riser below it; 0 is an answer.
     """
 
@@ -30,6 +31,7 @@ class Flight:
     least_tread: float | None = None
     greatest_tread: float | None = None
     open_risers: str | None = None
+    handrails: int | None = None
     notes: str | None = None
     origin: Origin = Origin()
 
@@ -56,6 +58,12 @@ TAB = Tab(
         asked("least_tread", "Least tread", MEASURED, "Smallest tread of the flight"),
         asked("greatest_tread", "Greatest tread", MEASURED, "Largest tread of the flight"),
         asked("open_risers", "Open risers", YES_NO, "Yes when one can see through between the treads"),
+        asked(
+            "handrails",
+            "Handrails",
+            COUNT,
+            "Graspable handrails of their own on this flight, there already or to be added",
+        ),
         asked("notes", "Notes", TEXT, "Anything the crew should know", width=24),
     ),
     purpose="One row for each flight of stairs, shared by the runs on its two sides.",

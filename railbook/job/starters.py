@@ -25,7 +25,7 @@ _WOOD = Assembly(
     bracket_fit=0.0, baluster_item="2X2", baluster_width=1.5, baluster_ends=RAKE,
     block_item="2X4", block_width=1.5, block_spacing=24.0,
     greatest_spacing=72.0, greatest_rake=45.0,
-    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=1.0,
+    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5,
 )  # fmt: skip
 _COMPOSITE = Assembly(
     assembly="COMPOSITE", description=f"Composite rails, connectors, sleeves, cap board: {CHECK}",
@@ -37,7 +37,7 @@ _COMPOSITE = Assembly(
     seat_top=0.25, seat_bottom=0.25,
     block_item="BLOCK", block_width=1.5, block_spacing=24.0,
     greatest_spacing=96.0, greatest_rail=94.0, greatest_rake=40.0,
-    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=1.0,
+    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5,
 )  # fmt: skip
 _METAL = Assembly(
     assembly="METAL", description=f"Wood rails, slim metal balusters let in, flat cap board: {CHECK}",
@@ -48,13 +48,13 @@ _METAL = Assembly(
     let_in_top=0.5, let_in_bottom=0.5,
     block_item="2X4", block_width=1.5, block_spacing=24.0,
     greatest_spacing=72.0, greatest_rake=45.0,
-    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=1.0,
+    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5,
 )  # fmt: skip
 
 _MILLIMETRE_COMMON = {
     "post_width": 90.0, "below_surface": 235.0, "cap_width": 140.0, "cap_thickness": 25.0, "cap_overhang": 25.0,
     "block_width": 40.0, "block_spacing": 600.0, "greatest_spacing": 1800.0,
-    "level_height": 930.0, "stair_height": 915.0, "level_clearance": 75.0, "stair_clearance": 25.0,
+    "level_height": 930.0, "stair_height": 915.0, "level_clearance": 75.0, "stair_clearance": 12.0,
 }  # fmt: skip
 _MILLIMETRE_SIZES: dict[str, dict[str, float]] = {
     "WOOD": {

@@ -1,0 +1,1 @@
+"""Draws any declared tab as a form or a result; the only user of xlsxwriter."""

@@ -1,0 +1,106 @@
+"""Put one value into one cell: text stays text, a refused cell is an error."""
+
+import datetime as dt
+import math
+import re
+
+from xlsxwriter.format import Format
+from xlsxwriter.worksheet import Worksheet
+
+from railbook.report.styles import Ink
+
+FORMULA_STARTS = ("=", "+", "-", "@")
+UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")  # unfit for a workbook's XML
+
+
+class ReadySheet(Worksheet):
+    """A worksheet whose formulas arrive ready to be stored.
+
+    The library searches each formula for 30 function names that need a prefix, which takes four
+    fifths of the time of a large book. `names.compiled` has set the prefixes, once for a column.
+    """
+
+    def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:  # noqa: ARG002, FBT001, FBT002 - the library's own signature
+        return formula.removeprefix("=")
+
+
+def accepted(code: object) -> None:
+    """Take note of the library's answer.
+
+    Raises:
+        ValueError: when it refused: the cell, name or rule would be missing from the workbook.
+    """
+    if isinstance(code, int) and code < 0:
+        raise ValueError(f"xlsxwriter refused with code {code}")
+
+
+def plain(text: str) -> str:
+    r"""The text without characters that a workbook cannot hold.
+
+    >>> plain("two\x0b lines\nkept")
+    'two lines\nkept'
+    """
+    return UNPRINTABLE.sub("", text)
+
+
+def put_label(sheet: Worksheet, row: int, column: int, text: str, style: Format) -> None:
+    """Write the sheet's own words; none leave a blank cell that has the format [row from 1]."""
+    if text:
+        accepted(sheet.write_string(row - 1, column, text, style))
+    else:
+        accepted(sheet.write_blank(row - 1, column, None, style))
+
+
+def put(sheet: Worksheet, row: int, column: int, value: object, ink: Ink) -> None:
+    """Write a typed or chosen value; nothing leaves a blank cell with its format [row from 1].
+
+    Raises:
+        TypeError: for a value of a type that no cell holds.
+    """
+    at = (row - 1, column)
+    match value:
+        case None | "":
+            accepted(sheet.write_blank(*at, None, ink.plain))
+        case str():
+            _put_text(sheet, row, column, plain(value), ink)
+        case bool():
+            accepted(sheet.write_boolean(*at, value, ink.plain))
+        case int() | float():
+            accepted(sheet.write_number(*at, value, ink.plain))
+        case dt.date():
+            day = dt.datetime(value.year, value.month, value.day)
+            accepted(sheet.write_datetime(*at, day, ink.plain))
+        case _:
+            raise TypeError(f"no cell holds a {type(value).__name__}")
+
+
+def _put_text(sheet: Worksheet, row: int, column: int, text: str, ink: Ink) -> None:
+    """Write text as text, whatever it looks like."""
+    style = ink.quoted if text.startswith(FORMULA_STARTS) else ink.plain
+    accepted(sheet.write_string(row - 1, column, text, style))
+
+
+def put_formula(sheet: Worksheet, row: int, column: int, formula: str, value: object, style: Format) -> None:
+    """Write a live formula with the engine's value as its result [row from 1]."""
+    accepted(sheet.write_formula(row - 1, column, formula, style, cached(value)))
+
+
+def cached(value: object) -> str | float | bool:
+    """The engine's value as a formula's result; nothing is empty text, as the formula itself says.
+
+    >>> cached(None), cached(2.5), cached("fail")
+    ('', 2.5, 'fail')
+
+    Raises:
+        TypeError: for a value that no formula gives.
+        ValueError: for a number that no cell shows.
+    """
+    if isinstance(value, str):
+        return plain(value)
+    if value is None:
+        return ""
+    if not isinstance(value, int | float):
+        raise TypeError(f"no formula gives a {type(value).__name__}")
+    if not math.isfinite(value):
+        raise ValueError(f"no cell shows {value}")
+    return value

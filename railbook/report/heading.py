@@ -1,0 +1,89 @@
+"""What stands over the rows: title, purpose, the line about stale rows, headers, units, hints."""
+
+from xlsxwriter.worksheet import Worksheet
+
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, stale_rows
+from railbook.report import styles
+from railbook.report.cells import accepted, put_formula, put_label
+from railbook.report.heights import TITLE_LINE, lines_of, row_height
+from railbook.report.layout import (
+    HEADER_ROW,
+    HINT_ROW,
+    LABEL_ROW,
+    PURPOSE_ROW,
+    STALE_ROW,
+    TITLE_ROW,
+    UNIT_ROW,
+    Sheet,
+    Span,
+    is_typed,
+)
+from railbook.report.plan import Plan
+from railbook.report.styles import Styles
+
+
+def write_opening(target: Worksheet, sheet: Sheet, look: Styles, *, width: float, last: int) -> None:
+    """Title and purpose; a purpose longer than the table is wide wraps over it.
+
+    Args:
+        target: the sheet to write on.
+        sheet: its tab.
+        look: formats of the book.
+        width: of the table [characters].
+        last: its last sheet column.
+    """
+    tab = sheet.tab
+    accepted(target.set_row(TITLE_ROW - 1, TITLE_LINE))
+    put_label(target, TITLE_ROW, 0, tab.title, look.format(styles.TITLE))
+    if len(tab.purpose) <= width or last == 0:
+        put_label(target, PURPOSE_ROW, 0, tab.purpose, look.format(styles.PURPOSE))
+        return
+    height = row_height(lines_of(tab.purpose, width=width))
+    accepted(target.set_row(PURPOSE_ROW - 1, height))
+    wrapped = look.format(styles.WRAPPED_PURPOSE)
+    accepted(target.merge_range(PURPOSE_ROW - 1, 0, PURPOSE_ROW - 1, last, tab.purpose, wrapped))
+
+
+def write_stale_line(target: Worksheet, sheet: Sheet, look: Styles) -> None:
+    """How many rows rest on figures that have moved since: the count, and a sentence beside it."""
+    tab = sheet.tab
+    if not tab.has_status:
+        return
+    stale = stale_rows(tab, sheet.rows)
+    count, none, one, more = f"A{STALE_ROW}", *(stale_line(number) for number in range(3))
+    sentence = f'=IF({count}=0,"{none}",IF({count}=1,"{one}","{more}"))'
+    counted = f'=COUNTIF({tab.word(STATUS)},"{RUN_AGAIN}")'
+    put_formula(target, STALE_ROW, 0, counted, stale, look.format(styles.STALE_COUNT))
+    put_formula(target, STALE_ROW, 1, sentence, stale_line(stale), look.format(styles.STALE_LINE))
+
+
+def stale_line(count: int) -> str:
+    """The sentence beside the count of stale rows; the count shows no figure when it is 0.
+
+    >>> stale_line(0), stale_line(3)
+    ('All rows are up to date', 'rows rest on older figures: run railbook again')
+    """
+    if count == 0:
+        return "All rows are up to date"
+    return f"{'row rests' if count == 1 else 'rows rest'} on older figures: run railbook again"
+
+
+def write_headers(target: Worksheet, sheet: Sheet, span: Span, plan: Plan) -> None:
+    """Header, unit and hint of one column; numbers under the header of one that repeats.
+
+    The hint of a needed cell is bold and otherwise stays word for word: a form is read back by it.
+    """
+    column, form = span.column, plan.styles.format
+    side = {"align": "right"} if column.kind.numeric else styles.TEXT_SIDE
+    hint_line = form({**styles.HINT_LINE, "bold": column.needed})
+    header, unit_line = form({**styles.HEADER, **side}), form({**styles.UNIT_LINE, **side})
+    if column.repeats:
+        put_label(target, LABEL_ROW, span.first, column.header, form(styles.LABEL))
+        accepted(target.write_row(HEADER_ROW - 1, span.first, range(1, span.across + 1), header))
+    else:
+        put_label(target, HEADER_ROW, span.first, column.header, header)
+    for at in range(span.first, span.last + 1):
+        unit = column.kind.units[plan.unit]
+        put_label(target, UNIT_ROW, at, unit, unit_line)
+        if is_typed(sheet.tab):
+            put_label(target, HINT_ROW, at, column.hint, hint_line)

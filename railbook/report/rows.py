@@ -1,0 +1,112 @@
+"""Draw the rows of a tab, one quantity after the other: what was chosen as value, what follows as formula."""
+
+from collections.abc import Callable, Sequence
+from functools import cache
+from itertools import chain
+from typing import NamedTuple
+
+from xlsxwriter.worksheet import Worksheet
+
+from railbook.basics.double_entry import ROW_WORD, Column, spoken
+from railbook.basics.kinds import TICK
+from railbook.report import styles
+from railbook.report.cells import accepted, put, put_formula
+from railbook.report.heights import lines_down
+from railbook.report.layout import EXAMPLE, Sheet, Span, first_row
+from railbook.report.names import Formula, compiled
+from railbook.report.plan import Plan
+from railbook.report.styles import Ink
+from railbook.report.widths import width_of
+
+BOX = "\N{BALLOT BOX}"
+
+
+class Drawn(NamedTuple):
+    """What room a drawn quantity takes: width of each of its sheet columns [characters], lines of each row."""
+
+    width: float
+    lines: list[int]
+
+
+def tones_of(sheet: Sheet) -> list[str]:
+    """How each row is toned."""
+    tab = sheet.tab
+    tones = [styles.BAND if tab.crew and index % 2 else styles.PLAIN for index in range(len(sheet.rows))]
+    if not tab.key:
+        return tones
+    keys = (getattr(row, tab.key) for row in sheet.rows)
+    return [styles.SAMPLE if key == EXAMPLE else tone for key, tone in zip(keys, tones, strict=True)]
+
+
+def write_column(target: Worksheet, sheet: Sheet, span: Span, plan: Plan, tones: Sequence[str]) -> Drawn:
+    """Every cell of one quantity; returns what room its cells take."""
+    column, crew = span.column, sheet.tab.crew
+    looks = {
+        tone: styles.cell_look(column, plan.unit, tone=tone, crew=crew)
+        for tone in dict.fromkeys((*tones, styles.PLAIN))
+    }
+    inks = {tone: plan.styles.ink(look) for tone, look in looks.items()}
+    values = [_values(column, row) for row in sheet.rows]
+    toned = [inks[tone] for tone in tones]
+    if column.excel:
+        _write_formulas(target, sheet, span, plan, values, toned)
+    else:
+        _write_values(target, sheet, span, values, toned)
+    _write_blanks(target, sheet, span, inks[styles.PLAIN])
+    width = width_of(column, chain.from_iterable(values), unit=plan.unit, crew=crew)
+    accepted(target.set_column(span.first, span.last, width))
+    return Drawn(width, lines_down(values, width=width, crew=crew))
+
+
+def _values(column: Column, row: object) -> tuple[object, ...]:
+    """What a row shows in one quantity's sheet columns."""
+    if column.kind == TICK:
+        return (BOX,)
+    value = getattr(row, column.name)
+    return tuple(value) if column.repeats else (value,)
+
+
+def _write_values(
+    target: Worksheet, sheet: Sheet, span: Span, values: Sequence[tuple[object, ...]], inks: Sequence[Ink]
+) -> None:
+    """What was typed or chosen."""
+    for row, (cells, ink) in enumerate(zip(values, inks, strict=True), start=first_row(sheet.tab)):
+        for at, value in enumerate(cells, start=span.first):
+            put(target, row, at, value, ink)
+
+
+def _write_formulas(
+    target: Worksheet,
+    sheet: Sheet,
+    span: Span,
+    plan: Plan,
+    values: Sequence[tuple[object, ...]],
+    inks: Sequence[Ink],
+) -> None:
+    """What follows: the live formula, and the engine's value as its result."""
+    formulas = [_formula_of(sheet, span.column, plan, nth) for nth in range(span.across)]
+    drawn = zip(sheet.rows, values, inks, strict=True)
+    for row, (thing, cells, ink) in enumerate(drawn, start=first_row(sheet.tab)):
+        for nth, value in enumerate(cells):
+            put_formula(target, row, span.first + nth, formulas[nth](thing).at(row), value, ink.plain)
+
+
+def _formula_of(sheet: Sheet, column: Column, plan: Plan, nth: int) -> Callable[[object], Formula]:
+    """The compiled formula for a row; compiled once, or once for each set of words that rows hold."""
+
+    @cache
+    def formula(words: str) -> Formula:
+        return compiled(sheet, column, plan.names, formula=words, nth=nth)
+
+    if ROW_WORD.search(column.excel):
+        return lambda row: formula(spoken(column.excel, row))
+    one = formula(column.excel)
+    return lambda _: one
+
+
+def _write_blanks(target: Worksheet, sheet: Sheet, span: Span, ink: Ink) -> None:
+    """Rows to be filled in."""
+    below = first_row(sheet.tab) + len(sheet.rows)
+    for row in range(below, below + sheet.blank_rows):
+        for at in range(span.first, span.last + 1):
+            put(target, row, at, None, ink)

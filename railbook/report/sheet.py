@@ -1,0 +1,105 @@
+"""Draw a tab that runs across: one row for each thing, one column for each quantity."""
+
+from collections.abc import Sequence
+
+from xlsxwriter.utility import xl_col_to_name
+from xlsxwriter.worksheet import Worksheet
+
+from railbook.basics.double_entry import RUN_AGAIN, STATUS
+from railbook.basics.kinds import VERDICT
+from railbook.report import styles
+from railbook.report.cells import ReadySheet, accepted
+from railbook.report.heading import write_headers, write_opening, write_stale_line
+from railbook.report.heights import header_height, hint_height, row_height
+from railbook.report.layout import (
+    HEADER_ROW,
+    HINT_ROW,
+    Sheet,
+    Span,
+    first_row,
+    is_protected,
+    is_typed,
+    last_row,
+)
+from railbook.report.paper import repeat_headers, set_up, sheets_across
+from railbook.report.plan import Plan
+from railbook.report.rows import Drawn, tones_of, write_column
+from railbook.report.styles import Styles
+from railbook.report.validation import rule, validate
+
+STILL_ALLOWED = {"format_columns": True, "format_rows": True}  # on a protected tab
+
+
+def write_across(plan: Plan, sheet: Sheet) -> None:
+    """Add the sheet of one tab: rows, help, headers, opening, view, paper."""
+    target = plan.book.add_worksheet(sheet.tab.title, ReadySheet)
+    tones = tones_of(sheet)
+    drawn = [write_column(target, sheet, span, plan, tones) for span in sheet.spans]
+    width = sum(span.across * each.width for span, each in zip(sheet.spans, drawn, strict=True))
+    for span in sheet.spans:
+        write_headers(target, sheet, span, plan)
+        _add_help(target, sheet, span, plan)
+    _set_heights(target, sheet, drawn)
+    write_opening(target, sheet, plan.styles, width=width, last=sheet.spans[-1].last)
+    write_stale_line(target, sheet, plan.styles)
+    _strike_stale_rows(target, sheet, plan.styles)
+    _set_view(target, sheet, form=plan.form)
+    last = (last_row(sheet), max(1, sheet.spans[-1].last))
+    set_up(target, unit=plan.unit, footer=plan.footer, width=width, last=last)
+    marks = sheet.tab.crew and any(column.repeats for column in sheet.tab.columns)
+    repeat_headers(target, across=sheets_across(width, marks=marks), key_columns=_key_columns(sheet))
+
+
+def _set_heights(target: Worksheet, sheet: Sheet, drawn: Sequence[Drawn]) -> None:
+    """High enough for every line; the crew's rows are roomy also where one line would do."""
+    tab, first = sheet.tab, first_row(sheet.tab)
+    columns = [(span.column, each.width) for span, each in zip(sheet.spans, drawn, strict=True)]
+    accepted(target.set_row(HEADER_ROW - 1, header_height(columns)))
+    if is_typed(tab):
+        accepted(target.set_row(HINT_ROW - 1, hint_height(columns)))
+    for row, lines in enumerate(zip(*(each.lines for each in drawn), strict=True), start=first):
+        if tab.crew or max(lines) > 1:
+            accepted(target.set_row(row - 1, row_height(max(lines), crew=tab.crew)))
+
+
+def _add_help(target: Worksheet, sheet: Sheet, span: Span, plan: Plan) -> None:
+    """Rules for typed cells; verdicts that paper shows."""
+    column, rows = span.column, (first_row(sheet.tab), last_row(sheet))
+    for at in range(span.first, span.last + 1):
+        if column.typed:
+            how = rule(column, plan.unit, form=plan.form, lists=plan.lists, names=plan.names)
+            validate(target, how, rows=rows, at=at)
+        if column.kind == VERDICT:
+            mark_verdicts(target, plan.styles, rows=rows, at=at)
+
+
+def mark_verdicts(target: Worksheet, look: Styles, *, rows: tuple[int, int], at: int) -> None:
+    """Make a verdict other than a pass stand out [rows from 1]."""
+    for verdict, how in styles.VERDICTS.items():
+        when = {"type": "cell", "criteria": "==", "value": f'"{verdict}"', "format": look.format(how)}
+        accepted(target.conditional_format(rows[0] - 1, at, rows[1] - 1, at, when))
+
+
+def _strike_stale_rows(target: Worksheet, sheet: Sheet, look: Styles) -> None:
+    """Strike through every row whose status asks for another run."""
+    if not sheet.tab.has_status:
+        return
+    first, last = first_row(sheet.tab), last_row(sheet)
+    status = f"${xl_col_to_name(sheet.span(STATUS).first)}{first}"
+    when = {"type": "formula", "criteria": f'={status}="{RUN_AGAIN}"', "format": look.format(styles.STRUCK)}
+    accepted(target.conditional_format(first - 1, 0, last - 1, sheet.spans[-1].last, when))
+
+
+def _key_columns(sheet: Sheet) -> int:
+    """How many sheet columns stay in view: up to the key, or the first."""
+    return sheet.span(sheet.tab.key).last + 1 if sheet.tab.key else 1
+
+
+def _set_view(target: Worksheet, sheet: Sheet, *, form: bool) -> None:
+    """Headers that stay in view; a lock, or the means to sort."""
+    tab, first, last = sheet.tab, first_row(sheet.tab), last_row(sheet)
+    target.freeze_panes(first - 1, _key_columns(sheet))
+    if is_protected(tab):
+        target.protect("", STILL_ALLOWED)
+    elif is_typed(tab) and not form:
+        accepted(target.autofilter(HINT_ROW - 1, 0, last - 1, sheet.spans[-1].last))
