@@ -13,6 +13,7 @@ from railbook import __version__
 from railbook.basics.double_entry import Tab, stale_rows
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.checks import check, checklist, stairways, summary, warnings
+from railbook.checks.check import NOT_MEASURED
 from railbook.geometry import agreement, caps, flights, guards, lines, measures, posts, sections
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import Site, SiteChoices, lay_out_site
@@ -86,9 +87,8 @@ class Estimate:
     @property
     def needs_attention(self) -> bool:
         """Whether a check failed, a run was left out, or something must be looked at."""
-        return any(problem.severity != NOTE for problem in self.problems) or any(
-            row.failed for row in self.rows.get("code_checks", ())
-        )
+        quiet = (NOTE, NOT_MEASURED)
+        return any(row.severity not in quiet for row in self.rows.get("warnings", self.problems))
 
     def frame(self, tab: str) -> Any:
         """One tab as a pandas DataFrame, a column for each of its columns.

@@ -69,11 +69,13 @@ class Tab:
         row: class of its rows.
         columns: in the order shown.
         purpose: the line under the title: what the tab is for.
+        alert: live text under the purpose; it stands empty when the workbook is made.
         down: one thing only, its quantities down the page; each word names one cell.
         row_word: column that holds the word of each row (limits); with `row_cell`, the column
             whose cell that word names.
         row_cell: see `row_word`.
         crew: printed large, for paper.
+        paper_to: last column that is printed; the columns after it only carry the sums. Empty: all.
         key: column that tells rows apart; a row without it is blank.
         optional: an input tab that a workbook may lack.
     """
@@ -83,10 +85,12 @@ class Tab:
     row: type
     columns: tuple[Column, ...]
     purpose: str = ""
+    alert: str = ""
     down: bool = False
     row_word: str = ""
     row_cell: str = ""
     crew: bool = False
+    paper_to: str = ""
     key: str = ""
     optional: bool = False
 

@@ -40,6 +40,7 @@ _LENGTH_UNITS = {INCH: INCH, MILLIMETRE: MILLIMETRE}
 _FRACTION = {INCH: "# ??/??", MILLIMETRE: "0.0"}
 
 MEASURED = Kind("measured", _LENGTH_UNITS, _FRACTION, 10)
+ALLOWANCE = Kind("allowance", _LENGTH_UNITS, _FRACTION, 10)  # a measured length that may be 0
 SIGNED = Kind("signed", _LENGTH_UNITS, _FRACTION, 10)  # a measured length that may be negative
 TAPE = Kind("tape", _LENGTH_UNITS, _FRACTION, 10)
 LENGTH = Kind("length", _LENGTH_UNITS, {INCH: "0.000", MILLIMETRE: "0.0"}, 10)
@@ -49,7 +50,9 @@ BEARING = _one("bearing", "deg", "0.#")  # plan direction, 0 to 360
 FACTOR = _one("factor", "", "0.00000")
 COUNT = _one("count", "", "0", 8)
 MONEY = _one("money", "", "#,##0.00", 11)
-NUMBER = _one("number", "", "0.###", 9)
+NUMBER = _one("number", "", "0.0##", 9)
+FIGURE = _one("figure", "", "0.000")  # a length, an angle or a count: its unit stands beside it
+LIMIT = Kind("limit", dict.fromkeys(JOB_UNITS, ""), _FRACTION, 10)  # the same, typed
 PERCENT = _one("percent", "", "0.0%", 9)
 DATE = _one("date", "", "yyyy-mm-dd", 12)
 TEXT = _one("text", "", "@", 18, numeric=False)

@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import Any
 
 from railbook.basics.double_entry import Column, Tab, look_up
-from railbook.basics.kinds import CHOICE, COUNT, LENGTH, TEXT, VERDICT
+from railbook.basics.kinds import CHOICE, COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES
 
 AT_LEAST, AT_MOST, UNDER = "at least", "at most", "under"
@@ -166,11 +166,11 @@ TAB = Tab(
     Check,
     (
         Column("check", "No.", COUNT, width=5),
-        Column("where", "Where", TEXT, width=16),
+        Column("where", "Where", TEXT, width=24),
         Column("demand", "Demand", TEXT, width=34),
-        Column("found", "Found", LENGTH, "=" + look_up("[source]_[quantity]", "source_row")),
+        Column("found", "Found", FIGURE, "=" + look_up("[source]_[quantity]", "source_row")),
         Column("sense", "Must be", CHOICE, width=10),
-        Column("limit", "Limit", LENGTH, '=IF([limit_excel]="","",[limit_excel])'),
+        Column("limit", "Limit", FIGURE, '=IF([limit_excel]="","",[limit_excel])'),
         Column("unit", "Unit", TEXT, width=7),
         Column(
             "verdict", "Verdict", VERDICT,
@@ -188,5 +188,6 @@ TAB = Tab(
         Column("unmeasured", "Not measured", COUNT, '=IF({verdict}="not measured",1,0)', width=9),
     ),
     purpose="Every demand that was held against the job. A blank is not measured, never a pass. The inspector decides.",
+    paper_to="edition",
     key="check",
 )  # fmt: skip

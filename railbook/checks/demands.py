@@ -72,7 +72,7 @@ LOW_GUARD = Demand("lower post within one tread of the first nosing", "lower_set
                    "move the lower post uphill: in front of it the guard stands low over the lower floor",
                    "follows from the heights", of_rules=False)  # fmt: skip
 HANDRAIL = Demand("handrail: sides with one that a hand can grasp", "graspable_sides", AT_LEAST, "sides_needed",
-                  "a flat cap cannot be grasped: add a handrail on one side and enter it under Handrails on tab Flights",
+                  "a flat cap cannot be grasped: add a handrail, and count it under Handrails on tab Flights",
                   "R311.7.8", of_rules=False, unit="sides")  # fmt: skip
 STANDING = Demand("existing post: height", "standing", AT_LEAST, "needed",
                   "replace the post, or extend it as a professional designs it", "follows from the heights",

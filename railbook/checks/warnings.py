@@ -4,9 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.blank import when_known
 from railbook.basics.double_entry import Column, Tab, look_up
-from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
+from railbook.basics.kinds import COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
 from railbook.checks.check import FAIL, IN_DOUBT, NOT_MEASURED, Check
@@ -148,9 +147,7 @@ def _arrives_high(site: Site) -> Iterator[Problem]:
     for guard in site.guards:
         measures = guard.measures
         post = level_posts.get(measures.typed.to_support or "")
-        arrives = when_known(
-            lambda height, setback: height + setback * measures.tangent, guard.guard_height, measures.upper_setback
-        )
+        arrives = guard.arrival
         if guard.kind != STAIR or post is None or post.downhill is None or arrives is None:
             continue
         above = arrives - post.downhill - (guard.measures.assembly.cap_thickness or 0.0)
@@ -170,9 +167,9 @@ TAB = Tab(
         Column("severity", "How bad", VERDICT, width=13),
         Column("where", "Where", TEXT, width=20),
         Column("what", "What was found", TEXT, width=40),
-        Column("found", "Found", LENGTH,
+        Column("found", "Found", FIGURE,
             '=IF({check_row}="","",' + look_up("code_checks_found", "check_row") + ")"),
-        Column("limit", "Limit", LENGTH,
+        Column("limit", "Limit", FIGURE,
             '=IF({check_row}="","",' + look_up("code_checks_limit", "check_row") + ")"),
         Column("verdict", "Now", VERDICT,
             f'=IF({{check_row}}="","",IF(OR({_VERDICT}="fail",{_VERDICT}="in doubt",{_VERDICT}="not measured"),'
@@ -183,5 +180,7 @@ TAB = Tab(
         Column("fails", "Fails", COUNT, '=IF({check_row}="",0,INDEX({code_checks_failed},{check_row}))', width=6),
     ),
     purpose="Read these before anything is bought or cut, the worst first.",
+    alert='=IF({new_failures}>0,{new_failures}&" more checks fail now: run railbook on this workbook again","")',
+    paper_to="remedy",
     key="severity",
 )  # fmt: skip

@@ -187,6 +187,13 @@ class Guard:
         """Least height of the guard."""
         return self.measures.limits["stair_guard_height" if self._is_stair else "level_guard_height"]
 
+    @cached_property
+    def arrival(self) -> float | None:
+        """Top of the cap above the upper surface, at the upper support's downhill face."""
+        return when_known(
+            lambda height, setback: height + setback * self.tangent, self.guard_height, self.measures.upper_setback
+        )
+
     @property
     def drop(self) -> float | None:
         """Walking surface to the lowest ground near the edge, as measured."""

@@ -1,5 +1,6 @@
 """Runs divided: how many sections each run needs, and whether the choice still fits the figures."""
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,8 +12,6 @@ from railbook.geometry.division import Division, Room, Treads, equal_sections, t
 from railbook.geometry.guards import Guard
 from railbook.geometry.measures import Measures
 from railbook.job.runs import STAIR
-
-ENDLESS = 1_000_000.0  # stands for "no greatest rail length" in either unit
 
 
 @dataclass(frozen=True)
@@ -71,11 +70,11 @@ class Line:
         return "|".join(part or "" for part in parts)
 
     @cached_property
-    def rail_clear(self) -> float:
-        """Greatest clear that the greatest rail length allows, tip to tip."""
+    def rail_clear(self) -> float | None:
+        """Greatest clear that the greatest rail length allows, tip to tip; None: no limit of its own."""
         assembly = self.measures.assembly
         if assembly.greatest_rail is None:
-            return ENDLESS
+            return None
         depth = max(assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0)
         edge = assembly.greatest_rail - depth * self.tangent
         return edge / self.secant + 2 * self.guard.fit
@@ -88,8 +87,8 @@ class Line:
             post_face=self.measures.post_face,
             from_half=self.measures.from_face / 2,
             to_half=self.measures.to_face / 2,
-            spacing=self.measures.assembly.greatest_spacing or ENDLESS,
-            rail_clear=self.rail_clear,
+            spacing=self.measures.assembly.greatest_spacing or math.inf,
+            rail_clear=math.inf if self.rail_clear is None else self.rail_clear,
         )
 
     @cached_property
@@ -183,7 +182,7 @@ TAB = Tab(
         Column("secant", "Secant", FACTOR, f"={of_measures('secant')}"),
         Column(
             "rail_clear", "Rail allows", LENGTH,
-            f'=IF({of_assembly("greatest_rail")}="",{ENDLESS:.0f},({of_assembly("greatest_rail")}-MAX({of_assembly("top_rail_depth")},'
+            f'=IF({of_assembly("greatest_rail")}="","",({of_assembly("greatest_rail")}-MAX({of_assembly("top_rail_depth")},'
             f"{of_assembly('bottom_rail_depth')})*{{tangent}})/{{secant}}+2*{of_guard('fit')})",
         ),
         Column("span", "Larger clear", LENGTH, f"=MAX({of_measures('clear')},{of_measures('clear_top')})"),

@@ -148,8 +148,10 @@ class Post:
         return self._tape(when_known(lambda height: height - self.inset - self._lower, self.uphill))
 
     @cached_property
-    def below(self) -> float:
-        """Post below the surface."""
+    def below(self) -> float | None:
+        """Post below the surface; None for a support that is not cut."""
+        if not self.cut:
+            return None
         if self.typed is not None and self.typed.below_surface is not None:
             return self.typed.below_surface
         return self.assembly.below_surface or 0.0
@@ -157,7 +159,7 @@ class Post:
     @cached_property
     def post_length(self) -> float | None:
         """Length of post to cut before its top is trimmed to the slope."""
-        return when_known(lambda high: high + self.below, most(self.post_downhill, self.post_uphill))
+        return when_known(lambda high, below: high + below, most(self.post_downhill, self.post_uphill), self.below)
 
     @cached_property
     def sleeve_length(self) -> float | None:
@@ -260,8 +262,8 @@ TAB = Tab(
         Column("stands", "Height set by", TEXT, width=11),
         Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
-            f'=IF({{support_row}}=0,{_a("below_surface")},IF(INDEX({{supports_below_surface}},{{support_row}})="",'
-            f"{_a('below_surface')},INDEX({{supports_below_surface}},{{support_row}})))"),
+            f'=IF({{cut}}=0,"",IF({{support_row}}=0,N({_a("below_surface")}),IF(INDEX({{supports_below_surface}},{{support_row}})="",'
+            f"N({_a('below_surface')}),INDEX({{supports_below_surface}},{{support_row}}))))"),
         Column("post_downhill", "Post, downhill face", TAPE, _tape(f"{{downhill}}+{{inset}}-{_LOWER_BY}", "downhill")),
         Column("post_uphill", "Post, uphill face", TAPE, _tape(f"{{uphill}}-{{inset}}-{_LOWER_BY}", "uphill")),
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill")),
@@ -300,5 +302,6 @@ TAB = Tab(
     ),
     purpose="Every support: trim the top of each post and sleeve to the heights at its two faces.",
     crew=True,
+    paper_to="box",
     key="post",
 )  # fmt: skip

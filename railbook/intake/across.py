@@ -102,7 +102,8 @@ def _repeats_form(row: Line, tab: Tab, found: Mapping[str, int]) -> bool:
 
 
 def _is_of_form(column: Column, cell: Cell) -> bool:
-    words = {written(column.hint).casefold(), written(column.help).casefold()} | {column.kind.units[unit] for unit in JOB_UNITS}
+    said = {written(column.hint).casefold(), written(column.help).casefold()}
+    words = said | {column.kind.units[unit] for unit in JOB_UNITS}
     return written(cell.value).casefold() in words
 
 

@@ -264,6 +264,8 @@ READERS: Mapping[str, Reader] = MappingProxyType(
         kinds.MEASURED.name: _length,
         kinds.SIGNED.name: partial(_length, signed=True),
         kinds.TAPE.name: partial(_length, zero=True),
+        kinds.ALLOWANCE.name: partial(_length, zero=True),
+        kinds.LIMIT.name: partial(_length, zero=True),
         kinds.LENGTH.name: partial(_length, zero=True),
         kinds.ANGLE.name: partial(_degrees, least=-90, most=90),
         kinds.BEARING.name: partial(_degrees, least=0, most=360),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import ANGLE, CHOICE, LENGTH, MARK, MEASURED, TEXT, YES_NO
+from railbook.basics.kinds import ALLOWANCE, ANGLE, CHOICE, MARK, MEASURED, TEXT, YES_NO
 from railbook.basics.problem import Origin
 
 SQUARE, RAKE = "Square", "Rake"
@@ -102,27 +102,27 @@ TAB = Tab(
         asked(
             "post_below_sleeve",
             "Post below sleeve",
-            LENGTH,
+            ALLOWANCE,
             "Post is cut this much lower than its sleeve, plumb",
         ),
         asked("mount", "Mount", CHOICE, "How the post meets the frame", choices=MOUNTS, needed=True),
         asked(
             "below_surface",
             "Below surface",
-            LENGTH,
+            ALLOWANCE,
             "Post length below the walking surface; 0 on the surface",
             needed=True,
         ),
         asked(
             "line_post_setback",
             "Line post setback",
-            LENGTH,
+            ALLOWANCE,
             "Stairs: nosing to the downhill face of a post between sections",
         ),
         asked("cap_item", "Cap board", MARK, "Item on tab Prices; blank: no cap board", width=13),
         asked("cap_width", "Cap width", MEASURED, "Real width"),
         asked("cap_thickness", "Cap thickness", MEASURED, "Real thickness; blank: no cap board"),
-        asked("cap_overhang", "Cap overhang", LENGTH, "Past the outer face of an end post"),
+        asked("cap_overhang", "Cap overhang", ALLOWANCE, "Past the outer face of an end post"),
         asked(
             "cap_graspable",
             "Cap graspable",
@@ -137,7 +137,7 @@ TAB = Tab(
         asked(
             "bracket_fit",
             "Bracket fit",
-            LENGTH,
+            ALLOWANCE,
             "Level gap that the bracket takes at each rail end; 0 is allowed",
             needed=True,
         ),
@@ -163,10 +163,10 @@ TAB = Tab(
             choices=(SQUARE, RAKE),
             needed=True,
         ),
-        asked("let_in_top", "Let in at top", LENGTH, "How far it enters the top rail, plumb"),
-        asked("let_in_bottom", "Let in at bottom", LENGTH, "How far it enters the bottom rail, plumb"),
-        asked("seat_top", "Seat at top", LENGTH, "How far a connector holds it off the top rail, plumb"),
-        asked("seat_bottom", "Seat at bottom", LENGTH, "How far a connector holds it off the bottom rail, plumb"),
+        asked("let_in_top", "Let in at top", ALLOWANCE, "How far it enters the top rail, plumb"),
+        asked("let_in_bottom", "Let in at bottom", ALLOWANCE, "How far it enters the bottom rail, plumb"),
+        asked("seat_top", "Seat at top", ALLOWANCE, "How far a connector holds it off the top rail, plumb"),
+        asked("seat_bottom", "Seat at bottom", ALLOWANCE, "How far a connector holds it off the bottom rail, plumb"),
         asked("block_item", "Support block", MARK, "Item on tab Prices; blank: no blocks", width=13),
         asked("block_width", "Block width", MEASURED, "Along the rail"),
         asked(
@@ -207,7 +207,7 @@ TAB = Tab(
         asked(
             "stair_clearance",
             "Stair clearance",
-            LENGTH,
+            ALLOWANCE,
             "Nosing line to the underside of the bottom rail, plumb",
             needed=True,
         ),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import COUNT, LENGTH, MARK, MEASURED, TEXT, YES_NO
+from railbook.basics.kinds import ALLOWANCE, COUNT, MARK, MEASURED, TEXT, YES_NO
 from railbook.basics.problem import Origin
 
 
@@ -49,7 +49,7 @@ TAB = Tab(
         asked(
             "nosing_overhang",
             "Nosing overhang",
-            LENGTH,
+            ALLOWANCE,
             "Nosing in front of the riser below; 0 when flush, blank when not measured",
         ),
         asked("first_riser", "First riser", MEASURED, "Only where the lowest riser differs"),

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from railbook.basics.double_entry import Column, Tab, asked
-from railbook.basics.kinds import INCH, MARK, MEASURED, TEXT
+from railbook.basics.kinds import INCH, LIMIT, MARK, TEXT
 from railbook.basics.problem import Origin
 from railbook.job.settings import US_RESIDENTIAL_2018, US_RESIDENTIAL_2021
 
@@ -55,9 +55,9 @@ TAB = Tab(
     (
         Column("limit", "Limit", MARK, width=22),
         Column("demand", "What it limits", TEXT, width=44),
-        Column("published", "Published", MEASURED),
-        asked("amendment", "Local amendment", MEASURED, "Only where the local authority asks for something else"),
-        Column("in_force", "In force", MEASURED, '=IF({amendment}="",{published},{amendment})'),
+        Column("published", "Published", LIMIT),
+        asked("amendment", "Local amendment", LIMIT, "Only where the local authority asks for something else"),
+        Column("in_force", "In force", LIMIT, '=IF({amendment}="",{published},{amendment})'),
         Column("unit", "Unit", TEXT, width=7),
         Column("clause", "Clause", TEXT, width=26),
         Column("edition", "Edition", TEXT, width=24),

@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import CHOICE, DATE, JOB_UNITS, LENGTH, MEASURED, TEXT, UNIT
+from railbook.basics.kinds import ALLOWANCE, CHOICE, DATE, JOB_UNITS, MEASURED, TEXT, UNIT
 from railbook.basics.problem import Origin
 
 US_RESIDENTIAL_2018 = "US residential 2018"
@@ -66,14 +66,14 @@ TAB = Tab(
         asked(
             "fit_allowance",
             "Fit allowance",
-            LENGTH,
+            ALLOWANCE,
             "Level gap left at each rail end beside what the bracket takes; 0 is allowed",
             needed=True,
         ),
         asked(
             "build_margin",
             "Build margin on gaps",
-            LENGTH,
+            ALLOWANCE,
             "Gaps between balusters stay this far under the limit; 0 is allowed",
             needed=True,
         ),

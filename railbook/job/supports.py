@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import CHOICE, LENGTH, MARK, MEASURED, TEXT
+from railbook.basics.kinds import ALLOWANCE, CHOICE, MARK, MEASURED, TEXT
 from railbook.basics.problem import Origin
 
 POST, WALL, COLUMN = "Post", "Wall", "Column"
@@ -51,7 +51,7 @@ TAB = Tab(
         asked(
             "below_surface",
             "Below surface",
-            LENGTH,
+            ALLOWANCE,
             "Length of post below the walking surface; blank: the assembly's",
         ),
         asked("standing_height", "Standing height", MEASURED, "Existing post: its height above the surface"),

@@ -13,7 +13,7 @@ from railbook.report.names import compiled
 from railbook.report.paper import set_up
 from railbook.report.plan import Plan
 from railbook.report.sheet import STILL_ALLOWED, mark_verdicts
-from railbook.report.validation import hint_text, rule, validate
+from railbook.report.validation import rule, validate
 from railbook.report.widths import width_of
 
 LABEL_WIDTH, UNIT_WIDTH, HINT_WIDTH = 26.0, 6.0, 52.0  # of the columns beside the values [characters]
@@ -40,7 +40,7 @@ def _write_line(target: Worksheet, sheet: Sheet, row: int, column: Column, plan:
     put_label(target, row, LABELS, column.header, form(styles.SIDE_LABEL))
     _write_figure(target, sheet, row, column, plan)
     put_label(target, row, UNITS, unit, form(styles.SIDE_UNIT))
-    put_label(target, row, HINTS, hint_text(column), form(styles.SIDE_HINT))
+    put_label(target, row, HINTS, column.help, form(styles.SIDE_HINT))
     if column.typed:
         how = rule(column, plan.unit, form=plan.form, lists=plan.lists, names=plan.names)
         validate(target, how, rows=(row, row), at=VALUES)
@@ -74,7 +74,7 @@ def _set_widths(target: Worksheet, sheet: Sheet, unit: str) -> tuple[float, ...]
 def _set_heights(target: Worksheet, sheet: Sheet, widths: tuple[float, ...]) -> None:
     """High enough for every line of label, value and hint."""
     for row, column in enumerate(sheet.tab.columns, start=first_row(sheet.tab)):
-        texts = (column.header, _text(sheet, column), "", hint_text(column))
+        texts = (column.header, _text(sheet, column), "", column.help)
         lines = max(lines_of(text, width=width) for text, width in zip(texts, widths, strict=True))
         accepted(target.set_row(row - 1, row_height(lines)))
 

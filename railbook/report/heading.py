@@ -2,7 +2,7 @@
 
 from xlsxwriter.worksheet import Worksheet
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, stale_rows
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, in_cells, stale_rows
 from railbook.report import styles
 from railbook.report.cells import accepted, put_formula, put_label
 from railbook.report.heights import TITLE_LINE, lines_of, row_height
@@ -55,6 +55,13 @@ def write_stale_line(target: Worksheet, sheet: Sheet, look: Styles) -> None:
     counted = f'=COUNTIF({tab.word(STATUS)},"{RUN_AGAIN}")'
     put_formula(target, STALE_ROW, 0, counted, stale, look.format(styles.STALE_COUNT))
     put_formula(target, STALE_ROW, 1, sentence, stale_line(stale), look.format(styles.STALE_LINE))
+
+
+def write_alert(target: Worksheet, sheet: Sheet, look: Styles) -> None:
+    """The tab's own live line; nothing has moved yet when the workbook is made."""
+    if sheet.tab.alert:
+        formula = in_cells(sheet.tab.alert, str)  # its words are names of the workbook
+        put_formula(target, STALE_ROW, 0, formula, "", look.format(styles.STALE_LINE))
 
 
 def stale_line(count: int) -> str:

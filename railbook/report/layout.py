@@ -52,6 +52,11 @@ class Sheet:
             found.append(Span(column, first, across(column, self.rows)))
         return tuple(found)
 
+    @property
+    def last_on_paper(self) -> int:
+        """The last sheet column that is printed; those after it only carry the sums."""
+        return self.span(self.tab.paper_to).last if self.tab.paper_to else self.spans[-1].last
+
     def span(self, name: str) -> Span:
         """Where one column stands; KeyError when there is none of that name."""
         return {span.column.name: span for span in self.spans}[name]

@@ -13,7 +13,7 @@ LETTER, A4 = 1, 9
 SIDE, HEAD, FOOT = 0.5, 0.5, 0.75  # margins [in]
 PORTRAIT_WIDTH, LANDSCAPE_WIDTH = 95, 128  # of text between the margins of letter paper [characters]
 UPRIGHT_SCALE = 0.75  # to which print may shrink before the paper is turned
-LEAST_SCALE, MARKS_SCALE = 0.4, 0.75  # before it takes more paper: 11 pt become 4 1/2, the crew's 12 pt 9
+LEAST_SCALE, MARKS_SCALE = 0.4, 0.7  # before it takes more paper: 11 pt become 4 1/2, the crew's 12 pt 8 1/2
 LONGEST_NAME = 100  # characters of the job's name in a footer; with its codes it may have 255
 
 

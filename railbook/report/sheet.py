@@ -9,7 +9,7 @@ from railbook.basics.double_entry import RUN_AGAIN, STATUS
 from railbook.basics.kinds import VERDICT
 from railbook.report import styles
 from railbook.report.cells import ReadySheet, accepted
-from railbook.report.heading import write_headers, write_opening, write_stale_line
+from railbook.report.heading import write_alert, write_headers, write_opening, write_stale_line
 from railbook.report.heights import header_height, hint_height, row_height
 from railbook.report.layout import (
     HEADER_ROW,
@@ -35,16 +35,21 @@ def write_across(plan: Plan, sheet: Sheet) -> None:
     target = plan.book.add_worksheet(sheet.tab.title, ReadySheet)
     tones = tones_of(sheet)
     drawn = [write_column(target, sheet, span, plan, tones) for span in sheet.spans]
-    width = sum(span.across * each.width for span, each in zip(sheet.spans, drawn, strict=True))
+    width = sum(
+        span.across * each.width
+        for span, each in zip(sheet.spans, drawn, strict=True)
+        if span.last <= sheet.last_on_paper
+    )
     for span in sheet.spans:
         write_headers(target, sheet, span, plan)
         _add_help(target, sheet, span, plan)
     _set_heights(target, sheet, drawn)
-    write_opening(target, sheet, plan.styles, width=width, last=sheet.spans[-1].last)
+    write_opening(target, sheet, plan.styles, width=width, last=sheet.last_on_paper)
     write_stale_line(target, sheet, plan.styles)
+    write_alert(target, sheet, plan.styles)
     _strike_stale_rows(target, sheet, plan.styles)
     _set_view(target, sheet, form=plan.form)
-    last = (last_row(sheet), max(1, sheet.spans[-1].last))
+    last = (last_row(sheet), max(1, sheet.last_on_paper))
     set_up(target, unit=plan.unit, footer=plan.footer, width=width, last=last)
     marks = sheet.tab.crew and any(column.repeats for column in sheet.tab.columns)
     repeat_headers(target, across=sheets_across(width, marks=marks), key_columns=_key_columns(sheet))

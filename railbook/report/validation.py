@@ -16,6 +16,7 @@ from railbook.basics.kinds import (
     DATE,
     FACTOR,
     INCH,
+    LIMIT,
     MEASURED,
     MILLIMETRE,
     MONEY,
@@ -45,6 +46,7 @@ ADVICE: Mapping[str, str] = MappingProxyType(
         BEARING.name: "Type a number of degrees, such as 270.",
         COUNT.name: "Type a whole number, such as 3.",
         FACTOR.name: "Type a number, such as 1.25.",
+        LIMIT.name: "Type a number in the unit that stands in its row.",
         MONEY.name: "Type an amount without the currency sign, such as 18.75.",
         NUMBER.name: "Type a number, such as 1.5.",
         PERCENT.name: "Type a percentage, such as 7.5%.",
@@ -84,15 +86,6 @@ def _is_long(options: Sequence[str]) -> bool:
     return len(",".join(options)) > LONGEST_LIST or any("," in option for option in options)
 
 
-def hint_text(column: Column) -> str:
-    """The hint with a word more when a cell may not stay blank.
-
-    >>> hint_text(Column("rise", "Rise", hint="Height gained", needed=True))
-    'Height gained (needed)'
-    """
-    return f"{column.hint} (needed)" if column.needed else column.hint
-
-
 def checked_source(column: Column, names: Container[str]) -> str:
     """The word whose cells a drop-down offers.
 
@@ -119,7 +112,7 @@ def rule(column: Column, unit: str, *, form: bool, lists: Lists, names: Containe
     >>> rule(Column("rise", "Rise", MEASURED), "in", form=False, lists={}, names=())["validate"]
     'decimal'
     """
-    hint = {"input_title": column.header[:LONGEST_TITLE], "input_message": hint_text(column)[:LONGEST_MESSAGE]}
+    hint = {"input_title": column.header[:LONGEST_TITLE], "input_message": column.help[:LONGEST_MESSAGE]}
     return _accepts(column, unit, form=form, lists=lists, names=names) | (hint if column.hint else {})
 
 

@@ -14,7 +14,7 @@ from railbook.geometry import spacing
 from railbook.geometry.sections import Section
 from railbook.job.settings import Settings
 
-TOP, BOTTOM, BOTH = "Top", "Bottom", "Top and bottom"
+TOP, BOTTOM, BOTH = "Top", "Bottom", "Both"
 
 
 @dataclass(frozen=True)
@@ -201,14 +201,14 @@ TAB = Tab(
     BalusterLayout,
     (
         Column("layout", "Layout", COUNT, width=7),
-        Column("used_in", "Sections", TEXT, width=14),
-        Column("rail", "Rail", TEXT, width=11),
+        Column("used_in", "Sections", TEXT, width=11),
+        Column("rail", "Rail", TEXT, width=8),
         Column("count", "Balusters", COUNT, f"=IF({{build_margin}}=0,{_STRICT},{_WITHIN})+{{added}}"),
         Column("baluster_length", "Baluster length", TAPE,
             f'=IF({{baluster_exact}}="","",{_steps("{baluster_exact}")}*{{tape_step}})'),
         Column("rail_length", "Rail length", TAPE, f"={_steps(_EDGE)}*{{tape_step}}"),
         Column("marks", "Running marks from the lower or left end, on the centre of each baluster", TAPE,
-            '=IF({nth}>{count},"",' + _steps("{first}+({nth}-1)*{pitch}") + "*{tape_step})", repeats=True, width=8),
+            '=IF({nth}>{count},"",' + _steps("{first}+({nth}-1)*{pitch}") + "*{tape_step})", repeats=True, width=7),
         Column("after_last", "Last mark to the end", TAPE, f"={{rail_length}}-IF({{count}}=0,0,{_LAST})"),
         Column("gap", "Gap, level", LENGTH,
             "=({larger_clear}-{count}*{width})/({count}+1)"),
@@ -243,5 +243,6 @@ TAB = Tab(
     ),
     purpose="Hook the tape on the lower or left end of the rail and transfer every mark.",
     crew=True,
-    key="layout",
+    paper_to="after_last",
+    key="rail",
 )  # fmt: skip

@@ -214,5 +214,6 @@ TAB = Tab(
     ),
     purpose="Blocks that hold the bottom rail up. On stairs each stands on one tread; its top is cut to the slope.",
     crew=True,
+    paper_to="foot_angle",
     key="section",
 )  # fmt: skip

@@ -15,6 +15,7 @@ from railbook.basics.kinds import COUNT, CUT, MARK, NUMBER, TAPE, TEXT, TICK, VE
 from railbook.basics.rounding import round_to
 from railbook.basics.units import tape_text, tape_text_excel
 from railbook.job.assemblies import Assembly
+from railbook.job.cautions import CAUTIONS
 from railbook.job.settings import Settings
 
 SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one end", "parallel", "opposed"
@@ -191,7 +192,8 @@ TAB = Tab(
             'COUNTIFS({[members]_like_row},{group},{[members]_status},"run again")>0),"run again","")',
         ),
     ),
-    purpose="Check one section dry before cutting all. Cuts: saw settings from square. Relief: up the cut, back at 45.",
+    purpose=f"Cuts are saw settings from square. Relief: up along the cut, then back at 45. {' '.join(CAUTIONS)}",
     crew=True,
+    paper_to="where",
     key="piece",
 )  # fmt: skip
