@@ -14,6 +14,7 @@ from railbook.basics.double_entry import Tab, stale_rows
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.checks import check, checklist, stairways, summary, warnings
 from railbook.checks.check import NOT_MEASURED
+from railbook.checks.summary import runs_listed
 from railbook.geometry import agreement, caps, flights, guards, lines, measures, posts, sections
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import Site, SiteChoices, lay_out_site
@@ -116,7 +117,7 @@ def choose(job: Job) -> tuple[Choices, tuple[Problem, ...]]:
     """Choose sections, layouts and gatherings; problems name the runs that cannot be divided."""
     site_choices, problems = choose_site(job)
     site = lay_out_site(job, site_choices)
-    return Choices(site_choices, choose_shop(job, site), len(job.runs)), problems
+    return Choices(site_choices, choose_shop(job, site), runs_listed(job)), problems
 
 
 def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Rows:
@@ -139,12 +140,10 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
 
 def _input_rows(job: Job) -> dict[str, Sequence[Any]]:
     """What was typed, to be copied into the result."""
+    marked = {"runs": job.runs, "flights": job.flights, "supports": job.supports, "assemblies": job.assemblies}
     return {
         "job": (job.settings,),
-        "runs": job.runs,
-        "flights": job.flights,
-        "supports": job.supports,
-        "assemblies": job.assemblies,
+        **{tab: (*rows, *job.unmarked.get(tab, ())) for tab, rows in marked.items()},
         "prices": job.prices,
         "rules": job.limits,
     }

@@ -280,7 +280,8 @@ def test_a_row_without_its_mark_is_left_out(desk: _Desk) -> None:
     reading = desk.planks([None, 90], ["A?", 84], ["b", 60])
 
     assert _said(reading) == [("Planks!A2", LEFT_OUT), ("Planks!A3", LEFT_OUT)]
-    assert [plank.mark for plank in reading.rows["planks"]] == ["B"]
+    assert [plank.mark for plank in reading.rows["planks"]] == ["B", None, None]
+    assert [dict(plank.origin.texts) for plank in reading.rows["planks"]] == [{}, {"mark": ""}, {"mark": "A?"}]
 
 
 def test_a_blank_in_a_needed_column_says_what_to_type(desk: _Desk) -> None:
@@ -295,7 +296,8 @@ def test_the_second_row_of_one_mark_is_left_out(desk: _Desk) -> None:
 
     assert _only(reading).where == "Planks!A3"
     assert _only(reading).what == "Plank: A stands in Planks!A2 already; this row is left out"
-    assert [plank.length for plank in reading.rows["planks"]] == [90.0]
+    assert [(plank.mark, plank.length) for plank in reading.rows["planks"]] == [("A", 90.0), (None, 84.0)]
+    assert reading.rows["planks"][1].origin.texts == {"mark": "A"}
 
 
 def test_a_missing_tab_stops_unless_the_form_can_do_without(desk: _Desk) -> None:

@@ -41,11 +41,13 @@ class Origin:
         tab: title of the tab.
         cells: column name -> cell address such as `Runs!D7`.
         faulty: names of the columns whose cell could not be read (a problem was reported for each).
+        texts: what stood in those cells, so that a copy of the row loses nothing.
     """
 
     tab: str = ""
     cells: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     faulty: frozenset[str] = frozenset()
+    texts: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
     def cell(self, column: str) -> str:
         """Address of one column's cell in this row; the tab's title when the column is absent.

@@ -15,6 +15,11 @@ from railbook.job.runs import LEVEL, STAIR
 from railbook.takeoff.layout import Shop
 
 
+def runs_listed(job: Job) -> int:
+    """Rows of tab Runs that show a mark, whether or not it is their own."""
+    return len(job.runs) + sum(bool(row.origin.texts.get("run")) for row in job.unmarked.get("runs", ()))
+
+
 @dataclass(frozen=True)
 class Summary:
     """The whole job on one page; lengths in the job's unit.
@@ -80,7 +85,7 @@ class Summary:
     @property
     def runs_added(self) -> int:
         """Runs typed into this workbook since."""
-        return len(self.job.runs) - self.runs_known
+        return runs_listed(self.job) - self.runs_known
 
     @property
     def new_failures(self) -> int:

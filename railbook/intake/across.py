@@ -1,12 +1,14 @@
 """A tab with one row per thing: find its header row, then read what stands below it."""
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import dropwhile
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import JOB_UNITS
-from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
+from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Origin, Problem
 from railbook.intake.cells import is_blank, written
 from railbook.intake.down import TabRows
 from railbook.intake.headers import Label, header_problems, places, read_columns, spelled
@@ -108,8 +110,9 @@ def _is_of_form(column: Column, cell: Cell) -> bool:
 
 
 def _told_apart(tab: Tab, built: Iterable[tuple[_Found, BuiltRow]]) -> TabRows:
-    """The rows that have a mark of their own; the others are left out, each with a problem."""
+    """The rows that have a mark of their own, then, each with a problem, the others without their mark."""
     rows: list[Any] = []
+    unmarked: list[Any] = []
     problems: list[Problem] = []
     first: dict[str, str] = {}
     for line, row in built:
@@ -118,13 +121,22 @@ def _told_apart(tab: Tab, built: Iterable[tuple[_Found, BuiltRow]]) -> TabRows:
             where = line.cells[tab.key][0]
             mark = getattr(row.row, tab.key)
             if mark is None:  # blank or unreadable, which is a problem of the row already
+                unmarked.append(row.row)
                 continue
             if str(mark).casefold() in first:
                 problems.append(_twice(tab, where, str(mark), first[str(mark).casefold()]))
+                unmarked.append(_without_mark(row.row, tab.key, str(mark)))
                 continue
             first[str(mark).casefold()] = where
         rows.append(row.row)
-    return TabRows(tuple(rows), tuple(problems))
+    return TabRows((*rows, *unmarked), tuple(problems))
+
+
+def _without_mark(row: Any, key: str, mark: str) -> Any:
+    """A row whose mark is taken: it keeps it as text, for whoever copies the row."""
+    origin: Origin = row.origin
+    texts = MappingProxyType({**origin.texts, key: mark})
+    return replace(row, **{key: None}, origin=replace(origin, faulty=origin.faulty | {key}, texts=texts))
 
 
 def _twice(tab: Tab, where: str, mark: str, first: str) -> Problem:

@@ -9,7 +9,7 @@ from openpyxl.utils.cell import get_column_letter
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
 from railbook.basics.units import Refusal
-from railbook.intake.cells import is_blank, read_cell, shown
+from railbook.intake.cells import is_blank, read_cell, shown, written
 from railbook.intake.headers import is_needed, read_columns
 from railbook.intake.workbook import Cell
 
@@ -42,6 +42,7 @@ def build(tab: Tab, cells: Cells, unit: str) -> BuiltRow:
         tab.title,
         MappingProxyType({name: where for name, (where, _) in cells.items() if name in found}),
         frozenset(problems),
+        MappingProxyType({name: written(cells[name][1].value) for name in problems if name in cells}),
     )
     return BuiltRow(tab.row(**values, origin=origin), tuple(problems.values()))
 

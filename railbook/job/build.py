@@ -21,8 +21,9 @@ class Job:
 
     Attributes:
         settings: what holds for the whole job.
-        runs: every run as typed, in the order typed; `left_out` names those that cannot be laid out.
+        runs: every run that has a mark, in the order typed; `left_out` names those that cannot be laid out.
         limits: the rule set with its local amendments.
+        unmarked: tab name -> rows without a mark of their own: copied, not computed.
     """
 
     settings: Settings
@@ -33,6 +34,7 @@ class Job:
     assemblies: tuple[Assembly, ...]
     prices: tuple[Price, ...]
     limits: tuple[Limit, ...]
+    unmarked: Mapping[str, tuple[Any, ...]]
 
     @property
     def in_force(self) -> Mapping[str, float]:
@@ -43,6 +45,9 @@ class Job:
     def sound_runs(self) -> tuple[Run, ...]:
         """The runs that can be laid out."""
         return tuple(run for run in self.runs if run.run not in self.left_out)
+
+
+_KEYS = {"runs": "run", "flights": "flight", "supports": "support", "assemblies": "assembly"}
 
 
 def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem, ...]]:
@@ -57,18 +62,20 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
     problems = tuple(_settings_problems(settings))
     if problems:
         return None, problems
-    typed = tuple(rows.get("runs", ()))
+    marked = {tab: tuple(row for row in rows.get(tab, ()) if getattr(row, key)) for tab, key in _KEYS.items()}
+    unmarked = {tab: tuple(row for row in rows.get(tab, ()) if not getattr(row, key)) for tab, key in _KEYS.items()}
     job = Job(
         settings=settings,
-        runs=typed,
+        runs=marked["runs"],
         left_out=frozenset(),
-        flights=tuple(rows.get("flights", ())),
-        supports=tuple(rows.get("supports", ())),
-        assemblies=tuple(rows.get("assemblies", ())),
+        flights=marked["flights"],
+        supports=marked["supports"],
+        assemblies=marked["assemblies"],
         prices=tuple(rows.get("prices", ())),
         limits=limits.amended(settings.rule_set, settings.unit, tuple(rows.get("rules", ()))),
+        unmarked=unmarked,
     )
-    if not typed:
+    if not job.runs:
         return None, (Problem("Runs", "no run is filled in", "type one row for each straight line of guard", STOPS),)
     return _without_unsound(job)
 

@@ -141,7 +141,7 @@ def published(rule_set: str, unit: str) -> tuple[Limit, ...]:
 
 def amended(rule_set: str, unit: str, typed: tuple[Limit, ...]) -> tuple[Limit, ...]:
     """The published limits with the amendments that the user typed on tab Rules."""
-    amendments: Mapping[str, Limit] = {row.limit.lower(): row for row in typed}
+    amendments: Mapping[str, Limit] = {row.limit.lower(): row for row in typed if row.limit}
     return tuple(
         replace(row, amendment=amendments[row.limit].amendment, origin=amendments[row.limit].origin)
         if row.limit in amendments

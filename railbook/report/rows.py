@@ -9,6 +9,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from railbook.basics.double_entry import ROW_WORD, Column, spoken
 from railbook.basics.kinds import TICK
+from railbook.basics.problem import Origin
 from railbook.report import styles
 from railbook.report.cells import accepted, put, put_formula
 from railbook.report.heights import lines_down
@@ -63,7 +64,15 @@ def _values(column: Column, row: object) -> tuple[object, ...]:
     if column.kind == TICK:
         return (BOX,)
     value = getattr(row, column.name)
+    if column.typed and value is None:
+        value = _as_typed(column, row)
     return tuple(value) if column.repeats else (value,)
+
+
+def _as_typed(column: Column, row: object) -> str | None:
+    """What stood in a cell that could not be read; None for a blank."""
+    origin = getattr(row, "origin", None)
+    return origin.texts.get(column.name) if isinstance(origin, Origin) else None
 
 
 def _write_values(
