@@ -281,7 +281,7 @@ def test_a_row_without_its_mark_is_left_out(desk: _Desk) -> None:
 
     assert _said(reading) == [("Planks!A2", LEFT_OUT), ("Planks!A3", LEFT_OUT)]
     assert [plank.mark for plank in reading.rows["planks"]] == ["B", None, None]
-    assert [dict(plank.origin.texts) for plank in reading.rows["planks"]] == [{}, {"mark": ""}, {"mark": "A?"}]
+    assert [dict(plank.origin.texts) for plank in reading.rows["planks"]] == [{}, {}, {"mark": "A?"}]
 
 
 def test_a_blank_in_a_needed_column_says_what_to_type(desk: _Desk) -> None:
