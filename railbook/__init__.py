@@ -8,10 +8,12 @@ True
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from railbook.basics.version import VERSION
+
 if TYPE_CHECKING:
     from railbook.estimate import Estimate
 
-__version__ = "0.1.0"
+__version__ = VERSION
 
 
 def compute(path: str | Path) -> "Estimate":

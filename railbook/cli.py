@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from railbook import __version__
+from railbook.basics.version import VERSION
 
 if TYPE_CHECKING:
     from railbook.basics.problem import Problem
@@ -19,7 +19,7 @@ DONE, ATTENTION, NOTHING_WRITTEN = 0, 1, 2
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__)
+@click.version_option(VERSION)
 def main() -> None:
     """From site measurements of deck and stair railings to a workbook one can saw from."""
 

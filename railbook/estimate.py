@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from railbook import __version__
 from railbook.basics.double_entry import Tab, stale_rows
 from railbook.basics.problem import NOTE, STOPS, Problem
+from railbook.basics.version import VERSION
 from railbook.checks import check, checklist, stairways, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import runs_listed
@@ -133,7 +133,7 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
     page = summary.Summary(
         job, site, shop, checks, found, choices.site.unit, choices.site.rule_set, choices.runs_known, stale,
-        f"railbook {__version__}",
+        f"railbook {VERSION}",
     )  # fmt: skip
     return rows | {"summary": (page,)}
 

@@ -11,7 +11,7 @@ from functools import cached_property
 
 from railbook.basics.double_entry import STATUS, Column, Tab
 from railbook.basics.kinds import ANGLE, COUNT, CUT, LENGTH, MARK, TEXT, VERDICT
-from railbook.geometry.cells import of_measures
+from railbook.geometry.cells import of_assembly, of_measures
 from railbook.geometry.lines import Line
 from railbook.job.assemblies import Assembly
 
@@ -202,11 +202,6 @@ class Cap:
         return next((each for each in (self.line.status, *met) if each), "")
 
 
-def _a(column: str) -> str:
-    """Formula part: a size of the assembly."""
-    return f"INDEX({{assemblies_{column}}},{{assembly_row}})"
-
-
 def _turn(end: str, own: int) -> str:
     """Formula: plan turn at one end, 0 where a direction is blank."""
     mine = f"INDEX({{runs_direction}},{of_measures('run_row')})"
@@ -221,8 +216,8 @@ def _reach(end: str) -> str:
     """Formula: how far the cap reaches past the face at one end."""
     face = of_measures(f"{end}_face")
     return (
-        f'=IF({{{end}_joint}}="Wall",0,IF({{{end}_joint}}="End",{face}+{_a("cap_overhang")},'
-        f'IF({{{end}_joint}}="Butt",-({_a("cap_width")}-{face})/2,{face}/2)))'
+        f'=IF({{{end}_joint}}="Wall",0,IF({{{end}_joint}}="End",{face}+{of_assembly("cap_overhang")},'
+        f'IF({{{end}_joint}}="Butt",-({of_assembly("cap_width")}-{face})/2,{face}/2)))'
     )
 
 
@@ -274,11 +269,11 @@ TAB = Tab(
         Column("to_cut", "Cut at To", CUT, _cut("to")),
         Column(
             "mitre_gain", "Mitres add", LENGTH,
-            f"={_a('cap_width')}/2*({_tangent('from', _CORNER)}+{_tangent('to', _CORNER)})",
+            f"={of_assembly('cap_width')}/2*({_tangent('from', _CORNER)}+{_tangent('to', _CORNER)})",
         ),
         Column(
             "bend_gain", "Bevels add", LENGTH,
-            f"={_a('cap_thickness')}*({_tangent('from', _BEVEL)}+{_tangent('to', _BEVEL)})",
+            f"={of_assembly('cap_thickness')}*({_tangent('from', _BEVEL)}+{_tangent('to', _BEVEL)})",
         ),
         Column("long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}"),
         Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}"),

@@ -27,10 +27,10 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     divisions: dict[str, Division] = {}
     guards = guards_of(job, flights_of(job), job.sound_runs)
     for guard in guards:
-        found = list(_guard_problems(guard))
-        division = None if found else _divide(_undivided(job, guard))
+        found, line = list(_guard_problems(guard)), _undivided(job, guard)
+        division = None if found else _divide(line)
         if division is None:
-            problems += found or [_not_divided(guard)]
+            problems += found or [_not_divided(line)]
         else:
             divisions[guard.run] = division
     kept = [guard for guard in guards if guard.run in divisions]
@@ -74,16 +74,16 @@ def _divide(line: Line) -> Division | None:
     return Division(wanted, treads) if ascending and treads[0] >= 0 else None
 
 
-def _not_divided(guard: Guard) -> Problem:
+def _not_divided(line: Line) -> Problem:
     """Why a run cannot be divided, in the user's words."""
-    at = guard.measures.typed.origin.cell
-    if guard.kind == STAIR:
+    at = line.measures.typed.origin.cell
+    if line.kind == STAIR and line.treads is None:
         return Problem(
             at("lower_setback"),
-            f"run {guard.run} is too long for one section, and its line posts must stand on treads",
+            f"run {line.run} is too long for one section, and its line posts must stand on treads",
             "fill in risers and tread on tab Flights, and the lower setback here",
         )
-    return Problem(at("sections"), f"run {guard.run} cannot be divided: its posts are wider than the spacing allows",
+    return Problem(at("sections"), f"run {line.run} cannot be divided: no section fits between its posts",
                    "see Greatest post spacing and Post width of its assembly")  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from railbook.basics.blank import if_known, most, when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, look_up
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to, same
-from railbook.geometry.cells import of_guard, of_measures
+from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.lines import Line
 from railbook.job.assemblies import Assembly
 from railbook.job.settings import Settings
@@ -203,11 +203,6 @@ class Post:
         return "" if kept and alike else RUN_AGAIN
 
 
-def _a(column: str) -> str:
-    """Formula part: a size of the assembly; a part that it lacks counts as 0."""
-    return f"INDEX({{assemblies_{column}}},{{assembly_row}})"
-
-
 def _of_support(column: str, standard: str) -> str:
     """Formula: a word of tab Supports, or the standard where nothing is said there."""
     cell = f"INDEX({{supports_{column}}},{{support_row}})"
@@ -221,7 +216,7 @@ def _tape(place: str, *needed: str) -> str:
 
 
 _ON_LEVEL = 'OR({stands}="Level",{stands}="Ramp")'
-_LOWER_BY = f'IF({_a("sleeve_width")}="",0,{_a("post_below_sleeve")})'
+_LOWER_BY = f'IF({of_assembly("sleeve_width")}="",0,{of_assembly("post_below_sleeve")})'
 _FIRST_STEP = (
     f'IF({of_measures("kind")}<>"Stair",0,IF({of_measures("flight_row")}="","",'
     f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
@@ -235,7 +230,7 @@ _UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_se
 
 def _sleeve(face: str) -> str:
     """Formula: the sleeve at one face."""
-    return f'=IF({_a("sleeve_width")}="","",{_tape(f"{{{face}}}", face)[1:]})'
+    return f'=IF({of_assembly("sleeve_width")}="","",{_tape(f"{{{face}}}", face)[1:]})'
 
 
 def _longer(part: str, more: str) -> str:
@@ -262,8 +257,8 @@ TAB = Tab(
         Column("stands", "Height set by", TEXT, width=11),
         Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
-            f'=IF({{cut}}=0,"",IF({{support_row}}=0,N({_a("below_surface")}),IF(INDEX({{supports_below_surface}},{{support_row}})="",'
-            f"N({_a('below_surface')}),INDEX({{supports_below_surface}},{{support_row}}))))"),
+            f'=IF({{cut}}=0,"",IF({{support_row}}=0,N({of_assembly("below_surface")}),IF(INDEX({{supports_below_surface}},{{support_row}})="",'
+            f"N({of_assembly('below_surface')}),INDEX({{supports_below_surface}},{{support_row}}))))"),
         Column("post_downhill", "Post, downhill face", TAPE, _tape(f"{{downhill}}+{{inset}}-{_LOWER_BY}", "downhill")),
         Column("post_uphill", "Post, uphill face", TAPE, _tape(f"{{uphill}}-{{inset}}-{_LOWER_BY}", "uphill")),
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill")),
@@ -273,17 +268,17 @@ TAB = Tab(
         Column("foot_angle", "Foot cut", ANGLE, f'=IF({{stands}}="Ramp",{of_measures("slope_angle")},0)'),
         Column("box", "Done", TICK),
         Column("offset", "Line above surface", LENGTH,
-            f'=IF({{stands}}="Tread",{_a("line_post_setback")}*{of_measures("tangent")},'
+            f'=IF({{stands}}="Tread",{of_assembly("line_post_setback")}*{of_measures("tangent")},'
             f'IF({{stands}}="Upper end",{_UPPER_OFFSET},IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
         Column("rise_across", "Rise across", LENGTH,
             f"=IF({_ON_LEVEL},0,{of_measures('post_face')}*{of_measures('tangent')})"),
         Column("downhill", "Cap underside, downhill", LENGTH,
             f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
-            f"{{offset}}+{of_guard('guard_height')}-{_a('cap_thickness')}*{of_measures('secant')})"),
+            f"{{offset}}+{of_guard('guard_height')}-{of_assembly('cap_thickness')}*{of_measures('secant')})"),
         Column("uphill", "Cap underside, uphill", LENGTH, "=" + if_known("{downhill}+{rise_across}", "downhill")),
         Column("inset", "Rise to the post inside", LENGTH,
-            f'=IF(OR({_a("sleeve_width")}="",{_ON_LEVEL}),0,'
-            f"({_a('sleeve_width')}-{_a('post_width')})/2*{of_measures('tangent')})"),
+            f'=IF(OR({of_assembly("sleeve_width")}="",{_ON_LEVEL}),0,'
+            f"({of_assembly('sleeve_width')}-{of_assembly('post_width')})/2*{of_measures('tangent')})"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({downhill},{uphill})=0),"",MAX({downhill},{uphill}))'),
         Column("standing", "Stands", LENGTH,

@@ -13,7 +13,7 @@ LETTER, A4 = 1, 9
 SIDE, HEAD, FOOT = 0.5, 0.5, 0.75  # margins [in]
 PORTRAIT_WIDTH, LANDSCAPE_WIDTH = 95, 128  # of text between the margins of letter paper [characters]
 UPRIGHT_SCALE = 0.75  # to which print may shrink before the paper is turned
-LEAST_SCALE, MARKS_SCALE = 0.4, 0.7  # before it takes more paper: 11 pt become 4 1/2, the crew's 12 pt 8 1/2
+LEAST_SCALE, MARKS_SCALE = 0.55, 0.7  # before it takes more paper: 11 pt become 6, the crew's 12 pt 8 1/2
 LONGEST_NAME = 100  # characters of the job's name in a footer; with its codes it may have 255
 
 
@@ -40,7 +40,7 @@ def sheets_across(width: float, *, marks: bool) -> int:
         width: of the table [characters].
         marks: a row of marks for the crew, which may well run on to a second sheet.
 
-    >>> sheets_across(300, marks=False), sheets_across(160, marks=True), sheets_across(300, marks=True)
+    >>> sheets_across(200, marks=False), sheets_across(160, marks=True), sheets_across(300, marks=True)
     (1, 1, 2)
     """
     return max(1, math.ceil(width * (MARKS_SCALE if marks else LEAST_SCALE) / LANDSCAPE_WIDTH))

@@ -11,6 +11,7 @@ from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
 from railbook.basics.kinds import COUNT, CUT, LENGTH, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES, half_up, round_to, same
 from railbook.geometry import spacing
+from railbook.geometry.cells import of_assembly, of_guard
 from railbook.geometry.sections import Section
 from railbook.job.settings import Settings
 
@@ -170,16 +171,6 @@ def _of_section(column: str) -> str:
     return f"INDEX({{sections_{column}}},{{section_row}})"
 
 
-def _of_guard(column: str) -> str:
-    """Formula part: a figure of the run's guard."""
-    return f"INDEX({{guards_{column}}},{{line_row}})"
-
-
-def _of_assembly(column: str) -> str:
-    """Formula part: a size of the section's assembly."""
-    return f"INDEX({{assemblies_{column}}},{_of_section('assembly_row')})"
-
-
 def _steps(place: str) -> str:
     """Formula part: a place on the rail in whole tape steps."""
     return f"ROUND(ROUND(({place})/{{tape_step}},6),0)"
@@ -193,7 +184,7 @@ _STRICT = "MAX(0,INT(ROUND(({larger_clear}-{sphere})/({width}+{sphere}),6))+1)"
 _WITHIN = "MAX(0,-INT(-ROUND(({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin}),6)))"
 _EDGE = f'IF({{rail}}="Top",{_of_section("top_edge")},{_of_section("bottom_edge")})'
 _SECANT = _of_section("secant")
-_FIT = _of_guard("fit")
+_FIT = of_guard("fit")
 
 TAB = Tab(
     "baluster_layout",
@@ -219,16 +210,16 @@ TAB = Tab(
             f"=IF({{count}}=0,{{clear}},MAX({_WIDEST}/{_SECANT}-{{width}},"
             f"{_steps('{first}')}*{{tape_step}}/{_SECANT}+{_FIT}-{{width}}/2,"
             f"{{clear}}-{_FIT}-{_LAST}/{_SECANT}-{{width}}/2))"),
-        Column("sphere", "Must stop", LENGTH, f"={_of_guard('sphere')}"),
+        Column("sphere", "Must stop", LENGTH, f"={of_guard('sphere')}"),
         Column("clear", "Clear", LENGTH,
             f'=IF({{rail}}="Top",{_of_section("clear_top")},{_of_section("clear")})'),
         Column("larger_clear", "Larger clear", LENGTH, f"=MAX({_of_section('clear')},{_of_section('clear_top')})"),
         Column("width", "Width", LENGTH,
-            f'=IF({_of_assembly("baluster_least_width")}="",{_of_assembly("baluster_width")},'
-            f"{_of_assembly('baluster_least_width')})"),
-        Column("baluster_exact", "Baluster", LENGTH, f"={_of_guard('baluster_length')}"),
-        Column("baluster_tip", "Baluster tip to tip", LENGTH, f"={_of_guard('baluster_tip')}"),
-        Column("baluster_angle", "Baluster cut", CUT, f"={_of_guard('baluster_angle')}"),
+            f'=IF({of_assembly("baluster_least_width")}="",{of_assembly("baluster_width")},'
+            f"{of_assembly('baluster_least_width')})"),
+        Column("baluster_exact", "Baluster", LENGTH, f"={of_guard('baluster_length')}"),
+        Column("baluster_tip", "Baluster tip to tip", LENGTH, f"={of_guard('baluster_tip')}"),
+        Column("baluster_angle", "Baluster cut", CUT, f"={of_guard('baluster_angle')}"),
         Column("assembly_row", "Assembly row", COUNT, f"={_of_section('assembly_row')}"),
         Column("added", "Added", COUNT),
         Column("chosen_clear", "Chosen for", LENGTH),

@@ -10,6 +10,7 @@ from functools import cached_property
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
 from railbook.basics.kinds import ANGLE, COUNT, LENGTH, MARK, TAPE, VERDICT
 from railbook.basics.rounding import floor, round_to
+from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.sections import Section
 from railbook.job.runs import RAMP, STAIR
 from railbook.job.settings import Settings
@@ -155,25 +156,15 @@ def _s(column: str) -> str:
     return f"INDEX({{sections_{column}}},{{section_row}})"
 
 
-def _m(column: str) -> str:
-    """Formula part: a figure of the run's measures."""
-    return f"INDEX({{measures_{column}}},{{line_row}})"
-
-
-def _g(column: str) -> str:
-    """Formula part: a figure of the run's guard."""
-    return f"INDEX({{guards_{column}}},{{line_row}})"
-
-
 def _side(sign: str) -> str:
     """Formula: one side, rounded to the tape."""
     height = f"{{middle_height}}{sign}{{rise_across}}/2"
     return f'=IF({{middle_height}}="","",ROUND(ROUND(({height})/{{tape_step}},6),0)*{{tape_step}})'
 
 
-_WIDTH = "INDEX({assemblies_block_width},{assembly_row})"
-_DECK = f"(MAX(1,N({_m('risers')}))-1)"
-_FIRST = f"IF({{tread}}>=0,0,N(INDEX({{flight_working_first_riser}},{_m('flight_row')})))"
+_WIDTH = of_assembly("block_width")
+_DECK = f"(MAX(1,N({of_measures('risers')}))-1)"
+_FIRST = f"IF({{tread}}>=0,0,N(INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
 
 TAB = Tab(
     "blocks",
@@ -184,27 +175,29 @@ TAB = Tab(
         Column("number", "Block", COUNT),
         Column("of", "Of", COUNT),
         Column("along", "Centre along the bottom rail", TAPE,
-            f"=ROUND(ROUND((({{wanted}}+{{moved}}-{_g('fit')})*{_s('secant')})/{{tape_step}},6),0)*{{tape_step}}"),
+            f"=ROUND(ROUND((({{wanted}}+{{moved}}-{of_guard('fit')})*{_s('secant')})/{{tape_step}},6),0)*{{tape_step}}"),
         Column("long_side", "Uphill side", TAPE, _side("+")),
         Column("short_side", "Downhill side", TAPE, _side("-")),
-        Column("top_angle", "Top cut", ANGLE, f"={_m('slope_angle')}"),
-        Column("foot_angle", "Foot cut", ANGLE, f'=IF({_m("kind")}="Ramp",{_m("slope_angle")},0)'),
-        Column("wanted", "Even share", LENGTH, f"={_g('fit')}+{{number}}*({_s('clear')}-2*{_g('fit')})/({{of}}+1)"),
+        Column("top_angle", "Top cut", ANGLE, f"={of_measures('slope_angle')}"),
+        Column("foot_angle", "Foot cut", ANGLE, f'=IF({of_measures("kind")}="Ramp",{of_measures("slope_angle")},0)'),
+        Column("wanted", "Even share", LENGTH,
+            f"={of_guard('fit')}+{{number}}*({_s('clear')}-2*{of_guard('fit')})/({{of}}+1)"),
         Column("beyond_first", "Beyond first nosing", LENGTH,
-            f'=IF({_m("kind")}<>"Stair","",IF(COUNT({_m("lower_setback")},{_m("tread")})<2,"",'
-            f"{_s('lower_face')}+{{wanted}}-{_m('lower_setback')}))"),
+            f'=IF({of_measures("kind")}<>"Stair","",IF(COUNT({of_measures("lower_setback")},{of_measures("tread")})<2,"",'
+            f"{_s('lower_face')}+{{wanted}}-{of_measures('lower_setback')}))"),
         Column("tread", "Tread", COUNT,
-            f'=IF({{beyond_first}}="","",MAX(-1,MIN(INT(ROUND({{beyond_first}}/{_m("tread")},6)),{_DECK})))'),
+            f'=IF({{beyond_first}}="","",MAX(-1,MIN(INT(ROUND({{beyond_first}}/{of_measures("tread")},6)),{_DECK})))'),
         Column("from_nosing", "From its nosing", LENGTH,
             f'=IF({{tread}}="","",IF({{tread}}<0,MIN({{beyond_first}},-{_WIDTH}/2),'
-            f"IF({{tread}}={_DECK},MAX({{beyond_first}}-{{tread}}*{_m('tread')},{_WIDTH}/2),"
-            f"MIN(MAX({{beyond_first}}-{{tread}}*{_m('tread')},{_WIDTH}/2),{_m('tread')}-{_WIDTH}/2))))"),
+            f"IF({{tread}}={_DECK},MAX({{beyond_first}}-{{tread}}*{of_measures('tread')},{_WIDTH}/2),"
+            f"MIN(MAX({{beyond_first}}-{{tread}}*{of_measures('tread')},{_WIDTH}/2),{of_measures('tread')}-{_WIDTH}/2))))"),
         Column("moved", "Moved uphill", LENGTH,
-            f'=IF({{from_nosing}}="",0,{{from_nosing}}-({{beyond_first}}-MAX({{tread}},0)*{_m("tread")}))'),
+            f'=IF({{from_nosing}}="",0,{{from_nosing}}-({{beyond_first}}-MAX({{tread}},0)*{of_measures("tread")}))'),
         Column("middle_height", "Height at its middle", LENGTH,
-            f'=IF({_m("kind")}<>"Stair",{_g("clearance")},IF({{from_nosing}}="","",'
-            f"{_g('clearance')}+{_FIRST}+{{from_nosing}}*{_m('tangent')}))"),
-        Column("rise_across", "Rise across", LENGTH, f'=IF({_m("kind")}="Ramp",0,{_WIDTH}*{_m("tangent")})'),
+            f'=IF({of_measures("kind")}<>"Stair",{of_guard("clearance")},IF({{from_nosing}}="","",'
+            f"{of_guard('clearance')}+{_FIRST}+{{from_nosing}}*{of_measures('tangent')}))"),
+        Column("rise_across", "Rise across", LENGTH,
+            f'=IF({of_measures("kind")}="Ramp",0,{_WIDTH}*{of_measures("tangent")})'),
         Column("section_row", "Section row", COUNT),
         Column("line_row", "Run row", COUNT, f"={_s('line_row')}"),
         Column("like_row", "Like row", COUNT),
