@@ -49,6 +49,38 @@ def compute(files: tuple[Path, ...]) -> None:
     sys.exit(max(_report(file, estimate.compute(file)) for file in files))
 
 
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--all", "every", is_flag=True, help="Evaluate every cell, not the first, middle and last of each formula."
+)
+@click.option("--libreoffice", is_flag=True, help="Compare every cell with LibreOffice's recalculation instead.")
+def verify(file: Path, *, every: bool, libreoffice: bool) -> None:
+    """Evaluate the formulas of a workbook afresh and compare with its values."""
+    from railbook import verify as verifying
+    from railbook.basics.problem import Problem
+
+    lacks = None if libreoffice else verifying.missing_extra()
+    verdict = lacks or (
+        verifying.verify_by_libreoffice(file)
+        if libreoffice
+        else verifying.verify(file, every=every, progress=_progress)
+    )
+    if isinstance(verdict, Problem):
+        click.echo(_line(verdict), err=True)
+        sys.exit(NOTHING_WRITTEN)
+    for difference in verdict.differences:
+        click.echo(f"  {difference}")
+    click.echo(f"{file}: {verdict}")
+    sys.exit(ATTENTION if verdict.differences else DONE)
+
+
+def _progress(done: int, of: int) -> None:
+    """Say how far verifying has come, where somebody is watching."""
+    if sys.stderr.isatty():
+        click.echo(f"\r{done} of {of} formulas", nl=done == of, err=True)
+
+
 def _report(file: Path, computed: "Estimate") -> int:
     """Say what came of one workbook; its exit status."""
     if computed.result is None:

@@ -164,7 +164,7 @@ TAB = Tab(
         Column("item", "Cut from", MARK, '=INDEX({assemblies_[stock]},{assembly_row})&""', width=13),
         Column("quantity", "Pieces", COUNT, "=COUNTIF({[members]_like_row},{group})*[each_excel]"),
         Column("length", "Length", TAPE, _tape("size")),
-        Column("length_text", "On the tape", TEXT, "=" + tape_text_excel("length"), width=13),
+        Column("length_text", "On the tape", TEXT, tape_text_excel("length"), width=13),
         Column("tip_to_tip", "Tip to tip", TAPE, _tape("tip")),
         Column("lower_cut", "Lower or left cut", CUT, f"={_source('lower')}"),
         Column("upper_cut", "Upper or right cut", CUT, f"={_source('upper')}"),
