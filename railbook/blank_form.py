@@ -38,6 +38,10 @@ def write_form(path: Path, unit: str) -> Problem | None:
     """
     if path.suffix.lower() != ".xlsx":
         return Problem(str(path), "a workbook's name ends in .xlsx", f"write {path.stem or 'job'}.xlsx", STOPS)
-    if path.exists():
+    try:
+        taken = path.exists()
+    except OSError as fault:
+        return Problem(path.name, f"is no name for a file here ({fault.strerror})", "choose a shorter name", STOPS)
+    if taken:
         return Problem(str(path), "there is a file of that name", "choose another name; nothing is overwritten", STOPS)
     return save(path, lambda place: draw_form(place, unit))

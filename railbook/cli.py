@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from railbook.basics.problem import Problem
     from railbook.estimate import Estimate
 
+LENGTH_UNITS = {"in": "inches", "mm": "millimetres"}
 DONE, ATTENTION, NOTHING_WRITTEN = 0, 1, 2
 
 
@@ -37,10 +38,12 @@ def new(file: Path, unit: str) -> None:
     if problem is not None:
         click.echo(_line(problem), err=True)
         sys.exit(NOTHING_WRITTEN)
-    click.echo(f"{file}: a blank measurement workbook in {unit}; fill it in, then: railbook compute {_quoted(file)}")
+    click.echo(
+        f"{file}: a blank measurement workbook in {LENGTH_UNITS[unit]}; fill it in, then: railbook compute {_quoted(file)}"
+    )
 
 
-@main.command()
+@main.command(short_help="Compute workbooks; each result goes beside its input.")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 def compute(files: tuple[Path, ...]) -> None:
     """Read measurement workbooks and write each result beside its input."""
@@ -49,7 +52,7 @@ def compute(files: tuple[Path, ...]) -> None:
     sys.exit(max(_report(file, estimate.compute(file)) for file in files))
 
 
-@main.command()
+@main.command(short_help="Evaluate a workbook's formulas afresh and compare.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
     "--all", "every", is_flag=True, help="Evaluate every cell, not the first, middle and last of each formula."
@@ -94,8 +97,7 @@ def _report(file: Path, computed: "Estimate") -> int:
         f"{summary.checks_made} checks: {summary.checks_failed} fail, {summary.checks_unmeasured} not measured"
     )
     for warning in computed.rows["warnings"]:
-        if warning.severity != "not measured":
-            click.echo(f"  {warning.severity:9} {warning.where}: {warning.what} - {warning.remedy}")
+        click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
     click.echo(f"written: {computed.result}")
     return ATTENTION if computed.needs_attention else DONE
 

@@ -15,7 +15,7 @@ from railbook.basics.version import VERSION
 from railbook.checks import check, checklist, stairways, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import runs_listed
-from railbook.geometry import agreement, caps, flights, guards, lines, measures, posts, sections
+from railbook.geometry import agreement, caps, flights, guards, joints, lines, measures, posts, sections
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import Site, SiteChoices, lay_out_site
 from railbook.intake.read import read as read_tabs
@@ -48,6 +48,7 @@ RESULT_TABS: tuple[Tab, ...] = (
     flights.TAB,
     measures.TAB,
     agreement.TAB,
+    joints.TAB,
     guards.TAB,
     lines.TAB,
     sections.TAB,
@@ -100,7 +101,7 @@ class Estimate:
         """
         import pandas as pd
 
-        columns = next(each for each in TABS if each.name == tab).columns
+        columns = {each.name: each.columns for each in TABS}[tab]
         return pd.DataFrame([{each.name: getattr(row, each.name) for each in columns} for row in self.rows[tab]])
 
 
@@ -159,13 +160,14 @@ def _site_rows(site: Site) -> dict[str, Sequence[Any]]:
         "lines": site.lines,
         "sections": site.sections,
         "posts": site.posts,
+        "joints": site.joints,
+        "caps": site.caps,
     }
 
 
 def _shop_rows(shop: Shop) -> dict[str, Sequence[Any]]:
     """Rows of the takeoff tabs."""
     return {
-        "caps": shop.caps,
         "blocks": shop.blocks,
         "baluster_layout": shop.layouts,
         "cut_list": shop.pieces,
@@ -178,8 +180,16 @@ def estimate(path: Path) -> Estimate:
     if job is None:
         return Estimate(None, None, {}, problems)
     choices, undivided = choose(job)
-    problems = (*problems, *undivided)
+    problems = (*problems, *undivided, *_open_note(path))
     return Estimate(job, choices, lay_out(job, choices, problems), problems)
+
+
+def _open_note(path: Path) -> tuple[Problem, ...]:
+    """A note when somebody has the workbook open."""
+    if not is_open(path):
+        return ()
+    what = "the workbook is open in a spreadsheet program"
+    return (Problem(path.name, what, "changes that are not saved there were not read", NOTE),)
 
 
 def write(computed: Estimate, path: Path) -> None:
@@ -218,10 +228,6 @@ def compute(path: Path) -> Estimate:
     computed = estimate(path)
     if computed.job is None:
         return computed
-    if is_open(path):
-        note = Problem(str(path), "the workbook is open in a spreadsheet program",
-                       "changes that are not saved there were not read", NOTE)  # fmt: skip
-        computed = replace(computed, problems=(*computed.problems, note))
     place = result_path(path)
     problem = save(place, lambda passing: write(computed, passing))
     if problem is not None:

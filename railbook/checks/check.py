@@ -11,7 +11,9 @@ from railbook.basics.rounding import PLACES
 
 AT_LEAST, AT_MOST, UNDER = "at least", "at most", "under"
 PASS, FAIL, NOT_MEASURED, NOT_REQUIRED, IN_DOUBT = "pass", "fail", "not measured", "not required", "in doubt"
-REQUIRED = "required"
+CLOSE = "close"  # passes by less than a step of the tape: nobody builds to that
+REQUIRED = "guard required"
+TINY = 1e-6
 DECIDES = "more than"  # the finding decides whether something is required
 
 
@@ -71,6 +73,7 @@ class Check:
     edition: str
     unit: str
     remedy: str
+    tape_step: float
 
     @property
     def demand(self) -> str:
@@ -120,13 +123,13 @@ class Check:
 
     @cached_property
     def verdict(self) -> str:
-        """pass, fail, not measured, not required or in doubt; required where the finding decides."""
+        """pass, close, fail, not measured, not required or in doubt; guard required where the finding decides."""
         if self.found is None or self.limit is None:
             return NOT_REQUIRED if self.soft else NOT_MEASURED
         if self.sense == DECIDES:
             return REQUIRED if self._within else NOT_REQUIRED
         if self._within:
-            return PASS
+            return CLOSE if self.sense == UNDER and self.limit - self.found < self.tape_step - TINY else PASS
         if self.soft:
             return IN_DOUBT
         return NOT_REQUIRED if self.guards_only and self.guard_required == 0 else FAIL
@@ -155,6 +158,7 @@ _WITHIN = (
     f'IF({{sense}}="at least",{_ROUNDED[0]}>={_ROUNDED[1]},IF({{sense}}="at most",{_ROUNDED[0]}<={_ROUNDED[1]},'
     f'IF({{sense}}="under",{_ROUNDED[0]}<{_ROUNDED[1]},{_ROUNDED[0]}>{_ROUNDED[1]})))'
 )
+_CLOSE = 'AND({sense}="under",{limit}-{found}<{tape_step}-0.000001)'
 _NOT_ASKED = (
     'IF({guards_only}=0,FALSE,IF({line_row}="",FALSE,IF(INDEX({guards_guard_required},{line_row})="",FALSE,'
     "INDEX({guards_guard_required},{line_row})=0)))"
@@ -175,8 +179,9 @@ TAB = Tab(
         Column(
             "verdict", "Verdict", VERDICT,
             f'=IF(COUNT({{found}},{{limit}})<2,IF({{soft}}=1,"not required","not measured"),'
-            f'IF({{sense}}="more than",IF({_WITHIN},"required","not required"),'
-            f'IF({_WITHIN},"pass",IF({{soft}}=1,"in doubt",IF({_NOT_ASKED},"not required","fail")))))',
+            f'IF({{sense}}="more than",IF({_WITHIN},"guard required","not required"),'
+            f'IF({_WITHIN},IF({_CLOSE},"close","pass"),'
+            f'IF({{soft}}=1,"in doubt",IF({_NOT_ASKED},"not required","fail")))))',
         ),
         Column("clause", "Clause", TEXT, width=22),
         Column("edition", "Edition", TEXT, width=12),

@@ -19,6 +19,7 @@ CHECKS: tuple[Callable[[Works], Iterator[Subject]], ...] = (
     demands.flights,
     demands.handrails,
     demands.sections,
+    demands.line_posts,
     demands.rakes,
     demands.supports,
     measuring.agreements,
@@ -66,6 +67,7 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
                 edition=edition,
                 unit=subject.demand.unit or job.settings.unit,
                 remedy=subject.remedy,
+                tape_step=job.settings.tape_step,
             )
         )
     return tuple(checks)

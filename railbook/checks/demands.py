@@ -8,7 +8,8 @@ from railbook.checks.stairways import Stairway
 from railbook.geometry.guards import Guard
 from railbook.geometry.survey import Site
 from railbook.job.runs import LEVEL, STAIR
-from railbook.takeoff.layout import Shop, distinct
+from railbook.takeoff.balusters import BOTH
+from railbook.takeoff.layout import Shop
 
 
 class Subject(NamedTuple):
@@ -64,10 +65,16 @@ TREAD_SPREAD = Demand("variation of treads", "tread_spread", AT_MOST, "tread_var
                       "even the treads out; blank: measure the smallest and the largest")  # fmt: skip
 SPACING = Demand("post spacing of the assembly", "spacing", AT_MOST, "spacing_most",
                  "more sections, or posts closer together", "the assembly", of_rules=False)  # fmt: skip
-RAIL = Demand("rail length of the assembly, tip to tip", "top_tip", AT_MOST, "rail_most",
+RAIL = Demand("rail length of the assembly, tip to tip", "longest_tip", AT_MOST, "rail_most",
               "more sections", "the assembly", of_rules=False)  # fmt: skip
 RAKE = Demand("rake of the assembly", "slope_angle", AT_MOST, "rake_most",
               "an assembly made for this slope", "the assembly", of_rules=False, unit="deg")  # fmt: skip
+OVERHANG = Demand(
+    "nosing overhang", "overhang", AT_MOST, "overhang_greatest", "measure it again, or rebuild the nosing"
+)
+LINE_POST = Demand("line post stands on its tread", "line_post_foot", AT_MOST, "tread",
+                   "reduce the line post setback of its assembly, or force the sections",
+                   "follows from the heights", of_rules=False)  # fmt: skip
 LOW_GUARD = Demand("lower post within one tread of the first nosing", "lower_setback", AT_MOST, "tread",
                    "move the lower post uphill: in front of it the guard stands low over the lower floor",
                    "follows from the heights", of_rules=False)  # fmt: skip
@@ -95,7 +102,8 @@ def guards(works: Works) -> Iterator[Subject]:
 def openings(works: Works) -> Iterator[Subject]:
     """The widest gap of every layout, rounded marks and end gaps included."""
     for row, layout in enumerate(works.shop.layouts, start=1):
-        where = f"layout {layout.layout} ({layout.used_in}), {layout.rail.lower()} rail"
+        rails = "both rails" if layout.rail == BOTH else f"{layout.rail.lower()} rail"
+        where = f"layout {layout.layout} ({layout.used_in}), {rails}"
         yield Subject(OPENING, where, "baluster_layout", row, layout, layout.line_row, OPENING.remedy)
 
 
@@ -129,7 +137,7 @@ def _lower_rail(guard: Guard) -> str:
 def flights(works: Works) -> Iterator[Subject]:
     """Riser, tread and their variation."""
     for row, flight in enumerate(works.site.flights, start=1):
-        for demand in (RISER, RISER_SPREAD, TREAD, TREAD_SPREAD):
+        for demand in (RISER, RISER_SPREAD, TREAD, TREAD_SPREAD, OVERHANG):
             yield Subject(demand, f"flight {flight.flight}", "flight_working", row, flight, None, demand.remedy)
 
 
@@ -140,11 +148,19 @@ def handrails(works: Works) -> Iterator[Subject]:
 
 
 def sections(works: Works) -> Iterator[Subject]:
-    """Spacing of posts and length of rails, for every distinct section."""
-    for row, section, used_in in distinct(works.site.sections):
-        yield Subject(SPACING, f"section {used_in}", "sections", row, section, section.line_row, SPACING.remedy)
+    """Spacing of the posts of every section, and length of its rails."""
+    for row, section in enumerate(works.site.sections, start=1):
+        where = f"section {section.section}"
+        yield Subject(SPACING, where, "sections", row, section, section.line_row, SPACING.remedy)
         if section.rail_most is not None:
-            yield Subject(RAIL, f"section {used_in}", "sections", row, section, section.line_row, RAIL.remedy)
+            yield Subject(RAIL, where, "sections", row, section, section.line_row, RAIL.remedy)
+
+
+def line_posts(works: Works) -> Iterator[Subject]:
+    """Whether a tread holds every post between the sections of a flight."""
+    for row, line in enumerate(works.site.lines, start=1):
+        if line.line_post_foot is not None:
+            yield Subject(LINE_POST, f"run {line.run}", "lines", row, line, row, LINE_POST.remedy)
 
 
 def rakes(works: Works) -> Iterator[Subject]:

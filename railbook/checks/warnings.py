@@ -8,16 +8,20 @@ from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
-from railbook.checks.check import FAIL, IN_DOUBT, NOT_MEASURED, Check
-from railbook.geometry.posts import ON_LEVEL
+from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
+from railbook.geometry.guards import Guard
+from railbook.geometry.joints import DOUBLED_BACK
+from railbook.geometry.lines import Line
+from railbook.geometry.posts import AT_LOWER_END, ON_TREAD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARD
-from railbook.job.runs import LEVEL, STAIR
+from railbook.job.runs import MEETS, STAIR
 from railbook.takeoff.layout import Shop
 
 NOW_PASSES = "now passes"
-SEVERITIES = (STOPS, LEFT_OUT, FAIL, IN_DOUBT, LOOK, NOT_MEASURED, NOTE)  # the worst first
+SEVERITIES = (STOPS, LEFT_OUT, FAIL, IN_DOUBT, CLOSE, LOOK, NOT_MEASURED, NOTE)
+LISTED = (FAIL, IN_DOUBT, CLOSE, NOT_MEASURED)  # the worst first
 
 
 @dataclass(frozen=True)
@@ -59,7 +63,7 @@ class Finding:
         """The check's verdict as it is now; a mended row says that it now passes."""
         if self.check is None:
             return ""
-        return self.check.verdict if self.check.verdict in (FAIL, IN_DOUBT, NOT_MEASURED) else NOW_PASSES
+        return self.check.verdict if self.check.verdict in LISTED else NOW_PASSES
 
     @property
     def fails(self) -> int:
@@ -74,13 +78,20 @@ def warnings_of(
     found = [
         *(Finding(each.severity, each.where, each.what, each.remedy) for each in problems),
         *(
-            Finding(check.verdict, check.where, check.demand, check.remedy, check, check.clause)
+            Finding(check.verdict, check.where, check.demand, _remedy(check), check, check.clause)
             for check in checks
-            if check.verdict in (FAIL, IN_DOUBT, NOT_MEASURED)
+            if check.verdict in LISTED
         ),
         *(Finding(each.severity, each.where, each.what, each.remedy) for each in job_problems(job, site, shop)),
     ]
     return tuple(sorted(found, key=lambda each: SEVERITIES.index(each.severity)))
+
+
+def _remedy(check: Check) -> str:
+    """What to do; a check that passes by less than a step of the tape needs some room."""
+    if check.verdict != CLOSE:
+        return check.remedy
+    return f"passes by less than a step of the tape: give it room. If it fails on site: {check.remedy}"
 
 
 def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
@@ -89,7 +100,9 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from _unknown_corners(site)
     yield from _too_long(job, shop)
     yield from _no_room_beside(shop)
-    yield from _arrives_high(site)
+    yield from _arrivals(site)
+    yield from _uneven_sides(site)
+    yield from _feet(site)
 
 
 def _shared_lean(site: Site) -> Iterator[Problem]:
@@ -104,18 +117,21 @@ def _shared_lean(site: Site) -> Iterator[Problem]:
 
 
 def _unknown_corners(site: Site) -> Iterator[Problem]:
-    """Level runs that meet without a bearing: the cap is laid out straight on."""
-    ends: dict[str, list[str]] = {}
+    """Runs that meet without a bearing, or with bearings that all but reverse: their caps need a look."""
+    met: dict[str, list[Line]] = {}
     for line in site.lines:
-        typed = line.measures.typed
-        if line.kind == LEVEL and typed.direction is None:
-            for mark in (typed.from_support, typed.to_support):
-                ends.setdefault(mark or "", []).append(line.run)
-    for mark, runs in ends.items():
-        if len(runs) > 1:
-            what = f"runs {', '.join(runs)} meet here without a direction"
-            remedy = "the cap is laid out straight on; fill in Direction for a corner"
-            yield Problem(f"support {mark}", what, remedy, LOOK)
+        for mark in (line.measures.typed.from_support, line.measures.typed.to_support):
+            met.setdefault(mark or "", []).append(line)
+    for mark, lines in met.items():
+        runs = ", ".join(line.run for line in lines)
+        if len(lines) > 1 and any(line.measures.typed.direction is None for line in lines):
+            what = f"runs {runs} meet here without a direction"
+            yield Problem(f"support {mark}", what, "the cap is laid out straight on; fill in Direction", LOOK)
+    for line in site.lines:
+        if DOUBLED_BACK in (line.joints.from_joint, line.joints.to_joint):
+            where = line.measures.typed.origin.cell("direction")
+            what = f"run {line.run} doubles back on the run that it meets"
+            yield Problem(where, what, "correct one of the two directions", LOOK)
 
 
 def _too_long(job: Job, shop: Shop) -> Iterator[Problem]:
@@ -141,23 +157,46 @@ def _no_room_beside(shop: Shop) -> Iterator[Problem]:
             yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
 
 
-def _arrives_high(site: Site) -> Iterator[Problem]:
-    """Flights whose guard reaches a post of the level guard above that guard's cap."""
-    level_posts = {post.post: post for post in site.posts if post.stands == ON_LEVEL}
+def _arrivals(site: Site) -> Iterator[Problem]:
+    """Stair guards that arrive above the level guard, or that are to meet one where there is none."""
     for guard in site.guards:
-        measures = guard.measures
-        post = level_posts.get(measures.typed.to_support or "")
-        arrives = guard.arrival
-        if guard.kind != STAIR or post is None or post.downhill is None or arrives is None:
+        typed, above = guard.measures.typed, guard.above_level
+        if guard.kind != STAIR:
             continue
-        above = arrives - post.downhill - (guard.measures.assembly.cap_thickness or 0.0)
-        if above > 0:
-            what = f"run {guard.run} reaches support {post.post} {above:.3f} above the cap of the level guard"
+        if above is not None and above > guard.measures.limits["length_tolerance"]:
+            what = f"run {guard.run} reaches support {typed.to_support} {above:.3f} above the cap of the level guard"
             remedy = "choose Height: Meets level guard, or a lower stair guard"
-            yield Problem(measures.typed.origin.cell("height"), what, remedy, LOOK)
+            yield Problem(typed.origin.cell("height"), what, remedy, LOOK)
+        if above is None and typed.height == MEETS:
+            what = f"run {guard.run} meets no level guard at support {typed.to_support}"
+            yield Problem(typed.origin.cell("height"), what, "choose Height: Own, or correct the marks", LOOK)
+
+
+def _uneven_sides(site: Site) -> Iterator[Problem]:
+    """Flights whose two guards differ in height."""
+    sides: dict[int, list[Guard]] = {}
+    for guard in site.guards:
+        if guard.kind == STAIR and guard.flight_row is not None and guard.guard_height is not None:
+            sides.setdefault(guard.flight_row, []).append(guard)
+    for guards in sides.values():
+        heights = [guard.guard_height or 0.0 for guard in guards]
+        if max(heights) - min(heights) > guards[0].measures.limits["length_tolerance"]:
+            named = ", ".join(f"{guard.run} {guard.guard_height:.3f}" for guard in guards)
+            what = f"guards of one flight differ in height: {named}"
+            yield Problem(f"flight {guards[0].measures.typed.flight}", what, "choose one height for both sides", LOOK)
+
+
+def _feet(site: Site) -> Iterator[Problem]:
+    """Posts at the foot of a flight or on a tread: how they are held is for the user to say."""
+    for post in site.posts:
+        if post.cut and post.stands in (AT_LOWER_END, ON_TREAD) and post.typed is None:
+            where = "at the foot of a flight" if post.stands == AT_LOWER_END else "on a tread"
+            what = f"post {post.post} stands {where} and gets {post.below:g} below the surface, from its assembly"
+            yield Problem(f"support {post.post}", what, "if it is held otherwise, give it a row on tab Supports", NOTE)
 
 
 _VERDICT = "INDEX({code_checks_verdict},{check_row})"
+_LISTED = ",".join(f'{_VERDICT}="{verdict}"' for verdict in LISTED)
 
 TAB = Tab(
     "warnings",
@@ -172,7 +211,7 @@ TAB = Tab(
         Column("limit", "Limit", FIGURE,
             '=IF({check_row}="","",' + look_up("code_checks_limit", "check_row") + ")"),
         Column("verdict", "Now", VERDICT,
-            f'=IF({{check_row}}="","",IF(OR({_VERDICT}="fail",{_VERDICT}="in doubt",{_VERDICT}="not measured"),'
+            f'=IF({{check_row}}="","",IF(OR({_LISTED}),'
             f'{_VERDICT},"now passes"))', width=13),
         Column("clause", "Clause", TEXT, width=18),
         Column("remedy", "What to do", TEXT, width=48),

@@ -9,42 +9,12 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import STATUS, Column, Tab
-from railbook.basics.kinds import ANGLE, COUNT, CUT, LENGTH, MARK, TEXT, VERDICT
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
 from railbook.geometry.cells import of_assembly, of_measures
+from railbook.geometry.joints import AT_WALL, BEND, BUTT, CORNER, DOUBLED_BACK, OPEN_END, End, Joints
 from railbook.geometry.lines import Line
 from railbook.job.assemblies import Assembly
-
-AT_WALL, OPEN_END, CORNER, BEND, BUTT, OVER_CENTRE = "Wall", "End", "Corner", "Bend", "Butt", "Over post"
-
-
-def turn(*, arriving: float, leaving: float) -> float:
-    """Signed plan turn between two bearings, clockwise positive, within -180 to 180 [degrees].
-
-    >>> turn(arriving=0.0, leaving=90.0), turn(arriving=350.0, leaving=10.0), turn(arriving=90.0, leaving=45.0)
-    (90.0, 20.0, -45.0)
-    """
-    return (leaving - arriving + 540.0) % 360.0 - 180.0
-
-
-@dataclass(frozen=True)
-class Joint:
-    """How a cap ends, chosen from the runs that meet there.
-
-    Attributes:
-        kind: one of the words above.
-        other_row: row of the run that it meets on the working tabs; None when there is none.
-        reverse: degrees added to that run's direction when it arrives there rather than leaves.
-    """
-
-    kind: str
-    other: Line | None = None
-    reverse: float = 0.0
-
-    @property
-    def other_row(self) -> int | None:
-        """Row of the run that it meets on the working tabs."""
-        return None if self.other is None else self.other.line_row
 
 
 @dataclass(frozen=True)
@@ -53,44 +23,16 @@ class Cap:
 
     Attributes:
         run: its run, at `line_row` of the working tabs.
-        from_joint: how it ends at From; `to_joint` at To.
+        joints: how it ends.
+        from_met: the run that it meets at From, `to_met` at To; None where it meets none.
     """
 
     run: str
     line: Line
     line_row: int
-    from_end: Joint
-    to_end: Joint
-
-    @property
-    def from_joint(self) -> str:
-        """How it ends at From."""
-        return self.from_end.kind
-
-    @property
-    def to_joint(self) -> str:
-        """How it ends at To."""
-        return self.to_end.kind
-
-    @property
-    def from_other(self) -> int | None:
-        """Row of the run met at From."""
-        return self.from_end.other_row
-
-    @property
-    def to_other(self) -> int | None:
-        """Row of the run met at To."""
-        return self.to_end.other_row
-
-    @property
-    def from_reverse(self) -> float:
-        """180 when the run met at From ends there."""
-        return self.from_end.reverse
-
-    @property
-    def to_reverse(self) -> float:
-        """180 when the run met at To ends there."""
-        return self.to_end.reverse
+    joints: Joints
+    from_met: Line | None
+    to_met: Line | None
 
     @property
     def like_row(self) -> int:
@@ -107,83 +49,68 @@ class Cap:
         return self.line.measures.assembly
 
     @cached_property
-    def from_turn(self) -> float:
-        """Plan turn at From, seen when walking To to From [degrees]; 0 where a direction is blank."""
-        return self._turn(self.from_end, 180.0)
-
-    @cached_property
-    def to_turn(self) -> float:
-        """Plan turn at To, seen when walking From to To [degrees]."""
-        return self._turn(self.to_end, 0.0)
-
-    def _turn(self, joint: Joint, own: float) -> float:
-        mine = self.line.measures.typed.direction
-        other = None if joint.other is None else joint.other.measures.typed.direction
-        if mine is None or other is None:
-            return 0.0
-        return turn(arriving=mine + own, leaving=other + joint.reverse)
-
-    @cached_property
     def from_reach(self) -> float:
         """Level distance past the From face, at the middle of the board."""
-        return self._reach(self.from_end, self.line.measures.from_face)
+        return self._reach(self.joints.from_end, self.line.measures.from_face)
 
     @cached_property
     def to_reach(self) -> float:
         """Level distance past the To face, at the middle of the board."""
-        return self._reach(self.to_end, self.line.measures.to_face)
+        return self._reach(self.joints.to_end, self.line.measures.to_face)
 
-    def _reach(self, joint: Joint, face: float) -> float:
-        if joint.kind == AT_WALL:
+    def _reach(self, end: End, face: float) -> float:
+        if end.kind == AT_WALL:
             return 0.0
-        if joint.kind == OPEN_END:
+        if end.kind in (OPEN_END, DOUBLED_BACK):
             return face + (self._assembly.cap_overhang or 0.0)
-        if joint.kind == BUTT:
+        if end.kind == BUTT:
             return -((self._assembly.cap_width or 0.0) - face) / 2
         return face / 2
 
     @cached_property
     def middle_length(self) -> float:
-        """Along the middle of the board; of a raked cap, along its underside at the upper bend."""
+        """Along the middle of the board; of a raked cap, along its underside."""
         reach = self.line.measures.clear_top + self.from_reach + self.to_reach
         return reach * self.line.secant
 
     @cached_property
     def from_cut(self) -> float:
-        """Saw setting at From, from square: across the width at a corner, through the thickness at a bend."""
-        return self._cut(self.from_end, self.from_turn)
+        """Saw setting at From, from square; the sign tells which way it leans [degrees]."""
+        return self._cut(self.joints.from_end, self.joints.from_turn, self.from_met, -1)
 
     @cached_property
     def to_cut(self) -> float:
         """Saw setting at To, from square [degrees]."""
-        return self._cut(self.to_end, self.to_turn)
+        return self._cut(self.joints.to_end, self.joints.to_turn, self.to_met, 1)
 
-    def _cut(self, joint: Joint, turned: float) -> float:
-        if joint.kind == CORNER:
+    def _cut(self, end: End, turned: float, met: Line | None, side: int) -> float:
+        if end.kind == CORNER:
             return turned / 2
-        if joint.kind == BUTT:
-            return self.line.measures.slope_angle
-        return self._bend(joint)
-
-    def _bend(self, joint: Joint) -> float:
-        """Half the slope between the two runs."""
-        if joint.kind != BEND or joint.other is None:
+        longer_above = side if end.upper else -side
+        slope = self.line.measures.slope_angle
+        if end.kind == BUTT:
+            return longer_above * slope
+        if end.kind != BEND or met is None:
             return 0.0
-        return abs(self.line.measures.slope_angle - joint.other.measures.slope_angle) / 2
+        return longer_above * abs(slope - met.measures.slope_angle) / 2
 
     @cached_property
     def mitre_gain(self) -> float:
         """Long point less middle: half the width times the tangents of both mitres."""
-        return (self._assembly.cap_width or 0.0) / 2 * sum(abs(each) for each in self._tangents(CORNER))
+        return (self._assembly.cap_width or 0.0) / 2 * sum(self._tangents(CORNER))
 
     @cached_property
     def bend_gain(self) -> float:
-        """What bevels through the thickness add on the longer surface."""
-        return (self._assembly.cap_thickness or 0.0) * sum(abs(each) for each in self._tangents(BEND, BUTT))
+        """What bevels at the top of a flight add above; at its foot the underside is the longer one."""
+        return (self._assembly.cap_thickness or 0.0) * sum(self._tangents(BEND, BUTT))
 
     def _tangents(self, *kinds: str) -> list[float]:
-        ends = ((self.from_end, self.from_cut), (self.to_end, self.to_cut))
-        return [math.tan(math.radians(cut)) for joint, cut in ends if joint.kind in kinds]
+        ends = ((self.joints.from_end, self.from_cut), (self.joints.to_end, self.to_cut))
+        return [
+            math.tan(math.radians(abs(cut)))
+            for end, cut in ends
+            if end.kind in kinds and (end.upper or end.kind == CORNER)
+        ]
 
     @cached_property
     def long_point(self) -> float:
@@ -198,49 +125,51 @@ class Cap:
     @cached_property
     def status(self) -> str:
         """Asks for another run when its own run or one that it meets does."""
-        met = [joint.other.status for joint in (self.from_end, self.to_end) if joint.other is not None]
-        return next((each for each in (self.line.status, *met) if each), "")
+        lines = (self.line, self.from_met, self.to_met)
+        return RUN_AGAIN if any(line is not None and line.status for line in lines) else ""
 
 
-def _turn(end: str, own: int) -> str:
-    """Formula: plan turn at one end, 0 where a direction is blank."""
-    mine = f"INDEX({{runs_direction}},{of_measures('run_row')})"
-    other = f"INDEX({{runs_direction}},INDEX({{measures_run_row}},{{{end}_other}}))"
-    return (
-        f'=IF({{{end}_other}}="",0,IF(COUNT({mine},{other})<2,0,'
-        f"MOD({other}+{{{end}_reverse}}-({mine}+{own})+540,360)-180))"
-    )
+def _joint(column: str) -> str:
+    """Formula part: a word of this run's joints."""
+    return f"INDEX({{joints_{column}}},{{line_row}})"
 
 
 def _reach(end: str) -> str:
     """Formula: how far the cap reaches past the face at one end."""
-    face = of_measures(f"{end}_face")
+    face, joint = of_measures(f"{end}_face"), _joint(f"{end}_joint")
     return (
-        f'=IF({{{end}_joint}}="Wall",0,IF({{{end}_joint}}="End",{face}+{of_assembly("cap_overhang")},'
-        f'IF({{{end}_joint}}="Butt",-({of_assembly("cap_width")}-{face})/2,{face}/2)))'
+        f'=IF({joint}="Wall",0,IF(OR({joint}="End",{joint}="Doubled back"),{face}+{of_assembly("cap_overhang")},'
+        f'IF({joint}="Butt",-({of_assembly("cap_width")}-{face})/2,{face}/2)))'
     )
 
 
-def _cut(end: str) -> str:
+def _cut(end: str, side: str) -> str:
     """Formula: saw setting at one end."""
-    slope = of_measures("slope_angle")
+    slope, joint, other = of_measures("slope_angle"), _joint(f"{end}_joint"), _joint(f"{end}_other")
+    longer_above = f"IF({_joint(f'{end}_upper')}=1,{side}1,-({side}1))"
     return (
-        f'=IF({{{end}_joint}}="Corner",{{{end}_turn}}/2,IF({{{end}_joint}}="Butt",{slope},'
-        f'IF({{{end}_joint}}="Bend",ABS({slope}-INDEX({{measures_slope_angle}},{{{end}_other}}))/2,0)))'
+        f'=IF({joint}="Corner",{_joint(f"{end}_turn")}/2,IF({joint}="Butt",{longer_above}*{slope},'
+        f'IF({joint}="Bend",{longer_above}*ABS({slope}-INDEX({{measures_slope_angle}},{other}))/2,0)))'
     )
 
 
-def _tangent(end: str, kinds: str) -> str:
-    """Formula part: tangent of one end's cut when its joint is of those kinds."""
-    return f"IF({kinds.replace('?', f'{{{end}_joint}}')},TAN(RADIANS(ABS({{{end}_cut}}))),0)"
+def _mitre(end: str) -> str:
+    """Formula part: tangent of a mitre at one end."""
+    return f'IF({_joint(f"{end}_joint")}="Corner",TAN(RADIANS(ABS({{{end}_cut}}))),0)'
+
+
+def _bevel(end: str) -> str:
+    """Formula part: tangent of a bevel at one end, where the upper surface is the longer one."""
+    joint = _joint(f"{end}_joint")
+    bevelled = f'OR({joint}="Bend",{joint}="Butt")'
+    return f"IF(AND({bevelled},{_joint(f'{end}_upper')}=1),TAN(RADIANS(ABS({{{end}_cut}}))),0)"
 
 
 def _met(end: str) -> str:
     """Formula part: whether the run met at one end asks for another run."""
-    return f'IF({{{end}_other}}="",FALSE,INDEX({{lines_status}},{{{end}_other}})="run again")'
+    other = _joint(f"{end}_other")
+    return f'IF({other}="",FALSE,INDEX({{lines_status}},{other})="run again")'
 
-
-_CORNER, _BEVEL = '?="Corner"', 'OR(?="Bend",?="Butt")'
 
 TAB = Tab(
     "caps",
@@ -251,30 +180,16 @@ TAB = Tab(
         Column("line_row", "Run row", COUNT),
         Column("like_row", "Like row", COUNT),
         Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("from_joint", "At From", TEXT, width=9),
-        Column("to_joint", "At To", TEXT, width=9),
-        Column("from_other", "Meets row at From", COUNT),
-        Column("to_other", "Meets row at To", COUNT),
-        Column("from_reverse", "Reversed at From", COUNT),
-        Column("to_reverse", "Reversed at To", COUNT),
-        Column("from_turn", "Turn at From", ANGLE, _turn("from", 180)),
-        Column("to_turn", "Turn at To", ANGLE, _turn("to", 0)),
         Column("from_reach", "Past the From face", LENGTH, _reach("from")),
         Column("to_reach", "Past the To face", LENGTH, _reach("to")),
         Column(
             "middle_length", "Middle length", LENGTH,
             f"=({of_measures('clear_top')}+{{from_reach}}+{{to_reach}})*{of_measures('secant')}",
         ),
-        Column("from_cut", "Cut at From", CUT, _cut("from")),
-        Column("to_cut", "Cut at To", CUT, _cut("to")),
-        Column(
-            "mitre_gain", "Mitres add", LENGTH,
-            f"={of_assembly('cap_width')}/2*({_tangent('from', _CORNER)}+{_tangent('to', _CORNER)})",
-        ),
-        Column(
-            "bend_gain", "Bevels add", LENGTH,
-            f"={of_assembly('cap_thickness')}*({_tangent('from', _BEVEL)}+{_tangent('to', _BEVEL)})",
-        ),
+        Column("from_cut", "Cut at From", CUT, _cut("from", "-")),
+        Column("to_cut", "Cut at To", CUT, _cut("to", "")),
+        Column("mitre_gain", "Mitres add", LENGTH, f"={of_assembly('cap_width')}/2*({_mitre('from')}+{_mitre('to')})"),
+        Column("bend_gain", "Bevels add", LENGTH, f"={of_assembly('cap_thickness')}*({_bevel('from')}+{_bevel('to')})"),
         Column("long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}"),
         Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}"),
         Column(

@@ -1,13 +1,13 @@
 """What the geometry leaves to choose: sections of every run, the posts, and what is cut alike."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from railbook.basics.problem import Problem
 from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
 from railbook.geometry.lines import Line
+from railbook.geometry.meetings import choose_meetings
 from railbook.geometry.posts import AT_LOWER_END, AT_UPPER_END, ON_LEVEL, ON_RAMP, ON_TREAD, Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Place, SiteChoices, flights_of, guards_of, lines_of, posts_of, sections_of
@@ -25,22 +25,22 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     """
     problems: list[Problem] = []
     divisions: dict[str, Division] = {}
-    guards = guards_of(job, flights_of(job), job.sound_runs)
-    for guard in guards:
+    flights = flights_of(job)
+    for guard in guards_of(job, flights, job.sound_runs, choose_meetings(job, job.sound_runs)):
         found, line = list(_guard_problems(guard)), _undivided(job, guard)
         division = None if found else _divide(line)
         if division is None:
             problems += found or [_not_divided(line)]
         else:
             divisions[guard.run] = division
-    kept = [guard for guard in guards if guard.run in divisions]
-    kept = [replace(guard, line_row=row) for row, guard in enumerate(kept, start=1)]
-    chosen_for = {guard.run: _undivided(job, guard).chosen_now for guard in kept}
-    start = SiteChoices(job.settings.unit, job.settings.rule_set, divisions, chosen_for, {}, ())
-    lines = lines_of(job, kept, start)
+    runs = [run for run in job.sound_runs if run.run in divisions]
+    meetings = choose_meetings(job, runs)
+    guards = guards_of(job, flights, runs, meetings)
+    chosen_for = {guard.run: _undivided(job, guard).chosen_now for guard in guards}
+    start = SiteChoices(job.settings.unit, job.settings.rule_set, divisions, chosen_for, {}, (), meetings)
+    lines = lines_of(job, guards, start)
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
-    places = _choose_places(job, lines)
-    return start._replace(likes=likes, places=places), tuple(problems)
+    return start._replace(likes=likes, places=_choose_places(job, lines)), tuple(problems)
 
 
 def _guard_problems(guard: Guard) -> Iterator[Problem]:
@@ -56,14 +56,14 @@ def _guard_problems(guard: Guard) -> Iterator[Problem]:
 
 def _undivided(job: Job, guard: Guard) -> Line:
     """The run as a line that nothing was chosen for yet."""
-    choices = SiteChoices(job.settings.unit, job.settings.rule_set, {guard.run: NOTHING}, {guard.run: ""}, {}, ())
+    choices = SiteChoices(job.settings.unit, job.settings.rule_set, {guard.run: NOTHING}, {guard.run: ""}, {}, (), {})
     return lines_of(job, (guard,), choices)[0]
 
 
 def _divide(line: Line) -> Division | None:
     """Sections and, on stairs, treads of one run; None when it cannot be told."""
     wanted = line.sections_needed
-    if wanted is None or wanted < 1:
+    if wanted is None or wanted < 1 or not _leaves_room(line, wanted):
         return None
     if wanted == 1 or line.kind != STAIR:
         return Division(wanted)
@@ -72,6 +72,14 @@ def _divide(line: Line) -> Division | None:
     treads = choose_treads(wanted, line.room, line.treads)
     ascending = all(low < high for low, high in pairwise(treads))
     return Division(wanted, treads) if ascending and treads[0] >= 0 else None
+
+
+def _leaves_room(line: Line, sections: int) -> bool:
+    """Whether so many sections leave a rail in each, and on stairs a tread for every line post."""
+    posts = (sections - 1) * line.measures.post_face
+    if (line.measures.clear - posts) / sections <= 2 * line.guard.fit:
+        return False
+    return line.treads is None or sections - 1 <= line.treads.treads
 
 
 def _not_divided(line: Line) -> Problem:
@@ -84,12 +92,17 @@ def _not_divided(line: Line) -> Problem:
             "fill in risers and tread on tab Flights, and the lower setback here",
         )
     return Problem(at("sections"), f"run {line.run} cannot be divided: no section fits between its posts",
-                   "see Greatest post spacing and Post width of its assembly")  # fmt: skip
+                   "see Sections here, and Greatest post spacing and Post width of its assembly")  # fmt: skip
 
 
 def _cut(section: Section) -> tuple[object, ...]:
-    """Everything that decides how a section is cut; raked runs are kept apart, left from right."""
+    """Everything that decides how a section is cut.
+
+    Raked runs are kept apart, left from right; on stairs the nosings fall elsewhere under every section.
+    """
     line = section.line
+    if line.kind == STAIR:
+        return (section.section,)
     return (
         line.measures.typed.assembly,
         line.kind if line.kind == LEVEL else section.run,

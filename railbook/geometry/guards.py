@@ -11,6 +11,7 @@ from railbook.basics.blank import if_known, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK
 from railbook.geometry.cells import of_assembly, of_measures, of_run
+from railbook.geometry.joints import BEND, BUTT, Joints
 from railbook.geometry.measures import Measures
 from railbook.geometry.triangle import triangle_sphere
 from railbook.job.assemblies import SQUARE, YES
@@ -26,11 +27,13 @@ class Guard:
         run: its mark.
         line_row: its row on this tab and on Working measures.
         measures: its working measures.
+        joints: how its cap ends.
     """
 
     run: str
     line_row: int
     measures: Measures
+    joints: Joints
     settings: Settings
 
     @cached_property
@@ -77,19 +80,26 @@ class Guard:
     def guard_height(self) -> float | None:
         """Top of cap above the surface or the nosing line, plumb.
 
-        A stair guard that meets the level guard has the height at which its cap arrives there; the
-        caps meet over the middle of the top post.
+        A stair guard that meets the level guard has the height at which its cap arrives there: in line,
+        the undersides meet over the middle of the top post; round a corner, the tops are flush where the
+        raked cap butts against the level one.
         """
         assembly = self.measures.assembly
         if not self._is_stair:
             return assembly.level_height
         if self.measures.typed.height != MEETS:
             return assembly.stair_height
-        cap = assembly.cap_thickness or 0.0
+        cap, tangent = assembly.cap_thickness or 0.0, self.tangent
+        if self.joints.to_joint == BUTT:
+            past = -((assembly.cap_width or 0.0) - self.measures.to_face) / 2
+            return when_known(
+                lambda level, setback: level - (setback + past) * tangent,
+                assembly.level_height,
+                self.measures.upper_setback,
+            )
+        past = self.measures.to_face / 2
         return when_known(
-            lambda level, setback: (
-                level - cap + cap * self.secant - (setback + self.measures.post_face / 2) * self.tangent
-            ),
+            lambda level, setback: level + cap * (self.secant - 1) - (setback + past) * tangent,
             assembly.level_height,
             self.measures.upper_setback,
         )
@@ -188,10 +198,23 @@ class Guard:
         return self.measures.limits["stair_guard_height" if self._is_stair else "level_guard_height"]
 
     @cached_property
-    def arrival(self) -> float | None:
-        """Top of the cap above the upper surface, at the upper support's downhill face."""
+    def above_level(self) -> float | None:
+        """How far its cap arrives above that of a level guard of the same assembly; None where it meets none.
+
+        In line the undersides are compared over the middle of the post, round a corner the tops where the
+        raked cap butts.
+        """
+        assembly, face = self.measures.assembly, self.measures.to_face
+        if self.joints.to_joint not in (BUTT, BEND):
+            return None
+        cap, bends = assembly.cap_thickness or 0.0, self.joints.to_joint == BEND
+        past = face / 2 if bends else -((assembly.cap_width or 0.0) - face) / 2
+        lost = cap * (self.secant - 1) if bends else 0.0
         return when_known(
-            lambda height, setback: height + setback * self.tangent, self.guard_height, self.measures.upper_setback
+            lambda height, setback, level: height - lost + (setback + past) * self.tangent - level,
+            self.guard_height,
+            self.measures.upper_setback,
+            assembly.level_height,
         )
 
     @property
@@ -236,10 +259,15 @@ def _triangle_excel(overhang: str) -> str:
     return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
 
 
-_MEETING = (
-    f"{of_assembly('level_height')}+{of_assembly('cap_thickness')}*({{secant}}-1)"
-    f"-({of_measures('upper_setback')}+{of_measures('post_face')}/2)*{{tangent}}"
+_FACE = of_measures("to_face")
+_BUTTING = (
+    f"{of_assembly('level_height')}-({of_measures('upper_setback')}-({of_assembly('cap_width')}-{_FACE})/2)*{{tangent}}"
 )
+_BENDING = (
+    f"{of_assembly('level_height')}+{of_assembly('cap_thickness')}*({{secant}}-1)"
+    f"-({of_measures('upper_setback')}+{_FACE}/2)*{{tangent}}"
+)
+_MEETING = f'IF(INDEX({{joints_to_joint}},{{line_row}})="Butt",{_BUTTING},{_BENDING})'
 _NO_TRIANGLE = f'IF({{kind}}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
 
 TAB = Tab(

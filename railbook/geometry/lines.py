@@ -10,6 +10,7 @@ from railbook.basics.rounding import same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
+from railbook.geometry.joints import Joints
 from railbook.geometry.measures import Measures
 from railbook.job.runs import STAIR
 
@@ -19,6 +20,7 @@ class Line:
     """One run; lengths in the job's unit.
 
     Attributes:
+        joints: how its cap ends.
         guard: its working guard, at `line_row` of that tab and of this one.
         division: the sections chosen for it.
         chosen_for: what the choice rests on, in words.
@@ -28,6 +30,7 @@ class Line:
     run: str
     line_row: int
     guard: Guard
+    joints: Joints
     division: Division
     chosen_for: str
     settings_moved: int
@@ -64,9 +67,9 @@ class Line:
 
     @cached_property
     def chosen_now(self) -> str:
-        """What the choice would rest on now: kind, flight, supports and assembly."""
+        """What the choice would rest on now: kind, flight, supports, assembly and kinds of the supports."""
         typed = self.measures.typed
-        parts = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly)
+        parts = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly, self.measures.ends)
         return "|".join(part or "" for part in parts)
 
     @cached_property
@@ -83,7 +86,8 @@ class Line:
     def room(self) -> Room:
         """What limits the sections."""
         return Room(
-            span=max(self.measures.clear, self.measures.clear_top),
+            span=self.measures.clear,
+            extra=max(0.0, self.measures.clear_top - self.measures.clear) / 2,
             post_face=self.measures.post_face,
             from_half=self.measures.from_face / 2,
             to_half=self.measures.to_face / 2,
@@ -93,8 +97,13 @@ class Line:
 
     @cached_property
     def span(self) -> float:
-        """The larger of the two clears."""
+        """Clear at the bottom, which the posts between sections divide."""
         return self.room.span
+
+    @property
+    def extra(self) -> float:
+        """What leaning ends add to the clear at the top, at each end."""
+        return self.room.extra
 
     @cached_property
     def from_most(self) -> float:
@@ -122,6 +131,18 @@ class Line:
         behind = measures.assembly.line_post_setback or 0.0
         return Treads(measures.lower_setback, measures.tread, behind, int(measures.risers) - 1)
 
+    @property
+    def line_post_foot(self) -> float | None:
+        """On stairs, from the nosing to the uphill face of a line post; None where there is no line post."""
+        if self.kind != STAIR or self.sections < 2:
+            return None
+        return (self.measures.assembly.line_post_setback or 0.0) + self.measures.post_face
+
+    @property
+    def tread(self) -> float | None:
+        """Tread on which it stands."""
+        return self.measures.tread
+
     @cached_property
     def sections_needed(self) -> int | None:
         """The number forced on tab Runs, else the fewest that the limits allow; None: not known."""
@@ -138,11 +159,12 @@ class Line:
     @cached_property
     def status(self) -> str:
         """Asks for another run when the choice no longer fits the figures."""
-        kept = self.chosen_now == self.chosen_for and same(self.sections_needed, self.sections)
+        kept = self.chosen_now == self.chosen_for and same(self.sections_needed, self.sections) and self.joints.fits
         return "" if kept and not self.settings_moved else RUN_AGAIN
 
 
 _NOW = '&"|"&'.join(of_run(column) for column in ("kind", "flight", "from_support", "to_support", "assembly"))
+_NOW += f'&"|"&{of_measures("ends")}'
 _TREAD, _SETBACK = of_measures("tread"), of_measures("lower_setback")
 _BEHIND = of_assembly("line_post_setback")
 _FIRST_MOST = f"INT(ROUND(({{from_most}}-{_SETBACK}-{_BEHIND})/{_TREAD},6))"
@@ -185,28 +207,38 @@ TAB = Tab(
             f'=IF({of_assembly("greatest_rail")}="","",({of_assembly("greatest_rail")}-MAX({of_assembly("top_rail_depth")},'
             f"{of_assembly('bottom_rail_depth')})*{{tangent}})/{{secant}}+2*{of_guard('fit')})",
         ),
-        Column("span", "Larger clear", LENGTH, f"=MAX({of_measures('clear')},{of_measures('clear_top')})"),
+        Column("span", "Clear", LENGTH, f"={of_measures('clear')}"),
+        Column(
+            "extra", "More at the top", LENGTH,
+            f"=MAX(0,{of_measures('clear_top')}-{of_measures('clear')})/2",
+        ),
         Column(
             "from_most", "Most at From", LENGTH,
-            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('from_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})",
+            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('from_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{extra}}",
         ),
         Column(
             "to_most", "Most at To", LENGTH,
-            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('to_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})",
+            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('to_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{extra}}",
         ),
         Column(
             "middle_most", "Most between", LENGTH,
             f"=MIN({of_assembly('greatest_spacing')}-{of_measures('post_face')},{{rail_clear}})",
         ),
+        Column(
+            "line_post_foot", "Line post foot", LENGTH,
+            f'=IF(OR({{kind}}<>"Stair",{{sections}}<2),"",{_BEHIND}+{of_measures("post_face")})',
+        ),
+        Column("tread", "Tread", LENGTH, f"={_TREAD}"),
         Column("sections", "Sections", COUNT),
         Column(
             "sections_needed", "Sections needed", COUNT,
-            f'=IF({of_run("sections")}<>"",{of_run("sections")},IF(ROUND({{span}}-{_WHOLE},6)<=0,1,'
+            f'=IF({of_run("sections")}<>"",{of_run("sections")},IF(ROUND({{span}}+2*{{extra}}-{_WHOLE},6)<=0,1,'
             f'IF({{kind}}="Stair",{_TREADS},{_EQUAL})))',
         ),
         Column(
             STATUS, "Status", VERDICT,
-            f'=IF(NOT(ISNUMBER({of_measures("run_row")})),"run again",IF({{settings_moved}}=1,"run again",'
+            f'=IF(NOT(ISNUMBER({of_measures("run_row")})),"run again",'
+            'IF(OR({settings_moved}=1,INDEX({joints_fits},{line_row})=0),"run again",'
             'IF({chosen_now}<>{chosen_for},"run again",IF({sections_needed}<>{sections},"run again",""))))',
         ),
     ),

@@ -14,7 +14,7 @@ from railbook.geometry import rake
 from railbook.geometry.flights import FlightWorking
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import BARE, LEVEL, RAMP, Run
-from railbook.job.supports import WALL, Support
+from railbook.job.supports import POST, WALL, Support
 
 
 @dataclass(frozen=True)
@@ -68,6 +68,12 @@ class Measures:
         if support.kind == WALL:
             return 0.0
         return self.post_face if support.face_width is None else support.face_width
+
+    @property
+    def ends(self) -> str:
+        """Kinds of the two supports, in words."""
+        kinds = (POST if each is None else each.kind or POST for each in (self.from_typed, self.to_typed))
+        return "|".join(kinds)
 
     @cached_property
     def from_taken(self) -> float:
@@ -269,6 +275,11 @@ def _row_of(support: str) -> str:
     return f"=IFERROR(MATCH(INDEX({{runs_{support}_support}},{{run_row}}),{{supports_support}},0),0)"
 
 
+def _kind(end: str) -> str:
+    """Formula part: kind of the support at that end."""
+    return f'IF({{{end}_row}}=0,"Post",INDEX({{supports_kind}},{{{end}_row}}))'
+
+
 def _face(end: str) -> str:
     """Formula: width of the support at that end."""
     width = f"INDEX({{supports_face_width}},{{{end}_row}})"
@@ -327,6 +338,7 @@ TAB = Tab(
         ),
         Column("from_face", "From face", LENGTH, _face("from")),
         Column("to_face", "To face", LENGTH, _face("to")),
+        Column("ends", "Support kinds", TEXT, f'={_kind("from")}&"|"&{_kind("to")}', width=12),
         Column("from_taken", "Sleeve takes at From", LENGTH, _sleeve_taken("from")),
         Column("to_taken", "Sleeve takes at To", LENGTH, _sleeve_taken("to")),
         Column(

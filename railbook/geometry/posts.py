@@ -19,6 +19,7 @@ from railbook.job.supports import NEW, POST, Support
 
 ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
 ON_TREAD, ON_RAMP = "Tread", "Ramp"
+BOX = "\N{BALLOT BOX}"
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,6 @@ class Post:
     settings: Settings
     like_row: int
     like: "Post | None" = None
-    box: str = "☐"
 
     @cached_property
     def assembly(self) -> Assembly:
@@ -65,19 +65,33 @@ class Post:
 
     @cached_property
     def state(self) -> str:
-        """New or Existing."""
+        """New or Existing; empty for a wall or a column."""
+        if self.kind != POST:
+            return ""
         return NEW if self.typed is None else self.typed.state or NEW
+
+    @property
+    def box(self) -> str:
+        """A box to tick for what is cut."""
+        return BOX if self.cut else ""
 
     @cached_property
     def cut(self) -> int:
         """1 for a new post, which is bought and cut; 0 for a wall or what already stands."""
         return int(self.kind == POST and self.state == NEW)
 
+    @property
+    def face(self) -> float:
+        """Its width along the run: its own, or the assembly's."""
+        if self.typed is None or self.typed.face_width is None:
+            return self.line.measures.post_face
+        return self.typed.face_width
+
     @cached_property
     def offset(self) -> float | None:
         """How much higher the guard line runs at the downhill face than above its own surface."""
         measures = self.line.measures
-        tangent, face = measures.tangent, measures.post_face
+        tangent, face = measures.tangent, self.face
         if self.stands == ON_TREAD:
             return (self.assembly.line_post_setback or 0.0) * tangent
         if self.stands == AT_UPPER_END:
@@ -99,7 +113,7 @@ class Post:
         """What the cap's underside gains across the post."""
         if self.stands in (ON_LEVEL, ON_RAMP):
             return 0.0
-        return self.line.measures.post_face * self.line.tangent
+        return self.face * self.line.tangent
 
     @cached_property
     def downhill(self) -> float | None:
@@ -160,6 +174,23 @@ class Post:
     def post_length(self) -> float | None:
         """Length of post to cut before its top is trimmed to the slope."""
         return when_known(lambda high, below: high + below, most(self.post_downhill, self.post_uphill), self.below)
+
+    @property
+    def _point(self) -> float:
+        """What the stock must hold beyond a side: the point of the foot of a post that stands on a ramp."""
+        return self.line.tangent if self.stands == ON_RAMP else 0.0
+
+    @cached_property
+    def post_tip(self) -> float | None:
+        """Tip to tip."""
+        width = self.assembly.post_width or 0.0
+        return when_known(lambda length: length + width * self._point, self.post_length)
+
+    @cached_property
+    def sleeve_tip(self) -> float | None:
+        """Tip to tip of the sleeve."""
+        width = self.assembly.sleeve_width or 0.0
+        return when_known(lambda length: length + width * self._point, self.sleeve_length)
 
     @cached_property
     def sleeve_length(self) -> float | None:
@@ -223,7 +254,7 @@ _FIRST_STEP = (
 )
 _LOWER_OFFSET = (
     f'IF(OR({of_measures("lower_setback")}="",{_FIRST_STEP}=""),"",'
-    f"{_FIRST_STEP}-({of_measures('lower_setback')}+{of_measures('post_face')})*{of_measures('tangent')})"
+    f"{_FIRST_STEP}-({of_measures('lower_setback')}+{{face}})*{of_measures('tangent')})"
 )
 _UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_setback")}*{of_measures("tangent")})'
 
@@ -237,6 +268,12 @@ def _longer(part: str, more: str) -> str:
     """Formula: the longer of the two sides of a post or sleeve."""
     sides = f"{{{part}_downhill}},{{{part}_uphill}}"
     return f'=IF(COUNT({sides})=0,"",MAX({sides}){more})'
+
+
+def _pointed(part: str) -> str:
+    """Formula: tip to tip of a post or sleeve."""
+    point = f'IF({{stands}}="Ramp",N({of_assembly(f"{part}_width")})*{of_measures("tangent")},0)'
+    return "=" + if_known(f"{{{part}_length}}+{point}", f"{part}_length")
 
 
 def _unlike(column: str) -> str:
@@ -253,7 +290,10 @@ TAB = Tab(
         Column("post", "Post", MARK),
         Column("runs", "Runs", TEXT, width=10),
         Column("kind", "Kind", CHOICE, _of_support("kind", '"Post"'), width=9),
-        Column("state", "State", CHOICE, _of_support("state", '"New"'), width=10),
+        Column(
+            "state", "State", CHOICE,
+            f'=IF({{kind}}<>"Post","",{_of_support("state", chr(34) + "New" + chr(34))[1:]})', width=10,
+        ),
         Column("stands", "Height set by", TEXT, width=11),
         Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
@@ -267,11 +307,14 @@ TAB = Tab(
         Column("top_angle", "Top cut", ANGLE, f'=IF({{stands}}="Level",0,{of_measures("slope_angle")})'),
         Column("foot_angle", "Foot cut", ANGLE, f'=IF({{stands}}="Ramp",{of_measures("slope_angle")},0)'),
         Column("box", "Done", TICK),
+        Column("face", "Face", LENGTH, _of_support("face_width", of_measures("post_face"))),
+        Column("post_tip", "Post tip to tip", LENGTH, _pointed("post")),
+        Column("sleeve_tip", "Sleeve tip to tip", LENGTH, _pointed("sleeve")),
         Column("offset", "Line above surface", LENGTH,
             f'=IF({{stands}}="Tread",{of_assembly("line_post_setback")}*{of_measures("tangent")},'
             f'IF({{stands}}="Upper end",{_UPPER_OFFSET},IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
         Column("rise_across", "Rise across", LENGTH,
-            f"=IF({_ON_LEVEL},0,{of_measures('post_face')}*{of_measures('tangent')})"),
+            f"=IF({_ON_LEVEL},0,{{face}}*{of_measures('tangent')})"),
         Column("downhill", "Cap underside, downhill", LENGTH,
             f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
             f"{{offset}}+{of_guard('guard_height')}-{of_assembly('cap_thickness')}*{of_measures('secant')})"),

@@ -175,6 +175,11 @@ class Section:
         depth = self.assembly.bottom_rail_depth or 0.0
         return tip_to_tip(edge=self.bottom_edge, depth=depth, tangent=self.tangent)
 
+    @cached_property
+    def longest_tip(self) -> float:
+        """The longer of its rails, tip to tip."""
+        return max(self.top_tip, self.bottom_tip)
+
     @property
     def plumb_cut(self) -> float:
         """Both end cuts of its rails, from square [degrees]."""
@@ -252,6 +257,7 @@ TAB = Tab(
             "bottom_tip", "Bottom rail tip to tip", LENGTH,
             f"={{bottom_edge}}+{of_assembly('bottom_rail_depth')}*{{tangent}}",
         ),
+        Column("longest_tip", "Longest rail", LENGTH, "=MAX({top_tip},{bottom_tip})"),
         Column("spacing_most", "Spacing allowed", LENGTH, f"={of_assembly('greatest_spacing')}"),
         Column("rail_most", "Rail allowed", LENGTH, "=" + look_up("assemblies_greatest_rail", "assembly_row")),
         Column("plumb_cut", "Plumb cut", CUT, f"={of_measures('slope_angle')}"),

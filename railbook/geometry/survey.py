@@ -9,9 +9,11 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from railbook.geometry.agreement import Agreement
+from railbook.geometry.caps import Cap
 from railbook.geometry.division import Division
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import Guard
+from railbook.geometry.joints import End, Joints
 from railbook.geometry.lines import Line
 from railbook.geometry.measures import Measures
 from railbook.geometry.posts import Post
@@ -40,6 +42,25 @@ class Place(NamedTuple):
     like: str
 
 
+class Meeting(NamedTuple):
+    """How a cap ends at one support: chosen from the runs that meet there.
+
+    Attributes:
+        kind: word of the joint.
+        other: mark of the run that it meets; empty when it meets none.
+        reverse: degrees added to that run's direction when it arrives there rather than leaves.
+        upper: 1 at the top of a flight.
+    """
+
+    kind: str
+    other: str = ""
+    reverse: float = 0.0
+    upper: int = 0
+
+
+Meetings = Mapping[str, tuple[Meeting, Meeting]]  # run -> its joints at From and at To
+
+
 class SiteChoices(NamedTuple):
     """What was chosen from the geometry; an empty one is the start.
 
@@ -50,6 +71,7 @@ class SiteChoices(NamedTuple):
         chosen_for: run -> what its division rests on.
         likes: section -> mark of the first section cut exactly like it.
         places: every post.
+        meetings: run -> how its cap ends.
     """
 
     unit: str
@@ -58,6 +80,7 @@ class SiteChoices(NamedTuple):
     chosen_for: Mapping[str, str]
     likes: Mapping[str, str]
     places: tuple[Place, ...]
+    meetings: Meetings
 
 
 @dataclass(frozen=True)
@@ -67,10 +90,12 @@ class Site:
     flights: tuple[FlightWorking, ...]
     measures: tuple[Measures, ...]
     agreements: tuple[Agreement, ...]
+    joints: tuple[Joints, ...]
     guards: tuple[Guard, ...]
     lines: tuple[Line, ...]
     sections: tuple[Section, ...]
     posts: tuple[Post, ...]
+    caps: tuple[Cap, ...]
 
 
 class _Rows(NamedTuple):
@@ -106,12 +131,25 @@ def flights_of(job: Job) -> tuple[FlightWorking, ...]:
     return tuple(FlightWorking(each.flight, row, each, limits) for row, each in enumerate(job.flights, start=1))
 
 
-def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run]) -> tuple[Guard, ...]:
-    """One guard, with its measures, for each of the runs."""
+def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], meetings: Meetings) -> tuple[Guard, ...]:
+    """One guard, with its measures and joints, for each of the runs."""
     rows, limits = _rows_of(job), job.in_force
     return tuple(
-        Guard(run.run, number, _measures(run, job, flights, rows, limits), job.settings)
-        for number, run in enumerate(runs, start=1)
+        Guard(run.run, joints.line_row, _measures(run, job, flights, rows, limits), joints, job.settings)
+        for run, joints in zip(runs, joints_of(runs, meetings), strict=True)
+    )
+
+
+def joints_of(runs: Sequence[Run], meetings: Meetings) -> tuple[Joints, ...]:
+    """The joints of each of the runs, as chosen."""
+    known = {run.run: (run, row) for row, run in enumerate(runs, start=1)}
+
+    def end(met: Meeting) -> End:
+        other, row = known.get(met.other, (None, None))
+        return End(met.kind, other, row, met.reverse, met.upper)
+
+    return tuple(
+        Joints(run.run, row, run, *(end(met) for met in meetings[run.run])) for row, run in enumerate(runs, start=1)
     )
 
 
@@ -147,6 +185,7 @@ def lines_of(job: Job, guards: Sequence[Guard], choices: SiteChoices) -> tuple[L
             run=guard.run,
             line_row=guard.line_row,
             guard=guard,
+            joints=guard.joints,
             division=choices.divisions[guard.run],
             chosen_for=choices.chosen_for[guard.run],
             settings_moved=moved,
@@ -214,19 +253,33 @@ def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[
     )
 
 
+def caps_of(lines: Sequence[Line]) -> tuple[Cap, ...]:
+    """The cap board of every line."""
+
+    def met(row: int | None) -> Line | None:
+        return None if row is None else lines[row - 1]
+
+    return tuple(
+        Cap(line.run, line, line.line_row, line.joints, met(line.joints.from_other), met(line.joints.to_other))
+        for line in lines
+    )
+
+
 def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     """Every geometry row of the job with these choices; runs that were not chosen for stay out."""
     flights = flights_of(job)
     known = {run.run: run for run in job.runs}
     runs = [known[mark] for mark in choices.divisions if mark in known]
-    guards = guards_of(job, flights, runs)
+    guards = guards_of(job, flights, runs, choices.meetings)
     lines = lines_of(job, guards, choices)
     return Site(
         flights=flights,
         measures=tuple(guard.measures for guard in guards),
         agreements=tuple(Agreement(guard.run, guard.line_row, guard.measures) for guard in guards),
+        joints=tuple(guard.joints for guard in guards),
         guards=guards,
         lines=lines,
         sections=sections_of(lines, choices.likes),
         posts=posts_of(job, lines, choices.places),
+        caps=caps_of(lines),
     )

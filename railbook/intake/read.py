@@ -46,7 +46,7 @@ def read(path: Path, tabs: Sequence[Tab]) -> Reading:
     book = open_workbook(path, [tab.title for tab in tabs])
     if isinstance(book, Problem):
         return _reading(tabs, {}, [book])
-    sheets = [(tab, _sheet(book, tab)) for tab in tabs]
+    sheets = [(tab, _sheet(book, tab, tabs)) for tab in tabs]
     absent = [sheet for _, sheet in sheets if isinstance(sheet, Problem)]
     present = [(tab, sheet) for tab, sheet in sheets if isinstance(sheet, Sheet)]
     unit = _unit(present)
@@ -62,11 +62,11 @@ def _reading(tabs: Sequence[Tab], found: Mapping[str, TabRows], problems: Sequen
     return Reading(MappingProxyType(rows), tuple(problems))
 
 
-def _sheet(book: Book, tab: Tab) -> Sheet | Problem:
+def _sheet(book: Book, tab: Tab, tabs: Sequence[Tab]) -> Sheet | Problem:
     """The sheet of a tab, whatever the case of its title."""
     found = [sheet for sheet in book.sheets if same_title(sheet.title) == same_title(tab.title)]
     if not found:
-        return _missing(book, tab)
+        return _missing(book, tab, tabs)
     if len(found) > 1:
         return Problem(tab.title, "there are two tabs of this name", "rename or delete one of them", STOPS)
     if found[0].layout.last_row > MOST_ROWS:
@@ -80,9 +80,10 @@ def _sheet(book: Book, tab: Tab) -> Sheet | Problem:
     return found[0]
 
 
-def _missing(book: Book, tab: Tab) -> Problem:
-    """A tab that the workbook lacks, with the one whose title looks most like it."""
-    by_title = {same_title(title): title for title in book.titles}
+def _missing(book: Book, tab: Tab, tabs: Sequence[Tab]) -> Problem:
+    """A tab that the workbook lacks, with the one whose title looks most like it and is not itself asked for."""
+    asked_for = {same_title(each.title) for each in tabs}
+    by_title = {same_title(title): title for title in book.titles if same_title(title) not in asked_for}
     near = get_close_matches(same_title(tab.title), list(by_title), n=1)
     renamed = f'; did you rename it "{by_title[near[0]]}"?' if near else ""
     if tab.optional:

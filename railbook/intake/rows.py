@@ -38,7 +38,7 @@ def build(tab: Tab, cells: Cells, unit: str) -> BuiltRow:
     found = {column.name: _value(tab, column, cells, unit) for column in columns}
     problems = {name: value for name, value in found.items() if isinstance(value, Problem)}
     values = {name: None if name in problems else value for name, value in found.items()}
-    filled = {name: cell for name, (_, cell) in cells.items() if not is_blank(cell)}
+    filled = {name: cell for name, (_, cell) in cells.items() if cell.value is not None}
     origin = Origin(
         tab.title,
         MappingProxyType({name: where for name, (where, _) in cells.items() if name in found}),

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from railbook.basics.kinds import INCH
 from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
 from railbook.job import limits
 from railbook.job.assemblies import Assembly
@@ -47,6 +48,7 @@ class Job:
         return tuple(run for run in self.runs if run.run not in self.left_out)
 
 
+FINEST_INCH, COARSEST_MILLIMETRES = 64, 10.0
 _KEYS = {"runs": "run", "flights": "flight", "supports": "support", "assemblies": "assembly"}
 
 
@@ -59,7 +61,9 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
     if not rows.get("job"):
         return None, ()
     settings: Settings = rows["job"][0]
-    problems = tuple(_settings_problems(settings))
+    in_force = limits.amended(settings.rule_set, settings.unit, tuple(rows.get("rules", ())))
+    spheres = [row.in_force for row in in_force if row.limit in ("level_sphere", "stair_sphere")]
+    problems = tuple(_settings_problems(settings, spheres))
     if problems:
         return None, problems
     marked = {tab: tuple(row for row in rows.get(tab, ()) if getattr(row, key)) for tab, key in _KEYS.items()}
@@ -72,7 +76,7 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
         supports=marked["supports"],
         assemblies=marked["assemblies"],
         prices=tuple(rows.get("prices", ())),
-        limits=limits.amended(settings.rule_set, settings.unit, tuple(rows.get("rules", ()))),
+        limits=in_force,
         unmarked=unmarked,
     )
     if not job.runs:
@@ -80,11 +84,21 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
     return _without_unsound(job)
 
 
-def _settings_problems(settings: Settings) -> Iterator[Problem]:
+def _settings_problems(settings: Settings, spheres: Sequence[float]) -> Iterator[Problem]:
     """What makes the settings useless; a needed cell that cannot be read stops the job on reading."""
     at = settings.origin.cell
-    if settings.tape_step and not 0 < settings.tape_step <= 25.4:
+    if not _is_on_tapes(settings.tape_step, settings.unit):
         yield Problem(at("tape_step"), f"tape step {settings.tape_step:g}", "type 1/16 in or 1 mm", STOPS)
+    if settings.build_margin >= min(spheres) / 2:
+        what = f"build margin {settings.build_margin:g} is half of the smallest opening limit or more"
+        yield Problem(at("build_margin"), what, "type a small margin such as 1/16 in or 1.5 mm", STOPS)
+
+
+def _is_on_tapes(step: float, unit: str) -> bool:
+    """Whether a tape has such a step: a whole part of an inch down to 1/64, or up to 10 mm."""
+    if unit == INCH:
+        return step > 0 and 1 <= round(1 / step) <= FINEST_INCH and abs(1 / step - round(1 / step)) < 1e-9
+    return 0 < step <= COARSEST_MILLIMETRES
 
 
 def _without_unsound(job: Job) -> tuple[Job, tuple[Problem, ...]]:
@@ -118,11 +132,26 @@ def _name_problems(run: Run, job: Job) -> Iterator[Problem]:
     yield from _row_problems(run.assembly, job.assemblies, "assembly", "Assemblies", run.origin)
     if run.flight is not None:
         yield from _row_problems(run.flight, job.flights, "flight", "Flights", run.origin)
+    flight = next((each for each in job.flights if each.flight == run.flight), None)
+    if flight is not None and flight.risers is not None and flight.risers < 1:
+        yield Problem(flight.origin.cell("risers"), f"flight {flight.flight} has 0 risers",
+                      "count them between the surfaces of the two posts, or leave it blank")  # fmt: skip
+    yield from _assembly_problems(next((each for each in job.assemblies if each.assembly == run.assembly), None))
     for mark in (run.from_support, run.to_support):
         support = next((each for each in job.supports if each.support == mark), None)
         if support is not None and support.origin.faulty:
             yield Problem(support.origin.cell("support"), f"support {mark} could not be read",
                           f"mend its row; run {run.run} needs it")  # fmt: skip
+
+
+def _assembly_problems(assembly: Assembly | None) -> Iterator[Problem]:
+    """Sizes of an assembly that cannot be."""
+    if assembly is None:
+        return
+    if assembly.block_spacing is not None and assembly.block_spacing <= (assembly.block_width or 0.0):
+        yield Problem(assembly.origin.cell("block_spacing"), f"block spacing {assembly.block_spacing:g} of assembly "
+                      f"{assembly.assembly} is no more than the width of a block",
+                      "type the greatest distance between blocks, or leave it blank for no blocks")  # fmt: skip
 
 
 def _row_problems(
@@ -131,8 +160,9 @@ def _row_problems(
     """A row that the run names but that is missing or could not be read."""
     row = next((each for each in rows if getattr(each, column) == mark), None)
     if row is None:
-        known = ", ".join(str(getattr(each, column)) for each in rows) or "none"
-        yield Problem(origin.cell(column), f"{column} {mark} is not on tab {tab}", f"use one of: {known}")
+        known = ", ".join(str(getattr(each, column)) for each in rows)
+        remedy = f"use one of: {known}" if known else f"fill in tab {tab}"
+        yield Problem(origin.cell(column), f"{column} {mark} is not on tab {tab}", remedy)
     elif row.origin.faulty:
         yield Problem(row.origin.cell(column), f"{column} {mark} could not be read", "mend the cells named above")
 
@@ -154,7 +184,8 @@ def _rake_problems(run: Run, job: Job) -> Iterator[Problem]:
     clear = run.clear_top if run.clear_bottom is None else run.clear_bottom
     if run.angle is not None and not 0 < run.angle < 80:
         yield Problem(at("angle"), f"angle of {run.angle:g} degrees", "type the slope from level, such as 36.9")
-    for column, leg in (("rise", run.rise), ("clear_bottom", clear)):
+    taped = "clear_top" if run.clear_bottom is None and run.clear_top is not None else "clear_bottom"
+    for column, leg in (("rise", run.rise), (taped, clear)):
         if run.slope_length is not None and leg is not None and leg >= run.slope_length:
             yield Problem(at(column), f"{leg:g} is not shorter than the slope length {run.slope_length:g}",
                           "measure both again; the slope length is the longest of the three")  # fmt: skip

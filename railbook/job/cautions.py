@@ -2,7 +2,7 @@
 
 CAUTIONS = (
     "Your local code and your building inspector decide; the limits in here are only the published ones.",
-    "The load screen is a first look. It does not stand in for a licensed design professional.",
+    "No strength was worked out here: posts and their fastening are for a licensed design professional to judge.",
     "Fit bought railing systems by their maker's instructions, also where this workbook says otherwise.",
     "Cut one section, try it dry in its place, and only then cut the rest.",
     "Support boards on both sides of the cut, and wear eye and hearing protection.",

@@ -8,7 +8,6 @@ from typing import NamedTuple
 from xlsxwriter.worksheet import Worksheet
 
 from railbook.basics.double_entry import ROW_WORD, Column, spoken
-from railbook.basics.kinds import TICK
 from railbook.basics.problem import Origin
 from railbook.report import styles
 from railbook.report.cells import accepted, put, put_formula
@@ -18,8 +17,6 @@ from railbook.report.names import Formula, compiled
 from railbook.report.plan import Plan
 from railbook.report.styles import Ink
 from railbook.report.widths import width_of
-
-BOX = "\N{BALLOT BOX}"
 
 
 class Drawn(NamedTuple):
@@ -61,8 +58,6 @@ def write_column(target: Worksheet, sheet: Sheet, span: Span, plan: Plan, tones:
 
 def _values(column: Column, row: object) -> tuple[object, ...]:
     """What a row shows in one quantity's sheet columns."""
-    if column.kind == TICK:
-        return (BOX,)
     value = getattr(row, column.name)
     if column.typed and value is None:
         value = _as_typed(column, row)

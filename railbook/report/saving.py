@@ -49,4 +49,8 @@ def _settle(path: Path) -> None:
 
 def is_open(path: Path) -> bool:
     """Whether a spreadsheet program's lock stands beside the file."""
-    return any((path.parent / lock).exists() for lock in (f"~${path.name}", f".~lock.{path.name}#"))
+    locks = (path.parent / lock for lock in (f"~${path.name}", f".~lock.{path.name}#"))
+    try:
+        return any(lock.exists() for lock in locks)
+    except OSError:  # a name too long for a lock beside it
+        return False

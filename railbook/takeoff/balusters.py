@@ -162,8 +162,10 @@ class BalusterLayout:
         """Asks for another run when the section does, or when the marks no longer serve."""
         section_kept = self.section.status != RUN_AGAIN
         gap_kept = round(self.worst_gap, PLACES) < round(self.sphere, PLACES)
+        alike = self.rail != BOTH or same(self.section.clear, self.section.clear_top)
         added_kept = not self.added or same(self.larger_clear, self.chosen_clear)
-        return "" if section_kept and gap_kept and added_kept and self.count <= self.slots else RUN_AGAIN
+        kept = section_kept and gap_kept and added_kept and alike and self.count <= self.slots
+        return "" if kept else RUN_AGAIN
 
 
 def _of_section(column: str) -> str:
@@ -183,6 +185,7 @@ _LAST = _steps("{first}+({count}-1)*{pitch}") + "*{tape_step}"
 _STRICT = "MAX(0,INT(ROUND(({larger_clear}-{sphere})/({width}+{sphere}),6))+1)"
 _WITHIN = "MAX(0,-INT(-ROUND(({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin}),6)))"
 _EDGE = f'IF({{rail}}="Top",{_of_section("top_edge")},{_of_section("bottom_edge")})'
+_UNEVEN = f"ABS({_of_section('clear')}-{_of_section('clear_top')})>=0.000001"
 _SECANT = _of_section("secant")
 _FIT = of_guard("fit")
 
@@ -226,11 +229,10 @@ TAB = Tab(
         Column("section_row", "Section row", COUNT),
         Column("line_row", "Run row", COUNT, f"={_of_section('line_row')}"),
         Column(STATUS, "Status", VERDICT,
-            f'=IF({_of_section("status")}="run again","run again",'
-            "IF(ROUND({worst_gap},6)>=ROUND({sphere},6),"
-            '"run again",IF({added}=0,IF({count}>MAX({baluster_layout_marks_number}),"run again",""),'
-            'IF(ABS({larger_clear}-{chosen_clear})>=0.000001,"run again",'
-            'IF({count}>MAX({baluster_layout_marks_number}),"run again","")))))'),
+            f'=IF(OR({_of_section("status")}="run again",ROUND({{worst_gap}},6)>=ROUND({{sphere}},6),'
+            "{count}>MAX({baluster_layout_marks_number}),"
+            "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001),"
+            f'AND({{rail}}="Both",{_UNEVEN})),"run again","")'),
     ),
     purpose="Hook the tape on the lower or left end of the rail and transfer every mark.",
     crew=True,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
-from railbook.basics.kinds import ANGLE, COUNT, LENGTH, MARK, TAPE, VERDICT
+from railbook.basics.kinds import ANGLE, COUNT, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import floor, round_to
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.sections import Section
@@ -22,11 +22,13 @@ class Block:
 
     Attributes:
         section: mark of the section, at `section_row` of the working sections.
+        used_in: every section that has this block.
         number: its place, from 1 at the lower or left end.
         of: blocks of the section, as chosen.
     """
 
     section: str
+    used_in: str
     number: int
     of: int
     place: Section
@@ -120,6 +122,12 @@ class Block:
         return self._tape(1)
 
     @cached_property
+    def tip(self) -> float | None:
+        """What the stock must hold: on a ramp its foot has a point too."""
+        point = self._width * self.place.line.tangent if self.place.line.kind == RAMP else 0.0
+        return None if self.long_side is None else self.long_side + point
+
+    @cached_property
     def short_side(self) -> float | None:
         """Downhill side, rounded to the tape."""
         return self._tape(-1)
@@ -171,7 +179,7 @@ TAB = Tab(
     "Support blocks",
     Block,
     (
-        Column("section", "Section", MARK),
+        Column("used_in", "Sections", TEXT, width=14),
         Column("number", "Block", COUNT),
         Column("of", "Of", COUNT),
         Column("along", "Centre along the bottom rail", TAPE,
@@ -180,6 +188,8 @@ TAB = Tab(
         Column("short_side", "Downhill side", TAPE, _side("-")),
         Column("top_angle", "Top cut", ANGLE, f"={of_measures('slope_angle')}"),
         Column("foot_angle", "Foot cut", ANGLE, f'=IF({of_measures("kind")}="Ramp",{of_measures("slope_angle")},0)'),
+        Column("tip", "Tip to tip", LENGTH,
+            f'=IF({{long_side}}="","",{{long_side}}+IF({of_measures("kind")}="Ramp",{_WIDTH}*{of_measures("tangent")},0))'),
         Column("wanted", "Even share", LENGTH,
             f"={of_guard('fit')}+{{number}}*({_s('clear')}-2*{of_guard('fit')})/({{of}}+1)"),
         Column("beyond_first", "Beyond first nosing", LENGTH,
@@ -198,6 +208,7 @@ TAB = Tab(
             f"{of_guard('clearance')}+{_FIRST}+{{from_nosing}}*{of_measures('tangent')}))"),
         Column("rise_across", "Rise across", LENGTH,
             f'=IF({of_measures("kind")}="Ramp",0,{_WIDTH}*{of_measures("tangent")})'),
+        Column("section", "First section", MARK),
         Column("section_row", "Section row", COUNT),
         Column("line_row", "Run row", COUNT, f"={_s('line_row')}"),
         Column("like_row", "Like row", COUNT),
@@ -208,5 +219,5 @@ TAB = Tab(
     purpose="Blocks that hold the bottom rail up. On stairs each stands on one tread; its top is cut to the slope.",
     crew=True,
     paper_to="foot_angle",
-    key="section",
+    key="used_in",
 )  # fmt: skip

@@ -4,15 +4,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from railbook.basics.rounding import PLACES, same
-from railbook.geometry.caps import AT_WALL, BEND, BUTT, CORNER, OPEN_END, OVER_CENTRE, Cap, Joint
-from railbook.geometry.lines import Line
+from railbook.geometry.joints import BEND, BUTT, CORNER, Joints
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL
-from railbook.job.supports import POST
 from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout
 from railbook.takeoff.blocks import Block
+from railbook.takeoff.cut_list import MIXED, TILT, TURN
 from railbook.takeoff.layout import (
     Gathered,
     Layout,
@@ -24,6 +23,7 @@ from railbook.takeoff.layout import (
     pieces_of,
 )
 
+_SAWN = (CORNER, BEND, BUTT)
 SPARE_MARKS = 3  # an edit may ask for a few balusters more before the tab must be made again
 
 
@@ -41,7 +41,6 @@ def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
     shop = Shop(
         layouts=layouts_of(job, site, choices.layouts, choices.slots),
         blocks=blocks_of(job, site, choices.blocks),
-        caps=tuple(caps_of(site)),
         pieces=(),
     )
     return replace(shop, pieces=pieces_of(job, site, shop, choices.pieces))
@@ -62,49 +61,9 @@ def _opens_too_far(row: BalusterLayout) -> bool:
     return round(row.worst_gap, PLACES) >= round(row.sphere, PLACES)
 
 
-def _blocks(site: Site) -> Iterator[tuple[str, int]]:
+def _blocks(site: Site) -> Iterator[tuple[str, str, int]]:
     """Support blocks of each distinct section."""
-    return ((section.section, section.blocks) for _, section, _ in distinct(site.sections))
-
-
-def caps_of(site: Site) -> Iterator[Cap]:
-    """The cap board of every run, with how it ends."""
-    meeting: dict[str, list[Line]] = {}
-    for line in site.lines:
-        for mark in dict.fromkeys((line.measures.typed.from_support, line.measures.typed.to_support)):
-            meeting.setdefault(mark or "", []).append(line)
-    kinds = {post.post: post.kind for post in site.posts}
-    for line in site.lines:
-        typed = line.measures.typed
-        ends = [_joint(line, mark or "", meeting, kinds) for mark in (typed.from_support, typed.to_support)]
-        yield Cap(line.run, line, line.line_row, *ends)
-
-
-def _joint(line: Line, mark: str, meeting: dict[str, list[Line]], kinds: dict[str, str]) -> Joint:
-    """How the cap of a run ends at one support."""
-    if kinds.get(mark, POST) != POST:
-        return Joint(AT_WALL)
-    others = [other for other in meeting[mark] if other.run != line.run]
-    if not others:
-        return Joint(OPEN_END)
-    alike = [other for other in others if (other.kind == LEVEL) == (line.kind == LEVEL)]
-    other = (alike or others)[0]
-    reverse = 0.0 if other.measures.typed.from_support == mark else 180.0
-    return Joint(_joint_kind(line, other, mark, reverse), other, reverse)
-
-
-def _joint_kind(line: Line, other: Line, mark: str, reverse: float) -> str:
-    """Corner, bend, butt or plainly over the middle of the post."""
-    if line.kind == LEVEL and other.kind == LEVEL:
-        return CORNER
-    if LEVEL not in (line.kind, other.kind):
-        return OVER_CENTRE
-    own = 180.0 if line.measures.typed.from_support == mark else 0.0
-    mine, its = line.measures.typed.direction, other.measures.typed.direction
-    in_line = mine is None or its is None or same((its + reverse - mine - own + 180) % 360, 180)
-    if in_line:
-        return BEND
-    return OPEN_END if line.kind == LEVEL else BUTT
+    return ((section.section, used_in, section.blocks) for _, section, used_in in distinct(site.sections))
 
 
 def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
@@ -119,12 +78,20 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
             "baluster_exact", "baluster_tip", "baluster_angle", "baluster_angle", "count", "sections", row,
         )  # fmt: skip
         yield from _block_pieces(row, section, used_in, blocks.get(section.section, ()))
-    for row, cap in enumerate(shop.caps, start=1):
+    for row, cap in enumerate(site.caps, start=1):
         if cap.line.measures.assembly.cap_thickness:
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
-                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row,
+                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, 0, _saw(cap.joints),
             )  # fmt: skip
+
+
+def _saw(joints: Joints) -> str:
+    """How the ends of a cap are sawn: corners by turning the saw, bends and butts by tilting the blade."""
+    ways = {TURN if kind == CORNER else TILT for kind in (joints.from_joint, joints.to_joint) if kind in _SAWN}
+    if len(ways) > 1:
+        return MIXED
+    return ways.pop() if ways else TURN
 
 
 def _first_rows(blocks: Sequence[Block]) -> dict[str, tuple[int, ...]]:
@@ -145,9 +112,9 @@ def _posts(site: Site) -> Iterator[Gathered]:
             continue
         where = ", ".join(members[row])
         ends = ("foot_angle", "top_angle", "cut", "posts", row)
-        yield Gathered("Post", where, "post_item", "posts", row, "post_length", "post_length", *ends)
+        yield Gathered("Post", where, "post_item", "posts", row, "post_length", "post_tip", *ends)
         if post.sleeve_length is not None:
-            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, "sleeve_length", "sleeve_length", *ends)
+            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, "sleeve_length", "sleeve_tip", *ends)
 
 
 def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
@@ -162,7 +129,7 @@ def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
 
 def _block_pieces(row: int, section: Section, used_in: str, rows: Sequence[int]) -> Iterator[Gathered]:
     """Support blocks: alike on the level and on ramps, each its own on stairs."""
-    ends = ("long_side", "long_side", "foot_angle", "top_angle")
+    ends = ("long_side", "tip", "foot_angle", "top_angle")
     if rows and section.line.kind != "Stair":
         each = str(len(rows))
         yield Gathered("Block", used_in, "block_item", "blocks", rows[0], *ends, each, "sections", row)

@@ -18,7 +18,9 @@ from railbook.job.assemblies import Assembly
 from railbook.job.cautions import CAUTIONS
 from railbook.job.settings import Settings
 
-SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one end", "parallel", "opposed"
+SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one square", "parallel", "opposed"
+TURN, TILT = "turn", "tilt"  # the saw is turned to the angle, or its blade is tilted
+MIXED = "turn and tilt"
 
 
 @dataclass(frozen=True)
@@ -35,6 +37,7 @@ class Piece:
         each: pieces for each member of the group: a number, or the column of the source that holds it.
         members: tab whose rows are counted; those with the like row `group` belong to it.
         relief: 1 when the upper end gets the relief cut.
+        saw: whether the saw is turned to its angles or the blade tilted.
     """
 
     piece: int
@@ -54,6 +57,7 @@ class Piece:
     member_rows: Sequence[Any]
     assembly: Assembly
     relief: int
+    saw: str
     settings: Settings
     box: str = "☐"
 
@@ -122,6 +126,8 @@ class Piece:
             return SQUARE_ENDS
         if self.lower_cut * self.upper_cut == 0:
             return ONE_END
+        if self.saw == MIXED:
+            return MIXED
         return PARALLEL if self.lower_cut * self.upper_cut > 0 else OPPOSED
 
     @property
@@ -169,13 +175,14 @@ TAB = Tab(
         Column("lower_cut", "Lower or left cut", CUT, f"={_source('lower')}"),
         Column("upper_cut", "Upper or right cut", CUT, f"={_source('upper')}"),
         Column(
-            "ends", "Ends lean", TEXT,
-            '=IF(AND({lower_cut}=0,{upper_cut}=0),"square",IF({lower_cut}*{upper_cut}=0,"one end",'
-            'IF({lower_cut}*{upper_cut}>0,"parallel","opposed")))',
+            "ends", "Ends", TEXT,
+            '=IF(AND({lower_cut}=0,{upper_cut}=0),"square",IF({lower_cut}*{upper_cut}=0,"one square",'
+            'IF({saw}="turn and tilt","turn and tilt",IF({lower_cut}*{upper_cut}>0,"parallel","opposed"))))',
             width=10,
         ),
+        Column("saw", "Saw", TEXT, width=8),
         Column(
-            "rise_in_twelve", "Saw, in 12", NUMBER, "=12*TAN(RADIANS(MAX(ABS({lower_cut}),ABS({upper_cut}))))", width=7
+            "rise_in_twelve", "Rise in 12", NUMBER, "=12*TAN(RADIANS(MAX(ABS({lower_cut}),ABS({upper_cut}))))", width=7
         ),
         Column(
             "relief_cut", "Relief cut", TAPE,

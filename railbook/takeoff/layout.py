@@ -4,14 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from railbook.geometry.caps import Cap
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.assemblies import Assembly
 from railbook.job.build import Job
 from railbook.takeoff.balusters import BalusterLayout
 from railbook.takeoff.blocks import Block
-from railbook.takeoff.cut_list import Piece
+from railbook.takeoff.cut_list import TURN, Piece
 
 
 class Layout(NamedTuple):
@@ -50,6 +49,7 @@ class Gathered(NamedTuple):
     members: str
     group: int
     relief: int = 0
+    saw: str = TURN
 
 
 class ShopChoices(NamedTuple):
@@ -58,13 +58,13 @@ class ShopChoices(NamedTuple):
     Attributes:
         layouts: rows of the baluster layout.
         slots: marks that the tab has room for.
-        blocks: section -> how many support blocks it was given.
+        blocks: each distinct section, all sections like it, and how many support blocks they have.
         pieces: rows of the cut list.
     """
 
     layouts: tuple[Layout, ...]
     slots: int
-    blocks: tuple[tuple[str, int], ...]
+    blocks: tuple[tuple[str, str, int], ...]
     pieces: tuple[Gathered, ...]
 
 
@@ -74,7 +74,6 @@ class Shop:
 
     layouts: tuple[BalusterLayout, ...]
     blocks: tuple[Block, ...]
-    caps: tuple[Cap, ...]
     pieces: tuple[Piece, ...]
 
 
@@ -98,12 +97,12 @@ def layouts_of(job: Job, site: Site, layouts: Sequence[Layout], slots: int) -> t
     )
 
 
-def blocks_of(job: Job, site: Site, chosen: Sequence[tuple[str, int]]) -> tuple[Block, ...]:
+def blocks_of(job: Job, site: Site, chosen: Sequence[tuple[str, str, int]]) -> tuple[Block, ...]:
     """One row for each block of each distinct section."""
     rows = {section.section: row for row, section in enumerate(site.sections, start=1)}
     return tuple(
-        Block(mark, number, of, site.sections[rows[mark] - 1], rows[mark], job.settings)
-        for mark, of in chosen
+        Block(mark, used_in, number, of, site.sections[rows[mark] - 1], rows[mark], job.settings)
+        for mark, used_in, of in chosen
         if mark in rows
         for number in range(1, of + 1)
     )
@@ -120,7 +119,7 @@ def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[object]]:
     return {
         "sections": site.sections,
         "posts": site.posts,
-        "caps": shop.caps,
+        "caps": site.caps,
         "blocks": shop.blocks,
         "baluster_layout": shop.layouts,
     }
