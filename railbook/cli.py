@@ -38,9 +38,8 @@ def new(file: Path, unit: str) -> None:
     if problem is not None:
         click.echo(_line(problem), err=True)
         sys.exit(NOTHING_WRITTEN)
-    click.echo(
-        f"{file}: a blank measurement workbook in {LENGTH_UNITS[unit]}; fill it in, then: railbook compute {_quoted(file)}"
-    )
+    click.echo(f"{file}: a blank measurement workbook in {LENGTH_UNITS[unit]}")
+    click.echo(f"fill it in, then: railbook compute {_quoted(file)}")
 
 
 @main.command(short_help="Compute workbooks; each result goes beside its input.")

@@ -15,7 +15,7 @@ from railbook.basics.version import VERSION
 from railbook.checks import check, checklist, stairways, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import runs_listed
-from railbook.geometry import agreement, caps, flights, guards, joints, lines, measures, posts, sections
+from railbook.geometry import agreement, caps, chosen, flights, guards, joints, lines, measures, posts, sections
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import Site, SiteChoices, lay_out_site
 from railbook.intake.read import read as read_tabs
@@ -54,6 +54,7 @@ RESULT_TABS: tuple[Tab, ...] = (
     sections.TAB,
     caps.TAB,
     stairways.TAB,
+    chosen.TAB,
 )
 TABS: tuple[Tab, ...] = (*RESULT_TABS[:7], *INPUT_TABS, *RESULT_TABS[7:])
 
@@ -133,7 +134,7 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     tabs = {tab.name: tab for tab in RESULT_TABS}
     stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
     page = summary.Summary(
-        job, site, shop, checks, found, choices.site.unit, choices.site.rule_set, choices.runs_known, stale,
+        job, site, shop, checks, found, choices.runs_known, stale,
         f"railbook {VERSION}",
     )  # fmt: skip
     return rows | {"summary": (page,)}
@@ -153,6 +154,7 @@ def _input_rows(job: Job) -> dict[str, Sequence[Any]]:
 def _site_rows(site: Site) -> dict[str, Sequence[Any]]:
     """Rows of the geometry tabs."""
     return {
+        "chosen": (site.chosen,),
         "flight_working": site.flights,
         "measures": site.measures,
         "agreement": site.agreements,

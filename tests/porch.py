@@ -17,7 +17,7 @@ from railbook.blank_form import sheets
 from railbook.job import settings, starters
 from railbook.job.flights import Flight
 from railbook.job.how_to_measure import PAGE
-from railbook.job.runs import FINISHED, LEVEL, MEETS, OPEN, STAIR, Run
+from railbook.job.runs import FINISHED, LEVEL, MEETS, OPEN, OWN, STAIR, Run
 from railbook.job.supports import NEW, POST, WALL, Support
 from railbook.report.book import Sheet, write_book
 
@@ -55,7 +55,7 @@ RUNS = (
     as_typed(
         Run, run="S2", location="Stairs, right going up", from_support="P5", to_support="P3", direction=0.0,
         slope_length="81 15/16", rise="47 1/16", angle=35.0, lower_setback="2 3/16", upper_setback="1 7/8",
-        **_STAIR,
+        **{**_STAIR, "height": OWN},
     ),
 )  # fmt: skip
 FLIGHTS = (

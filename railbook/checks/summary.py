@@ -36,8 +36,6 @@ class Summary:
     shop: Shop
     checks: Sequence[Check]
     warnings: Sequence[Finding]
-    chosen_unit: str
-    chosen_rules: str
     runs_known: int
     stale: int
     version: str
@@ -65,12 +63,6 @@ class Summary:
     def stale_rows(self) -> int:
         """Rows that rest on older figures."""
         return self.stale
-
-    @property
-    def settings_moved(self) -> int:
-        """1 when unit or rule set were changed since."""
-        settings = self.job.settings
-        return int((settings.unit, settings.rule_set) != (self.chosen_unit, self.chosen_rules))
 
     @property
     def runs_laid_out(self) -> int:
@@ -151,7 +143,7 @@ class Summary:
         return sum(piece.quantity for piece in self.shop.pieces if piece.part == part)
 
     def _unless_stale(self, total: Callable[[], float]) -> float | str:
-        return RUN_AGAIN if self.stale or self.settings_moved else total()
+        return RUN_AGAIN if self.stale or self.site.chosen.settings_moved else total()
 
     @property
     def cautions(self) -> str:
@@ -209,10 +201,6 @@ TAB = Tab(
         Column("checks_made", "Checks made", COUNT),
         Column("checks_failed", "Checks that fail", COUNT, "=SUM({code_checks_failed})"),
         Column("checks_unmeasured", "Checks not measured", COUNT, "=SUM({code_checks_unmeasured})"),
-        Column("chosen_unit", "Computed in", TEXT),
-        Column("chosen_rules", "Computed for", TEXT),
-        Column("settings_moved", "Unit or rule set changed", COUNT,
-            "=IF(AND({unit}={chosen_unit},{rule_set}={chosen_rules}),0,1)"),
         Column("version", "Made by", TEXT),
         Column("cautions", "Cautions", TEXT),
     ),

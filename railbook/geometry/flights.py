@@ -41,7 +41,7 @@ class FlightWorking:
         """The measured riser, else the total rise divided by the risers [job unit]."""
         if self.typed.riser is not None:
             return self.typed.riser
-        return when_known(lambda rise, risers: rise / risers, self.typed.total_rise, self.risers)
+        return when_known(lambda rise, risers: rise / risers, self.typed.total_rise, self.risers or None)
 
     @cached_property
     def tread(self) -> float | None:
@@ -126,7 +126,7 @@ TAB = Tab(
         Column(
             "riser", "Riser", LENGTH,
             f'=IF({_cell("riser")}<>"",{_cell("riser")},'
-            f'IF(COUNT({_cell("total_rise")},{{risers}})<2,"",{_cell("total_rise")}/{{risers}}))',
+            f'IF(OR(COUNT({_cell("total_rise")},{{risers}})<2,{{risers}}=0),"",{_cell("total_rise")}/{{risers}}))',
         ),
         Column("tread", "Tread", LENGTH, "=" + look_up("flights_tread", "flight_row")),
         Column(

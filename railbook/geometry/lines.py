@@ -8,6 +8,7 @@ from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
 from railbook.basics.kinds import CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT, VERDICT
 from railbook.basics.rounding import same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
+from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
 from railbook.geometry.joints import Joints
@@ -24,7 +25,7 @@ class Line:
         guard: its working guard, at `line_row` of that tab and of this one.
         division: the sections chosen for it.
         chosen_for: what the choice rests on, in words.
-        settings_moved: 1 when the unit or the rule set is no longer the one chosen for.
+        chosen: what all choices rest on.
     """
 
     run: str
@@ -33,7 +34,7 @@ class Line:
     joints: Joints
     division: Division
     chosen_for: str
-    settings_moved: int
+    chosen: Chosen
 
     @cached_property
     def measures(self) -> Measures:
@@ -160,7 +161,7 @@ class Line:
     def status(self) -> str:
         """Asks for another run when the choice no longer fits the figures."""
         kept = self.chosen_now == self.chosen_for and same(self.sections_needed, self.sections) and self.joints.fits
-        return "" if kept and not self.settings_moved else RUN_AGAIN
+        return "" if kept and not self.chosen.settings_moved else RUN_AGAIN
 
 
 _NOW = '&"|"&'.join(of_run(column) for column in ("kind", "flight", "from_support", "to_support", "assembly"))

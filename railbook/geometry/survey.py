@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from railbook.geometry.agreement import Agreement
 from railbook.geometry.caps import Cap
+from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import Guard
@@ -87,6 +88,7 @@ class SiteChoices(NamedTuple):
 class Site:
     """Rows of the geometry tabs."""
 
+    chosen: Chosen
     flights: tuple[FlightWorking, ...]
     measures: tuple[Measures, ...]
     agreements: tuple[Agreement, ...]
@@ -179,7 +181,7 @@ def _measures(
 
 def lines_of(job: Job, guards: Sequence[Guard], choices: SiteChoices) -> tuple[Line, ...]:
     """One line for each guard, divided as chosen."""
-    moved = int((job.settings.unit, job.settings.rule_set) != (choices.unit, choices.rule_set))
+    chosen = Chosen(job.settings, choices.unit, choices.rule_set)
     return tuple(
         Line(
             run=guard.run,
@@ -188,7 +190,7 @@ def lines_of(job: Job, guards: Sequence[Guard], choices: SiteChoices) -> tuple[L
             joints=guard.joints,
             division=choices.divisions[guard.run],
             chosen_for=choices.chosen_for[guard.run],
-            settings_moved=moved,
+            chosen=chosen,
         )
         for guard in guards
     )
@@ -273,6 +275,7 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     guards = guards_of(job, flights, runs, choices.meetings)
     lines = lines_of(job, guards, choices)
     return Site(
+        chosen=Chosen(job.settings, choices.unit, choices.rule_set),
         flights=flights,
         measures=tuple(guard.measures for guard in guards),
         agreements=tuple(Agreement(guard.run, guard.line_row, guard.measures) for guard in guards),
