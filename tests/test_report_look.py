@@ -81,7 +81,7 @@ CREW = Tab(
     crew=True,
     key="mark",
 )
-CUTS = [SimpleNamespace(mark=mark, length=6, verdict="pass", status="") for mark in "ABC"]
+CUTS = [SimpleNamespace(mark=mark, length=6, verdict="pass", status="", done="\N{BALLOT BOX}") for mark in "ABC"]
 ROWS = [
     Plank("EXAMPLE", 90.375, 2, 18.5, 0.075, dt.date(2026, 4, 30), GRADES[0], "LEE", "Yes", "An example"),
     Plank("P1"),

@@ -130,7 +130,7 @@ def _unknown_corners(site: Site) -> Iterator[Problem]:
     for line in site.lines:
         if DOUBLED_BACK in (line.joints.from_joint, line.joints.to_joint):
             where = line.measures.typed.origin.cell("direction")
-            what = f"run {line.run} doubles back on the run that it meets"
+            what = f"the direction of run {line.run} doubles back on the run that it meets"
             yield Problem(where, what, "correct one of the two directions", LOOK)
 
 

@@ -1,0 +1,39 @@
+"""Law: balusters and gaps fill the section exactly, at the top rail and at the bottom rail."""
+
+import pytest
+from hypothesis import given
+
+from railbook.job.assemblies import Assembly
+from railbook.job.flights import Flight
+from railbook.job.runs import Run
+from railbook.job.settings import Settings
+from tests.properties.draws import LAW, any_runs, railings, shops
+from tests.small_jobs import work
+
+
+@LAW
+@given(any_runs(), railings(), shops())
+def test_widths_and_gaps_sum_to_the_clear(
+    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings
+) -> None:
+    run, flights = drawn
+    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings)
+
+    for row in worked.rows["baluster_layout"]:
+        between = (row.count - 1) * row.gap
+        assert row.count * row.width + between + 2 * row.end_gap == pytest.approx(row.clear, abs=1e-9)
+
+
+@LAW
+@given(any_runs(), railings(), shops())
+def test_rail_pieces_between_the_marks_sum_to_the_rail(
+    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings
+) -> None:
+    """On the edge of the rail: end gap less fit, pitches, end gap less fit, all along the slope."""
+    run, flights = drawn
+    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings)
+
+    for row in worked.rows["baluster_layout"]:
+        edge = row.section.top_edge if row.rail == "Top" else row.section.bottom_edge
+        if row.count:
+            assert 2 * row.first + (row.count - 1) * row.pitch == pytest.approx(edge, abs=1e-9)
