@@ -113,6 +113,7 @@ def _cell(column: str) -> str:
 
 
 _MEASURED_RISERS = f"{_cell('least_riser')},{_cell('greatest_riser')},{_cell('first_riser')}"
+_NO_SMALLEST = f"COUNT({_cell('least_riser')},{{riser}},{{first_riser}})=0"
 _MEASURED_TREADS = f"{_cell('least_tread')},{_cell('greatest_tread')}"
 
 TAB = Tab(
@@ -145,12 +146,12 @@ TAB = Tab(
         ),
         Column(
             "riser_spread", "Riser variation", LENGTH,
-            f'=IF(OR(COUNT({_MEASURED_RISERS})=0,{{riser_largest}}=""),"",'
+            f'=IF(OR(COUNT({_MEASURED_RISERS})=0,{{riser_largest}}="",{_NO_SMALLEST}),"",'
             f"{{riser_largest}}-MIN({_cell('least_riser')},{{riser}},{{first_riser}}))",
         ),
         Column(
             "tread_spread", "Tread variation", LENGTH,
-            f'=IF(COUNT({_MEASURED_TREADS})=0,"",'
+            f'=IF(OR(COUNT({_MEASURED_TREADS})=0,{{tread_smallest}}="",COUNT({_cell("greatest_tread")},{{tread}})=0),"",'
             f"MAX({_cell('greatest_tread')},{{tread}})-{{tread_smallest}})",
         ),
         Column(
