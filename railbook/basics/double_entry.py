@@ -70,6 +70,7 @@ class Tab:
         columns: in the order shown.
         purpose: the line under the title: what the tab is for.
         alert: live text under the purpose; it stands empty when the workbook is made.
+        none: what a tab without rows says.
         down: one thing only, its quantities down the page; each word names one cell.
         row_word: column that holds the word of each row (limits); with `row_cell`, the column
             whose cell that word names.
@@ -86,6 +87,7 @@ class Tab:
     columns: tuple[Column, ...]
     purpose: str = ""
     alert: str = ""
+    none: str = ""
     down: bool = False
     row_word: str = ""
     row_cell: str = ""

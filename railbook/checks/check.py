@@ -171,7 +171,7 @@ TAB = Tab(
     (
         Column("check", "No.", COUNT, width=5),
         Column("where", "Where", TEXT, width=24),
-        Column("demand", "Demand", TEXT, width=34),
+        Column("demand", "Demand", TEXT, width=42),
         Column("found", "Found", FIGURE, "=" + look_up("[source]_[quantity]", "source_row")),
         Column("sense", "Must be", CHOICE, width=10),
         Column("limit", "Limit", FIGURE, '=IF([limit_excel]="","",[limit_excel])'),

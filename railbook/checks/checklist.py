@@ -1,5 +1,6 @@
 """The checklist: every demand in order, held against the whole job."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 
 from railbook.checks import demands, measuring
@@ -37,9 +38,8 @@ _CLAUSE_OF = {
 def stairways_of(job: Job, site: Site) -> tuple[Stairway, ...]:
     """One row for each flight."""
     risers = job.in_force["handrail_risers"]
-    return tuple(
-        Stairway(flight.flight, row, flight, site.guards, risers) for row, flight in enumerate(site.flights, 1)
-    )
+    caps = Counter(guard.flight_row for guard in site.guards if guard.graspable)
+    return tuple(Stairway(each.flight, row, each, caps[row], risers) for row, each in enumerate(site.flights, 1))
 
 
 def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...]) -> tuple[Check, ...]:

@@ -1,12 +1,10 @@
 """Stairways: whether each flight needs a handrail, and whether a graspable cap already serves as one."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import COUNT, MARK
 from railbook.geometry.flights import FlightWorking
-from railbook.geometry.guards import Guard
 
 
 @dataclass(frozen=True)
@@ -15,14 +13,14 @@ class Stairway:
 
     Attributes:
         flight: its mark, at `flight_row` of the working flights.
-        guards: every guard of the job; those with this flight row belong to it.
+        caps: guards of the flight whose cap a hand can close round.
         from_risers: risers from which on a handrail is required.
     """
 
     flight: str
     flight_row: int
     working: FlightWorking
-    guards: Sequence[Guard]
+    caps: int
     from_risers: float
 
     @property
@@ -33,8 +31,7 @@ class Stairway:
     @property
     def graspable_sides(self) -> int:
         """Sides with a handrail, or with a cap that a hand can close round."""
-        caps = sum(guard.flight_row == self.flight_row and guard.graspable for guard in self.guards)
-        return caps + (self.working.typed.handrails or 0)
+        return self.caps + (self.working.typed.handrails or 0)
 
     @property
     def sides_needed(self) -> int | None:

@@ -220,6 +220,7 @@ TAB = Tab(
     ),
     purpose="Read these before anything is bought or cut, the worst first.",
     alert='=IF({new_failures}>0,{new_failures}&" more checks fail now: run railbook on this workbook again","")',
+    none="Nothing was found.",
     paper_to="remedy",
     key="severity",
 )  # fmt: skip

@@ -62,6 +62,8 @@ def write_alert(target: Worksheet, sheet: Sheet, look: Styles) -> None:
     if sheet.tab.alert:
         formula = in_cells(sheet.tab.alert, str)  # its words are names of the workbook
         put_formula(target, STALE_ROW, 0, formula, "", look.format(styles.STALE_LINE))
+    if sheet.tab.none and not sheet.rows:
+        put_label(target, LABEL_ROW, 0, sheet.tab.none, look.format(styles.STALE_LINE))
 
 
 def stale_line(count: int) -> str:

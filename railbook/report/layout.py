@@ -101,6 +101,11 @@ def last_row(sheet: Sheet) -> int:
     return first_row(tab) + max(1, drawn) - 1
 
 
+def last_printed_row(sheet: Sheet, *, form: bool) -> int:
+    """Number of the last row on paper: a form is printed to be filled in, a result is not."""
+    return last_row(sheet) if form else last_row(sheet) - (sheet.blank_rows if sheet.rows else sheet.blank_rows - 1)
+
+
 def last_named_row(sheet: Sheet) -> int:
     """How far down the names of the columns reach: past the last row, so that added rows count."""
     return first_row(sheet.tab) + len(sheet.rows) + max(SPARE_ROWS, sheet.blank_rows) - 1

@@ -19,6 +19,7 @@ from railbook.report.layout import (
     first_row,
     is_protected,
     is_typed,
+    last_printed_row,
     last_row,
 )
 from railbook.report.paper import repeat_headers, set_up, sheets_across
@@ -49,7 +50,7 @@ def write_across(plan: Plan, sheet: Sheet) -> None:
     write_alert(target, sheet, plan.styles)
     _strike_stale_rows(target, sheet, plan.styles)
     _set_view(target, sheet, form=plan.form)
-    last = (last_row(sheet), max(1, sheet.last_on_paper))
+    last = (last_printed_row(sheet, form=plan.form), max(1, sheet.last_on_paper))
     set_up(target, unit=plan.unit, footer=plan.footer, width=width, last=last)
     marks = sheet.tab.crew and any(column.repeats for column in sheet.tab.columns)
     repeat_headers(target, across=sheets_across(width, marks=marks), key_columns=_key_columns(sheet))

@@ -38,7 +38,7 @@ HINT_LINE = MappingProxyType(
     {
         "font_size": HINT_SIZE,
         "text_wrap": True,
-        "valign": "top",
+        "valign": "vcenter",
         "bottom": 1,
         "font_color": "#404040",
         **SIDES,
@@ -103,7 +103,7 @@ def cell_look(column: Column, unit: str, *, tone: str = PLAIN, crew: bool = Fals
     """
     look: dict[str, Any] = {
         "num_format": number_format(column, unit),
-        "valign": "top",
+        "valign": "vcenter",
         "font_size": CREW_SIZE if crew else SIZE,
     }
     if not column.kind.numeric:

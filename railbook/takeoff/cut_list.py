@@ -5,7 +5,8 @@ A row looks at one row of another tab: `source` names the tab and `source_row` t
 """
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -24,6 +25,23 @@ MIXED = "turn and tilt"
 
 
 @dataclass(frozen=True)
+class Members:
+    """Rows of one tab by the row that they are like: counted once for all pieces gathered from it."""
+
+    rows: Sequence[Any]
+
+    @cached_property
+    def counts(self) -> Mapping[int, int]:
+        """Like row -> how many rows are like it."""
+        return Counter(row.like_row for row in self.rows)
+
+    @cached_property
+    def stale(self) -> frozenset[int]:
+        """Like rows with a row among them that asks for another run."""
+        return frozenset(row.like_row for row in self.rows if row.status == RUN_AGAIN)
+
+
+@dataclass(frozen=True)
 class Piece:
     """Equal pieces of one part; lengths in the job's unit.
 
@@ -35,7 +53,7 @@ class Piece:
         source: tab that it looks at; `thing` is row `source_row` of that tab.
         size: column of the length; `tip`, `lower`, `upper` those of tip to tip and of the end cuts.
         each: pieces for each member of the group: a number, or the column of the source that holds it.
-        members: tab whose rows are counted; those with the like row `group` belong to it.
+        members: tab whose rows are counted, in `gathered`; those with the like row `group` belong to it.
         relief: 1 when the upper end gets the relief cut.
         saw: whether the saw is turned to its angles or the blade tilted.
     """
@@ -54,7 +72,7 @@ class Piece:
     each: str
     members: str
     group: int
-    member_rows: Sequence[Any]
+    gathered: Members
     assembly: Assembly
     relief: int
     saw: str
@@ -85,8 +103,7 @@ class Piece:
     @cached_property
     def quantity(self) -> int:
         """How many to cut."""
-        members: int = sum(row.like_row == self.group for row in self.member_rows)
-        return members * self._each
+        return self.gathered.counts.get(self.group, 0) * self._each
 
     @cached_property
     def length(self) -> float | None:
@@ -143,8 +160,7 @@ class Piece:
     @property
     def status(self) -> str:
         """Asks for another run when what it looks at does, or any piece gathered here."""
-        gathered = any(row.like_row == self.group and row.status == RUN_AGAIN for row in self.member_rows)
-        return RUN_AGAIN if gathered or self.thing.status == RUN_AGAIN else ""
+        return RUN_AGAIN if self.group in self.gathered.stale or self.thing.status == RUN_AGAIN else ""
 
 
 def _source(column: str) -> str:
@@ -178,7 +194,7 @@ TAB = Tab(
             "ends", "Ends", TEXT,
             '=IF(AND({lower_cut}=0,{upper_cut}=0),"square",IF({lower_cut}*{upper_cut}=0,"one square",'
             'IF({saw}="turn and tilt","turn and tilt",IF({lower_cut}*{upper_cut}>0,"parallel","opposed"))))',
-            width=10,
+            width=12,
         ),
         Column("saw", "Saw", TEXT, width=8),
         Column(

@@ -10,7 +10,7 @@ from railbook.job.assemblies import Assembly
 from railbook.job.build import Job
 from railbook.takeoff.balusters import BalusterLayout
 from railbook.takeoff.blocks import Block
-from railbook.takeoff.cut_list import TURN, Piece
+from railbook.takeoff.cut_list import TURN, Members, Piece
 
 
 class Layout(NamedTuple):
@@ -111,7 +111,8 @@ def blocks_of(job: Job, site: Site, chosen: Sequence[tuple[str, str, int]]) -> t
 def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Gathered]) -> tuple[Piece, ...]:
     """One row for each chosen gathering of equal pieces."""
     tabs = _tabs(site, shop)
-    return tuple(_piece(number, each, job, tabs) for number, each in enumerate(chosen, start=1))
+    members = {tab: Members(rows) for tab, rows in tabs.items()}
+    return tuple(_piece(number, each, job, tabs, members) for number, each in enumerate(chosen, start=1))
 
 
 def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[object]]:
@@ -125,14 +126,16 @@ def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[object]]:
     }
 
 
-def _piece(number: int, chosen: Gathered, job: Job, tabs: dict[str, Sequence[object]]) -> Piece:
+def _piece(
+    number: int, chosen: Gathered, job: Job, tabs: dict[str, Sequence[object]], members: dict[str, Members]
+) -> Piece:
     """One row of the cut list."""
     thing = tabs[chosen.source][chosen.source_row - 1]
     return Piece(
         piece=number,
         **chosen._asdict(),
         thing=thing,
-        member_rows=tabs[chosen.members],
+        gathered=members[chosen.members],
         assembly=_assembly(thing, job),
         settings=job.settings,
     )
