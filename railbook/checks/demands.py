@@ -82,8 +82,8 @@ HANDRAIL = Demand("handrail: sides with one that a hand can grasp", "graspable_s
                   "a flat cap cannot be grasped: add a handrail, and count it under Handrails on tab Flights",
                   "R311.7.8", of_rules=False, unit="sides")  # fmt: skip
 STANDING = Demand("existing post: height", "standing", AT_LEAST, "needed",
-                  "replace the post, or extend it as a professional designs it", "follows from the heights",
-                  of_rules=False)  # fmt: skip
+                  "measure its standing height; if it is too short, replace it",
+                  "follows from the heights", of_rules=False)  # fmt: skip
 GAP_BEYOND = Demand("gap between the end post and the wall", "gap_beyond", UNDER, "level_sphere",
                     "move the post, or close the gap")  # fmt: skip
 
@@ -125,13 +125,13 @@ def triangles(works: Works) -> Iterator[Subject]:
 
 
 def _lower_rail(guard: Guard) -> str:
-    """The clearance that would pass: the sphere grows in proportion to riser, clearance and overhang."""
-    most = guard.clearance_passing
+    """The clearance that would pass with a step of the tape to spare, as the tape says it."""
     if guard.triangle is None:
         return "name the flight of this run, with its riser and tread"
+    most = guard.clearance_passing
     if most is None or most <= 0:
         return "even a rail on the nosings would not pass: smaller risers, or close the triangle"
-    return f"stair clearance under {most:.3f}: lower the bottom rail"
+    return f"lower the bottom rail: stair clearance of {guard.clearance_text} or less"
 
 
 def flights(works: Works) -> Iterator[Subject]:

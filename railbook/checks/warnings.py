@@ -189,10 +189,16 @@ def _uneven_sides(site: Site) -> Iterator[Problem]:
 def _feet(site: Site) -> Iterator[Problem]:
     """Posts at the foot of a flight or on a tread: how they are held is for the user to say."""
     for post in site.posts:
-        if post.cut and post.stands in (AT_LOWER_END, ON_TREAD) and post.typed is None:
+        told = post.typed is not None and post.typed.below_surface is not None
+        if post.cut and post.stands in (AT_LOWER_END, ON_TREAD) and not told:
             where = "at the foot of a flight" if post.stands == AT_LOWER_END else "on a tread"
             what = f"post {post.post} stands {where} and gets {post.below:g} below the surface, from its assembly"
-            yield Problem(f"support {post.post}", what, "if it is held otherwise, give it a row on tab Supports", NOTE)
+            yield Problem(
+                f"support {post.post}",
+                what,
+                "if it is held otherwise, say so under Below surface on tab Supports",
+                NOTE,
+            )
 
 
 _VERDICT = "INDEX({code_checks_verdict},{check_row})"

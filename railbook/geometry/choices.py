@@ -6,13 +6,15 @@ from itertools import pairwise
 from railbook.basics.problem import Problem
 from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
+from railbook.geometry.joints import BEND
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import choose_meetings
-from railbook.geometry.posts import AT_LOWER_END, AT_UPPER_END, ON_LEVEL, ON_RAMP, ON_TREAD, Post
+from railbook.geometry.posts import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Place, SiteChoices, flights_of, guards_of, lines_of, posts_of, sections_of
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL, RAMP, STAIR
+from railbook.job.supports import POST
 
 NOTHING = Division(0)
 
@@ -132,13 +134,26 @@ def _choose_places(job: Job, lines: Sequence[Line]) -> tuple[Place, ...]:
 def _place(posts: Sequence[Post]) -> Place:
     """One post from what every run that meets there wants of it.
 
-    A flight that arrives at a post of the level guard ends against it: the level guard sets the height.
+    A flight that arrives at a post of the level guard ends against it, and the level guard sets the height;
+    in line with it the caps meet over the middle of the post, which is then half level, half sloped.
     """
-    level = any(post.stands == ON_LEVEL for post in posts)
+    runs = ", ".join(dict.fromkeys(post.line.run for post in posts))
+    level = next((post for post in posts if post.stands == ON_LEVEL), None)
+    bent = next((post for post in posts if _bends(post, level)), None)
+    if level is not None and bent is not None:
+        kind = f"{bent.kind}|{bent.state}"
+        return Place(bent.post, runs, bent.line.run, ON_BEND, kind, bent.post, level.line.run)
     asked = [post for post in posts if not (level and post.stands == AT_UPPER_END)]
     best = max(asked, key=_height)
-    runs = ", ".join(dict.fromkeys(post.line.run for post in posts))
     return Place(best.post, runs, best.line.run, best.stands, f"{best.kind}|{best.state}", best.post)
+
+
+def _bends(post: Post, level: Post | None) -> bool:
+    """Whether a flight arrives here in line with that level run."""
+    if level is None or post.stands != AT_UPPER_END:
+        return False
+    joints = post.line.joints
+    return joints.to_joint == BEND and joints.to_other == level.line_row
 
 
 def _height(post: Post) -> tuple[float, bool]:
@@ -147,11 +162,18 @@ def _height(post: Post) -> tuple[float, bool]:
 
 
 def _post_cut(post: Post) -> tuple[object, ...]:
-    """Everything that decides how a post is cut; posts that are not cut are like no other."""
-    if not post.cut:
+    """Everything that decides how a post is cut; walls and columns are like no other."""
+    if post.kind != POST:
         return (post.post,)
     heights = (post.post_downhill, post.post_uphill, post.sleeve_downhill, post.sleeve_uphill, post.below)
-    return (post.line.measures.typed.assembly, post.stands, post.line.measures.slope_angle, *heights)
+    return (
+        post.state,
+        post.sleeved,
+        post.line.measures.typed.assembly,
+        post.stands,
+        post.line.measures.slope_angle,
+        *heights,
+    )
 
 
 def _places_of(line: Line) -> Iterator[Place]:

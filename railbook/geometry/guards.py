@@ -10,6 +10,8 @@ from functools import cached_property
 from railbook.basics.blank import if_known, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK
+from railbook.basics.rounding import floor
+from railbook.basics.units import tape_text
 from railbook.geometry.cells import of_assembly, of_measures, of_run
 from railbook.geometry.joints import BEND, BUTT, Joints
 from railbook.geometry.measures import Measures
@@ -179,6 +181,14 @@ class Guard:
             ),
             flight.riser_largest,
         )
+
+    @property
+    def clearance_text(self) -> str:
+        """The greatest clearance on the tape at which the triangle passes with a step of the tape to spare."""
+        step, passing = self.settings.tape_step, self.clearance_passing or 0.0
+        grows = (self.tangent + 1 - self.secant) / self.tangent  # of the sphere, for each unit of clearance
+        spare = max(0.0, passing - step / grows)
+        return tape_text(floor(spare / step) * step, step, self.settings.unit)
 
     @cached_property
     def triangle_limit(self) -> float:

@@ -18,7 +18,8 @@ from railbook.job.settings import Settings
 from railbook.job.supports import NEW, POST, Support
 
 ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
-ON_TREAD, ON_RAMP = "Tread", "Ramp"
+ON_TREAD, ON_RAMP, ON_BEND = "Tread", "Ramp", "Bend"
+TOPS = {ON_LEVEL: "level", ON_BEND: "half level"}
 BOX = "\N{BALLOT BOX}"
 
 
@@ -31,6 +32,7 @@ class Post:
         runs: marks of the runs that it carries.
         stands: which place on its run sets its height.
         line: the run that sets its height, at `line_row` of the working tabs.
+        level: at a bend, the level run whose cap goes on from the middle of the post; at `level_row`.
         typed: its row on tab Supports (`support_row`, 0 when it has none).
         chosen_kind: kind and state that the cut list was made for.
         like_row: the first post cut exactly like this one, counted from 1.
@@ -46,7 +48,13 @@ class Post:
     chosen_kind: str
     settings: Settings
     like_row: int
+    level: Line | None = None
     like: "Post | None" = None
+
+    @property
+    def level_row(self) -> int | None:
+        """Row of the level run that goes on at a bend."""
+        return None if self.level is None else self.level.line_row
 
     @cached_property
     def assembly(self) -> Assembly:
@@ -73,12 +81,23 @@ class Post:
     @property
     def box(self) -> str:
         """A box to tick for what is cut."""
-        return BOX if self.cut else ""
+        return BOX if self.kind == POST else ""
 
     @cached_property
     def cut(self) -> int:
         """1 for a new post, which is bought and cut; 0 for a wall or what already stands."""
         return int(self.kind == POST and self.state == NEW)
+
+    @property
+    def sleeved(self) -> int:
+        """1 for a post that gets a sleeve; an existing post with a face width of its own is finished."""
+        finished = self.state != NEW and self.typed is not None and self.typed.face_width is not None
+        return int(self.kind == POST and self.assembly.sleeve_width is not None and not finished)
+
+    @property
+    def top(self) -> str:
+        """How its top is shaped: at a bend it is level from the middle on, where the level cap begins."""
+        return TOPS.get(self.stands, "sloped") if self.kind == POST else ""
 
     @property
     def face(self) -> float:
@@ -94,7 +113,7 @@ class Post:
         tangent, face = measures.tangent, self.face
         if self.stands == ON_TREAD:
             return (self.assembly.line_post_setback or 0.0) * tangent
-        if self.stands == AT_UPPER_END:
+        if self.stands in (AT_UPPER_END, ON_BEND):
             return when_known(lambda setback: setback * tangent, measures.upper_setback)
         if self.stands == AT_LOWER_END:
             return when_known(
@@ -111,7 +130,7 @@ class Post:
     @cached_property
     def rise_across(self) -> float:
         """What the cap's underside gains across the post."""
-        if self.stands in (ON_LEVEL, ON_RAMP):
+        if self.stands in (ON_LEVEL, ON_RAMP, ON_BEND):
             return 0.0
         return self.face * self.line.tangent
 
@@ -123,23 +142,26 @@ class Post:
 
     @cached_property
     def uphill(self) -> float | None:
-        """Underside of the cap at the uphill (or right) face."""
+        """Underside of the cap at the uphill (or right) face; at a bend the level cap's."""
+        if self.level is not None:
+            cap = self.level.measures.assembly.cap_thickness or 0.0
+            return when_known(lambda height: height - cap, self.level.guard.guard_height)
         return when_known(lambda height: height + self.rise_across, self.downhill)
 
     @cached_property
     def sleeve_downhill(self) -> float | None:
         """Sleeve at the downhill face, rounded to the tape; None without a sleeve."""
-        return self._tape(self.downhill) if self.assembly.sleeve_width else None
+        return self._tape(self.downhill) if self.sleeved else None
 
     @cached_property
     def sleeve_uphill(self) -> float | None:
         """Sleeve at the uphill face, rounded to the tape."""
-        return self._tape(self.uphill) if self.assembly.sleeve_width else None
+        return self._tape(self.uphill) if self.sleeved else None
 
     @cached_property
     def inset(self) -> float:
         """How much the cut gains between the faces of the sleeve and of the post inside it."""
-        if not self.assembly.sleeve_width:
+        if not self.sleeved or self.assembly.sleeve_width is None:
             return 0.0
         return (self.assembly.sleeve_width - (self.assembly.post_width or 0.0)) / 2 * self._slope
 
@@ -149,7 +171,7 @@ class Post:
 
     @cached_property
     def _lower(self) -> float:
-        return (self.assembly.post_below_sleeve or 0.0) if self.assembly.sleeve_width else 0.0
+        return (self.assembly.post_below_sleeve or 0.0) if self.sleeved else 0.0
 
     @cached_property
     def post_downhill(self) -> float | None:
@@ -159,7 +181,8 @@ class Post:
     @cached_property
     def post_uphill(self) -> float | None:
         """Post at its uphill face, rounded to the tape."""
-        return self._tape(when_known(lambda height: height - self.inset - self._lower, self.uphill))
+        inset = 0.0 if self.stands == ON_BEND else self.inset
+        return self._tape(when_known(lambda height: height - inset - self._lower, self.uphill))
 
     @cached_property
     def below(self) -> float | None:
@@ -210,7 +233,7 @@ class Post:
     @cached_property
     def needed(self) -> float | None:
         """Height that an existing post must have; None for any other support."""
-        return None if self.kind != POST or self.state == NEW else most(self.downhill, self.uphill)
+        return None if self.kind != POST or self.state == NEW else most(self.post_downhill, self.post_uphill)
 
     @property
     def standing(self) -> float | None:
@@ -223,14 +246,15 @@ class Post:
         return None if self.typed is None else self.typed.gap_beyond
 
     def _tape(self, length: float | None) -> float | None:
-        return None if length is None or not self.cut else round_to(self.settings.tape_step, length)
+        return None if length is None or self.kind != POST else round_to(self.settings.tape_step, length)
 
     @cached_property
     def status(self) -> str:
         """Asks for another run when its run does, or when it is no longer the post that was counted."""
         like = self.like or self
         alike = same(self.post_length, like.post_length) and same(self.sleeve_length, like.sleeve_length)
-        kept = self.chosen_kind == f"{self.kind}|{self.state}" and self.line.status != RUN_AGAIN
+        lines_kept = self.line.status != RUN_AGAIN and (self.level is None or self.level.status != RUN_AGAIN)
+        kept = self.chosen_kind == f"{self.kind}|{self.state}" and lines_kept
         return "" if kept and alike else RUN_AGAIN
 
 
@@ -241,13 +265,15 @@ def _of_support(column: str, standard: str) -> str:
 
 
 def _tape(place: str, *needed: str) -> str:
-    """Formula: a height of a post that is cut, rounded to the tape."""
+    """Formula: a height of a post, rounded to the tape."""
     rounded = f"ROUND(ROUND(({place})/{{tape_step}},6),0)*{{tape_step}}"
-    return f'=IF({{cut}}=0,"",{if_known(rounded, *needed)})'
+    return f'=IF({{kind}}<>"Post","",{if_known(rounded, *needed)})'
 
 
-_ON_LEVEL = 'OR({stands}="Level",{stands}="Ramp")'
-_LOWER_BY = f'IF({of_assembly("sleeve_width")}="",0,{of_assembly("post_below_sleeve")})'
+_FLAT = 'OR({stands}="Level",{stands}="Ramp",{stands}="Bend")'
+_LEVEL_CAP = "INDEX({assemblies_cap_thickness},INDEX({measures_assembly_row},{level_row}))"
+_LEVEL_HEIGHT = of_guard("guard_height", "level_row")
+_LOWER_BY = f"IF({{sleeved}}=0,0,N({of_assembly('post_below_sleeve')}))"
 _FIRST_STEP = (
     f'IF({of_measures("kind")}<>"Stair",0,IF({of_measures("flight_row")}="","",'
     f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
@@ -261,7 +287,7 @@ _UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_se
 
 def _sleeve(face: str) -> str:
     """Formula: the sleeve at one face."""
-    return f'=IF({of_assembly("sleeve_width")}="","",{_tape(f"{{{face}}}", face)[1:]})'
+    return f'=IF({{sleeved}}=0,"",{_tape(f"{{{face}}}", face)[1:]})'
 
 
 def _longer(part: str, more: str) -> str:
@@ -294,13 +320,16 @@ TAB = Tab(
             "state", "State", CHOICE,
             f'=IF({{kind}}<>"Post","",{_of_support("state", chr(34) + "New" + chr(34))[1:]})', width=10,
         ),
-        Column("stands", "Height set by", TEXT, width=11),
+        Column("stands", "Stands", TEXT, width=10),
+        Column("top", "Top", TEXT,
+            '=IF({kind}<>"Post","",IF({stands}="Level","level",IF({stands}="Bend","half level","sloped")))', width=11),
         Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
             f'=IF({{cut}}=0,"",IF({{support_row}}=0,N({of_assembly("below_surface")}),IF(INDEX({{supports_below_surface}},{{support_row}})="",'
             f"N({of_assembly('below_surface')}),INDEX({{supports_below_surface}},{{support_row}}))))"),
         Column("post_downhill", "Post, downhill face", TAPE, _tape(f"{{downhill}}+{{inset}}-{_LOWER_BY}", "downhill")),
-        Column("post_uphill", "Post, uphill face", TAPE, _tape(f"{{uphill}}-{{inset}}-{_LOWER_BY}", "uphill")),
+        Column("post_uphill", "Post, uphill face", TAPE,
+            _tape(f'{{uphill}}-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}', "uphill")),
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill")),
         Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill")),
         Column("sleeve_length", "Sleeve length", TAPE, _longer("sleeve", "")),
@@ -312,23 +341,31 @@ TAB = Tab(
         Column("sleeve_tip", "Sleeve tip to tip", LENGTH, _pointed("sleeve")),
         Column("offset", "Line above surface", LENGTH,
             f'=IF({{stands}}="Tread",{of_assembly("line_post_setback")}*{of_measures("tangent")},'
-            f'IF({{stands}}="Upper end",{_UPPER_OFFSET},IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
+            f'IF(OR({{stands}}="Upper end",{{stands}}="Bend"),{_UPPER_OFFSET},'
+            f'IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
         Column("rise_across", "Rise across", LENGTH,
-            f"=IF({_ON_LEVEL},0,{{face}}*{of_measures('tangent')})"),
+            f"=IF({_FLAT},0,{{face}}*{of_measures('tangent')})"),
         Column("downhill", "Cap underside, downhill", LENGTH,
             f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
             f"{{offset}}+{of_guard('guard_height')}-{of_assembly('cap_thickness')}*{of_measures('secant')})"),
-        Column("uphill", "Cap underside, uphill", LENGTH, "=" + if_known("{downhill}+{rise_across}", "downhill")),
+        Column("uphill", "Cap underside, uphill", LENGTH,
+            f'=IF({{level_row}}<>"",IF({_LEVEL_HEIGHT}="","",{_LEVEL_HEIGHT}-{_LEVEL_CAP}),'
+            + if_known("{downhill}+{rise_across}", "downhill") + ")"),
         Column("inset", "Rise to the post inside", LENGTH,
-            f'=IF(OR({of_assembly("sleeve_width")}="",{_ON_LEVEL}),0,'
+            f'=IF(OR({{sleeved}}=0,{{stands}}="Level",{{stands}}="Ramp"),0,'
             f"({of_assembly('sleeve_width')}-{of_assembly('post_width')})/2*{of_measures('tangent')})"),
         Column("needed", "Existing post needs", LENGTH,
-            '=IF(OR({kind}<>"Post",{state}="New",COUNT({downhill},{uphill})=0),"",MAX({downhill},{uphill}))'),
+            '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
+            "MAX({post_downhill},{post_uphill}))"),
         Column("standing", "Stands", LENGTH,
             '=IF({support_row}=0,"",' + look_up("supports_standing_height", "support_row") + ")"),
         Column("gap_beyond", "Gap beyond", LENGTH,
             '=IF({support_row}=0,"",' + look_up("supports_gap_beyond", "support_row") + ")"),
         Column("cut", "Cut", COUNT, '=IF(AND({kind}="Post",{state}="New"),1,0)'),
+        Column("sleeved", "Gets a sleeve", COUNT,
+            f'=IF(OR({{kind}}<>"Post",{of_assembly("sleeve_width")}="",'
+            'IF({support_row}=0,FALSE,AND({state}<>"New",INDEX({supports_face_width},{support_row})<>""))),0,1)'),
+        Column("level_row", "Level run row", COUNT),
         Column("support_row", "Support row", COUNT, "=IFERROR(MATCH({post},{supports_support},0),0)"),
         Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
         Column("line_row", "Run row", COUNT),
@@ -336,9 +373,11 @@ TAB = Tab(
         Column("like_row", "Like row", COUNT),
         Column(STATUS, "Status", VERDICT,
             '=IF(OR(INDEX({lines_status},{line_row})="run again",{kind}&"|"&{state}<>{chosen_kind},'
+            'IF({level_row}="",FALSE,INDEX({lines_status},{level_row})="run again"),'
             f'{_unlike("post_length")},{_unlike("sleeve_length")}),"run again","")'),
     ),
-    purpose="Every support: trim the top of each post and sleeve to the heights at its two faces.",
+    purpose="Trim each post and sleeve to the heights at its two faces. Half level: sloped at the downhill face, level "
+    "from the middle on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher.",
     crew=True,
     paper_to="box",
     key="post",

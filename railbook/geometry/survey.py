@@ -33,6 +33,7 @@ class Place(NamedTuple):
         stands: at which place of that run.
         kind: kind and state that were counted.
         like: mark of the first post cut exactly like it.
+        level: at a bend, the level run whose cap goes on there; else empty.
     """
 
     post: str
@@ -41,6 +42,7 @@ class Place(NamedTuple):
     stands: str
     kind: str
     like: str
+    level: str = ""
 
 
 class Meeting(NamedTuple):
@@ -246,6 +248,7 @@ def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[
                 support_row=support_row,
                 chosen_kind=place.kind,
                 settings=job.settings,
+                level=by_run.get(place.level),
                 like_row=rows[place.like],
             )
         )

@@ -49,7 +49,17 @@ def written(path: Path) -> Written | Problem:
         return Problem(path.name, f"the file {package.DAMAGED.why}", package.DAMAGED.remedy, STOPS)
     formulas = {sheet.title: dict(_formulas(sheet)) for sheet in made.worksheets}
     values = {sheet.title: dict(_filled(sheet)) for sheet in shown.worksheets}
+    if _is_hollow(formulas, values):
+        return Problem(
+            path.name, "holds formulas without values", "open it in your spreadsheet program, save, run again", STOPS
+        )
     return Written(formulas, values, dict(_names(made)))
+
+
+def _is_hollow(formulas: Mapping[str, Mapping[Place, str]], values: Mapping[str, Mapping[Place, Any]]) -> bool:
+    """Whether no formula has a value: a program that does not calculate has saved the workbook."""
+    places = [(title, place) for title, cells in formulas.items() for place in cells]
+    return bool(places) and not any(place in values[title] for title, place in places)
 
 
 def _filled(sheet: Any) -> Iterator[tuple[Place, Any]]:

@@ -89,6 +89,16 @@ class Block:
         on_deck = self.tread == int(measures.risers or 1) - 1
         return free if on_deck else min(free, measures.tread - self._width / 2)
 
+    @property
+    def tread_number(self) -> int | None:
+        """The same counted from 1; 0 is the surface below the first nosing."""
+        return None if self.tread is None else self.tread + 1
+
+    @cached_property
+    def nosing_distance(self) -> float | None:
+        """From the nosing of that tread back to its middle, level, rounded to the tape."""
+        return None if self.from_nosing is None else round_to(self.settings.tape_step, self.from_nosing)
+
     @cached_property
     def moved(self) -> float:
         """How far it was moved uphill to stand on one tread, level."""
@@ -184,6 +194,9 @@ TAB = Tab(
         Column("of", "Of", COUNT),
         Column("along", "Centre along the bottom rail", TAPE,
             f"=ROUND(ROUND((({{wanted}}+{{moved}}-{of_guard('fit')})*{_s('secant')})/{{tape_step}},6),0)*{{tape_step}}"),
+        Column("tread_number", "Stands on tread", COUNT, '=IF({tread}="","",{tread}+1)', width=9),
+        Column("nosing_distance", "Middle from its nosing", TAPE,
+            '=IF({from_nosing}="","",ROUND(ROUND({from_nosing}/{tape_step},6),0)*{tape_step})'),
         Column("long_side", "Uphill side", TAPE, _side("+")),
         Column("short_side", "Downhill side", TAPE, _side("-")),
         Column("top_angle", "Top cut", ANGLE, f"={of_measures('slope_angle')}"),
@@ -216,7 +229,7 @@ TAB = Tab(
         Column(STATUS, "Status", VERDICT,
             f'=IF(OR({_s("status")}="run again",{_s("blocks")}<>{{of}}),"run again","")'),
     ),
-    purpose="Blocks that hold the bottom rail up. On stairs each stands on one tread; its top is cut to the slope.",
+    purpose="Blocks that hold the bottom rail up, along its underside. On stairs each stands on one tread, its top sloped.",
     crew=True,
     paper_to="foot_angle",
     key="used_in",

@@ -4,14 +4,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from railbook.basics.rounding import PLACES, same
-from railbook.geometry.joints import BEND, BUTT, CORNER, Joints
+from railbook.geometry.joints import BEND, BUTT, CORNER, End, Joints
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL
 from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout
 from railbook.takeoff.blocks import Block
-from railbook.takeoff.cut_list import MIXED, TILT, TURN
+from railbook.takeoff.cut_list import TILT, TURN
 from railbook.takeoff.layout import (
     Gathered,
     Layout,
@@ -23,7 +23,6 @@ from railbook.takeoff.layout import (
     pieces_of,
 )
 
-_SAWN = (CORNER, BEND, BUTT)
 SPARE_MARKS = 3  # an edit may ask for a few balusters more before the tab must be made again
 
 
@@ -87,11 +86,20 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
 
 
 def _saw(joints: Joints) -> str:
-    """How the ends of a cap are sawn: corners by turning the saw, bends and butts by tilting the blade."""
-    ways = {TURN if kind == CORNER else TILT for kind in (joints.from_joint, joints.to_joint) if kind in _SAWN}
-    if len(ways) > 1:
-        return MIXED
-    return ways.pop() if ways else TURN
+    """How the ends of a cap are sawn: corners by turning the saw, bends and butts by tilting its blade."""
+    left, right = _way(joints.from_end), _way(joints.to_end)
+    if left == right or not right:
+        return left or TURN
+    return right if not left else f"left: {left}; right: {right}"
+
+
+def _way(end: End) -> str:
+    """How one end is sawn; nothing when it is square."""
+    if end.kind == CORNER:
+        return f"{TURN}, long point outside"
+    if end.kind not in (BEND, BUTT):
+        return ""
+    return f"{TILT}, {'top' if end.upper else 'underside'} long"
 
 
 def _first_rows(blocks: Sequence[Block]) -> dict[str, tuple[int, ...]]:
@@ -108,13 +116,15 @@ def _posts(site: Site) -> Iterator[Gathered]:
     for post in site.posts:
         members.setdefault(post.like_row, []).append(post.post)
     for row, post in enumerate(site.posts, start=1):
-        if post.like_row != row or not post.cut or post.post_length is None:
+        if post.like_row != row:
             continue
-        where = ", ".join(members[row])
-        ends = ("foot_angle", "top_angle", "cut", "posts", row)
-        yield Gathered("Post", where, "post_item", "posts", row, "post_length", "post_tip", *ends)
+        where, cuts = ", ".join(members[row]), ("foot_angle", "top_angle")
+        if post.post_length is not None:
+            sizes = ("post_length", "post_tip")
+            yield Gathered("Post", where, "post_item", "posts", row, *sizes, *cuts, "cut", "posts", row)
         if post.sleeve_length is not None:
-            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, "sleeve_length", "sleeve_tip", *ends)
+            sizes = ("sleeve_length", "sleeve_tip")
+            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, *sizes, *cuts, "sleeved", "posts", row)
 
 
 def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:

@@ -21,7 +21,7 @@ from railbook.job.settings import Settings
 
 SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one square", "parallel", "opposed"
 TURN, TILT = "turn", "tilt"  # the saw is turned to the angle, or its blade is tilted
-MIXED = "turn and tilt"
+LEFT, BOTH_WAYS = "left:", "see Saw"  # one end each way
 
 
 @dataclass(frozen=True)
@@ -143,8 +143,8 @@ class Piece:
             return SQUARE_ENDS
         if self.lower_cut * self.upper_cut == 0:
             return ONE_END
-        if self.saw == MIXED:
-            return MIXED
+        if self.saw.startswith(LEFT):
+            return BOTH_WAYS
         return PARALLEL if self.lower_cut * self.upper_cut > 0 else OPPOSED
 
     @property
@@ -193,10 +193,10 @@ TAB = Tab(
         Column(
             "ends", "Ends", TEXT,
             '=IF(AND({lower_cut}=0,{upper_cut}=0),"square",IF({lower_cut}*{upper_cut}=0,"one square",'
-            'IF({saw}="turn and tilt","turn and tilt",IF({lower_cut}*{upper_cut}>0,"parallel","opposed"))))',
+            'IF(LEFT({saw},5)="left:","see Saw",IF({lower_cut}*{upper_cut}>0,"parallel","opposed"))))',
             width=12,
         ),
-        Column("saw", "Saw", TEXT, width=8),
+        Column("saw", "Saw", TEXT, width=18),
         Column(
             "rise_in_twelve", "Rise in 12", NUMBER, "=12*TAN(RADIANS(MAX(ABS({lower_cut}),ABS({upper_cut}))))", width=7
         ),
