@@ -156,6 +156,15 @@ def look_up(word: str, at: str) -> str:
     return f'IF({cell}="","",{cell})'
 
 
+def ask_again(*conditions: str) -> str:
+    """Formula of a status: asks for another run as soon as one condition holds or cannot be told.
+
+    >>> ask_again("{sections}<>{needed}")
+    '=IFERROR(IF(OR({sections}<>{needed}),"run again",""),"run again")'
+    """
+    return f'=IFERROR(IF(OR({",".join(conditions)}),"{RUN_AGAIN}",""),"{RUN_AGAIN}")'
+
+
 def spoken(formula: str, row: object) -> str:
     """Put the row's own words into a formula.
 

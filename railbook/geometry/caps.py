@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
 from railbook.geometry.cells import of_assembly, of_measures
 from railbook.geometry.joints import AT_WALL, BEND, BUTT, CORNER, DOUBLED_BACK, OPEN_END, End, Joints
@@ -194,7 +194,7 @@ TAB = Tab(
         Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}"),
         Column(
             STATUS, "Status", VERDICT,
-            f'=IF(OR(INDEX({{lines_status}},{{line_row}})="run again",{_met("from")},{_met("to")}),"run again","")',
+            ask_again('INDEX({lines_status},{line_row})="run again"', _met("from"), _met("to")),
         ),
     ),
     purpose="Cap boards: how far each reaches past its supports, and how its ends are cut.",

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT, VERDICT
 from railbook.basics.rounding import same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
@@ -160,7 +160,13 @@ class Line:
     @cached_property
     def status(self) -> str:
         """Asks for another run when the choice no longer fits the figures."""
-        kept = self.chosen_now == self.chosen_for and same(self.sections_needed, self.sections) and self.joints.fits
+        placed = self.kind != STAIR or self.sections < 2 or self.treads is not None
+        kept = (
+            placed
+            and self.chosen_now == self.chosen_for
+            and same(self.sections_needed, self.sections)
+            and self.joints.fits
+        )
         return "" if kept and not self.chosen.settings_moved else RUN_AGAIN
 
 
@@ -238,9 +244,14 @@ TAB = Tab(
         ),
         Column(
             STATUS, "Status", VERDICT,
-            f'=IF(NOT(ISNUMBER({of_measures("run_row")})),"run again",'
-            'IF(OR({settings_moved}=1,INDEX({joints_fits},{line_row})=0),"run again",'
-            'IF({chosen_now}<>{chosen_for},"run again",IF({sections_needed}<>{sections},"run again",""))))',
+            ask_again(
+                f"NOT(ISNUMBER({of_measures('run_row')}))",
+                f"IF({of_measures('flight_row')}=\"\",FALSE,"
+                f"NOT(ISNUMBER(INDEX({{flight_working_flight_row}},{of_measures('flight_row')}))))",
+                "{settings_moved}=1", "INDEX({joints_fits},{line_row})=0",
+                "{chosen_now}<>{chosen_for}", "{sections_needed}<>{sections}",
+                f'AND({{kind}}="Stair",{{sections}}>1,COUNT({_SETBACK},{_TREAD},{of_measures("risers")})<3)',
+            ),
         ),
     ),
     purpose="Every run: how many sections it needs, and what limits them.",

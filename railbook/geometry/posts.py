@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, most, when_known
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, look_up
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
@@ -293,7 +293,8 @@ def _sleeve(face: str) -> str:
 def _longer(part: str, more: str) -> str:
     """Formula: the longer of the two sides of a post or sleeve."""
     sides = f"{{{part}_downhill}},{{{part}_uphill}}"
-    return f'=IF(COUNT({sides})=0,"",MAX({sides}){more})'
+    blank = f'OR(COUNT({sides})=0,{{below}}="")' if more else f"COUNT({sides})=0"
+    return f'=IF({blank},"",MAX({sides}){more})'
 
 
 def _pointed(part: str) -> str:
@@ -372,9 +373,11 @@ TAB = Tab(
         Column("chosen_kind", "Chosen for", TEXT),
         Column("like_row", "Like row", COUNT),
         Column(STATUS, "Status", VERDICT,
-            '=IF(OR(INDEX({lines_status},{line_row})="run again",{kind}&"|"&{state}<>{chosen_kind},'
-            'IF({level_row}="",FALSE,INDEX({lines_status},{level_row})="run again"),'
-            f'{_unlike("post_length")},{_unlike("sleeve_length")}),"run again","")'),
+            ask_again(
+                'INDEX({lines_status},{line_row})="run again"', '{kind}&"|"&{state}<>{chosen_kind}',
+                'IF({level_row}="",FALSE,INDEX({lines_status},{level_row})="run again")',
+                _unlike("post_length"), _unlike("sleeve_length"),
+            )),
     ),
     purpose="Trim each post and sleeve to the heights at its two faces. Half level: sloped at the downhill face, level "
     "from the middle on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher.",

@@ -6,7 +6,7 @@ A rail on a rake is a parallelogram: both ends are plumb cuts, both edges have o
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, look_up
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, VERDICT
 from railbook.basics.rounding import ceiling, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
@@ -268,10 +268,11 @@ TAB = Tab(
         ),
         Column(
             STATUS, "Status", VERDICT,
-            '=IF(INDEX({lines_status},{line_row})="run again","run again",'
-            f"IF(OR({_unlike('clear')},{_unlike('clear_top')},{_unlike('tangent')},"
-            f"{of_guard('opening')}<>INDEX({{guards_opening}},INDEX({{sections_line_row}},{{like_row}}))),"
-            '"run again",""))',
+            ask_again(
+                'INDEX({lines_status},{line_row})="run again"',
+                _unlike("clear"), _unlike("clear_top"), _unlike("tangent"),
+                f"{of_guard('opening')}<>INDEX({{guards_opening}},INDEX({{sections_line_row}},{{like_row}}))",
+            ),
         ),
     ),
     purpose="Every section: its clear, its rails and its support blocks.",

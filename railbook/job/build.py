@@ -129,6 +129,12 @@ def _name_problems(run: Run, job: Job) -> Iterator[Problem]:
     if run.from_support == run.to_support:
         yield Problem(at("to_support"), f"run {run.run} goes from {run.from_support} to itself",
                       "give its two supports two marks")  # fmt: skip
+    runs = {each.run for each in job.runs}
+    for column, mark in (("from_support", run.from_support), ("to_support", run.to_support)):
+        before, slash, number = (mark or "").rpartition("/")
+        if slash and number.isdigit() and before in runs:
+            yield Problem(at(column), f"mark {mark} is what railbook calls a post between the sections of run {before}",
+                          "give this support another mark")  # fmt: skip
     yield from _row_problems(run.assembly, job.assemblies, "assembly", "Assemblies", run.origin)
     if run.flight is not None:
         yield from _row_problems(run.flight, job.flights, "flight", "Flights", run.origin)

@@ -7,7 +7,7 @@ rail's end gaps give the difference up, half at each end.
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, LENGTH, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES, half_up, round_to, same
 from railbook.geometry import spacing
@@ -229,10 +229,11 @@ TAB = Tab(
         Column("section_row", "Section row", COUNT),
         Column("line_row", "Run row", COUNT, f"={_of_section('line_row')}"),
         Column(STATUS, "Status", VERDICT,
-            f'=IF(OR({_of_section("status")}="run again",ROUND({{worst_gap}},6)>=ROUND({{sphere}},6),'
-            "{count}>MAX({baluster_layout_marks_number}),"
-            "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001),"
-            f'AND({{rail}}="Both",{_UNEVEN})),"run again","")'),
+            ask_again(
+                f'{_of_section("status")}="run again"', "ROUND({worst_gap},6)>=ROUND({sphere},6)",
+                "{count}>MAX({baluster_layout_marks_number})",
+                "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001)", f'AND({{rail}}="Both",{_UNEVEN})',
+            )),
     ),
     purpose="Measure from the lower (left) corner of the face that the balusters meet, and transfer every mark.",
     crew=True,

@@ -7,7 +7,7 @@ a nosing moves until it does not.
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import ANGLE, COUNT, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import floor, round_to
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
@@ -226,8 +226,7 @@ TAB = Tab(
         Column("line_row", "Run row", COUNT, f"={_s('line_row')}"),
         Column("like_row", "Like row", COUNT),
         Column("assembly_row", "Assembly row", COUNT, f"={_s('assembly_row')}"),
-        Column(STATUS, "Status", VERDICT,
-            f'=IF(OR({_s("status")}="run again",{_s("blocks")}<>{{of}}),"run again","")'),
+        Column(STATUS, "Status", VERDICT, ask_again(f'{_s("status")}="run again"', f"{_s('blocks')}<>{{of}}")),
     ),
     purpose="Blocks that hold the bottom rail up, along its underside. On stairs each stands on one tread, its top sloped.",
     crew=True,

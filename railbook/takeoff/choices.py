@@ -81,16 +81,17 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
         if cap.line.measures.assembly.cap_thickness:
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
-                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, 0, _saw(cap.joints),
+                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, 0, *_saw(cap.joints),
             )  # fmt: skip
 
 
-def _saw(joints: Joints) -> str:
-    """How the ends of a cap are sawn: corners by turning the saw, bends and butts by tilting its blade."""
+def _saw(joints: Joints) -> tuple[str, int]:
+    """How the ends of a cap are sawn, and in how many planes: corners turn the saw, bends and butts tilt it."""
     left, right = _way(joints.from_end), _way(joints.to_end)
+    planes = len({way.partition(",")[0] for way in (left, right) if way}) or 1
     if left == right or not right:
-        return left or TURN
-    return right if not left else f"left: {left}; right: {right}"
+        return left or TURN, planes
+    return right if not left else f"left: {left}; right: {right}", planes
 
 
 def _way(end: End) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, MARK, NUMBER, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to
 from railbook.basics.units import tape_text, tape_text_excel
@@ -21,7 +21,7 @@ from railbook.job.settings import Settings
 
 SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one square", "parallel", "opposed"
 TURN, TILT = "turn", "tilt"  # the saw is turned to the angle, or its blade is tilted
-LEFT, BOTH_WAYS = "left:", "see Saw"  # one end each way
+BOTH_WAYS = "see Saw"  # one end each way
 
 
 @dataclass(frozen=True)
@@ -56,6 +56,7 @@ class Piece:
         members: tab whose rows are counted, in `gathered`; those with the like row `group` belong to it.
         relief: 1 when the upper end gets the relief cut.
         saw: whether the saw is turned to its angles or the blade tilted.
+        planes: 2 when one end is turned and the other tilted, else 1.
     """
 
     piece: int
@@ -76,6 +77,7 @@ class Piece:
     assembly: Assembly
     relief: int
     saw: str
+    planes: int
     settings: Settings
     box: str = "☐"
 
@@ -143,7 +145,7 @@ class Piece:
             return SQUARE_ENDS
         if self.lower_cut * self.upper_cut == 0:
             return ONE_END
-        if self.saw.startswith(LEFT):
+        if self.planes > 1:
             return BOTH_WAYS
         return PARALLEL if self.lower_cut * self.upper_cut > 0 else OPPOSED
 
@@ -193,7 +195,7 @@ TAB = Tab(
         Column(
             "ends", "Ends", TEXT,
             '=IF(AND({lower_cut}=0,{upper_cut}=0),"square",IF({lower_cut}*{upper_cut}=0,"one square",'
-            'IF(LEFT({saw},5)="left:","see Saw",IF({lower_cut}*{upper_cut}>0,"parallel","opposed"))))',
+            'IF({planes}>1,"see Saw",IF({lower_cut}*{upper_cut}>0,"parallel","opposed"))))',
             width=12,
         ),
         Column("saw", "Saw", TEXT, width=18),
@@ -209,10 +211,13 @@ TAB = Tab(
         Column("group", "Group", COUNT, width=7),
         Column("assembly_row", "Assembly row", COUNT, "=INDEX({[source]_assembly_row},{source_row})", width=9),
         Column("relief", "Relief", COUNT, width=7),
+        Column("planes", "Planes", COUNT, width=7),
         Column(
             STATUS, "Status", VERDICT,
-            '=IF(OR(INDEX({[source]_status},{source_row})="run again",'
-            'COUNTIFS({[members]_like_row},{group},{[members]_status},"run again")>0),"run again","")',
+            ask_again(
+                'INDEX({[source]_status},{source_row})="run again"',
+                'COUNTIFS({[members]_like_row},{group},{[members]_status},"run again")>0',
+            ),
         ),
     ),
     purpose=f"Cuts are saw settings from square. Relief: up along the cut, then back at 45. {' '.join(CAUTIONS)}",

@@ -50,6 +50,7 @@ class Gathered(NamedTuple):
     group: int
     relief: int = 0
     saw: str = TURN
+    planes: int = 1
 
 
 class ShopChoices(NamedTuple):

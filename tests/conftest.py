@@ -1,0 +1,38 @@
+"""What the tests share: LibreOffice ready to compute, and a line that says how many cells were compared."""
+
+import os
+from collections.abc import Iterator
+
+import pytest
+from _pytest.terminal import TerminalReporter
+
+from tests.recalculation import LibreOffice
+
+os.environ.setdefault("TQDM_DISABLE", "1")  # the progress bar of `formulas` would stand between the results
+
+CELLS = "cells compared"
+
+
+@pytest.fixture(scope="session")
+def libreoffice(tmp_path_factory: pytest.TempPathFactory) -> LibreOffice:
+    """LibreOffice; without it the tests are skipped at a desk, and fail where everything must be there."""
+    if LibreOffice.is_missing():
+        why = "LibreOffice (soffice) is not installed: whole workbooks cannot be computed afresh"
+        if os.environ.get("CI"):
+            pytest.fail(why)
+        pytest.skip(why)
+    return LibreOffice(tmp_path_factory.mktemp("libreoffice"))
+
+
+def pytest_terminal_summary(terminalreporter: TerminalReporter) -> None:
+    """Say how many cells each of the comparing tests compared."""
+    for report in terminalreporter.getreports("passed") + terminalreporter.getreports("failed"):
+        for line in _counts(report):
+            terminalreporter.write_line(line)
+
+
+def _counts(report: pytest.TestReport) -> Iterator[str]:
+    """A line for each count that a test recorded."""
+    for name, count in report.user_properties:
+        if name == CELLS and report.when == "call":
+            yield f"{report.nodeid}: {count} {CELLS}"

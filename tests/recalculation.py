@@ -1,0 +1,248 @@
+"""Formulas computed afresh by other programs: one at a time by `formulas`, whole workbooks by LibreOffice.
+
+A workbook's formula cells are read from its XML: what they hold, and nothing that a library makes of it.
+"""
+
+import os
+import shutil
+import subprocess
+import zipfile
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import NamedTuple
+from xml.etree.ElementTree import Element, fromstring
+
+from xlsxwriter.utility import xl_col_to_name
+
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Tab
+from railbook.estimate import TABS, Rows
+from railbook.job.build import Job
+from railbook.report.layout import VALUES, Sheet, first_row
+
+Value = str | float | bool | None
+SAME, STALE, WRONG = "same", "stale", "wrong"
+TOLERANCE = 1e-9  # relative; LibreOffice writes 15 digits
+
+_MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+_LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+_ALWAYS = (  # a program's own setting: compute every formula afresh when a workbook is opened
+    '<?xml version="1.0" encoding="UTF-8"?><oor:items xmlns:oor="http://openoffice.org/2001/registry">'
+    '<item oor:path="/org.openoffice.Office.Calc/Formula/Load">'
+    '<prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item></oor:items>'
+)
+
+
+class Formula(NamedTuple):
+    """A formula cell: its formula, and the value that stands in it."""
+
+    formula: str
+    value: Value
+
+
+Book = Mapping[str, Mapping[str, Formula]]  # title -> address -> formula cell
+
+
+def same(left: Value, right: Value) -> bool:
+    """Whether two cells show the same; nothing and an empty text do.
+
+    >>> same(None, ""), same(0.1 + 0.2, 0.3), same(0.0, None), same("1", 1.0), same("#N/A", "")
+    (True, True, False, False, False)
+    """
+    if left in (None, "") or right in (None, ""):
+        return left in (None, "") and right in (None, "")
+    if isinstance(left, str) or isinstance(right, str):
+        return left == right
+    assert left is not None
+    assert right is not None
+    return abs(left - right) <= TOLERANCE * max(1.0, abs(left), abs(right))
+
+
+def formula_cells(path: Path) -> Book:
+    """Every formula cell of a workbook, by title and address."""
+    with zipfile.ZipFile(path) as book:
+        return {title: dict(_cells(fromstring(book.read(part)))) for title, part in _parts(book)}
+
+
+def _parts(book: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
+    """Title and part of every sheet."""
+    links = {link.get("Id"): link.get("Target", "") for link in fromstring(book.read("xl/_rels/workbook.xml.rels"))}
+    for sheet in fromstring(book.read("xl/workbook.xml")).iter(f"{_MAIN}sheet"):
+        target = links[sheet.get(_LINKED)]
+        yield sheet.get("name", ""), target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
+
+
+def _cells(sheet: Element) -> Iterator[tuple[str, Formula]]:
+    """Addresses and formula cells of one sheet."""
+    for cell in sheet.iter(f"{_MAIN}c"):
+        formula = cell.find(f"{_MAIN}f")
+        if formula is not None:
+            yield cell.get("r", ""), Formula(f"={formula.text or ''}", _value(cell))
+
+
+def _value(cell: Element) -> Value:
+    """What a formula cell shows; an error as its name."""
+    shown = cell.find(f"{_MAIN}v")
+    text = "" if shown is None else shown.text or ""
+    match cell.get("t", "n"):
+        case "str" | "e":
+            return text
+        case "b":
+            return text == "1"
+        case _:
+            return float(text) if text else None
+
+
+class LibreOffice:
+    """LibreOffice with profiles of its own, one for each processor, so that a running one is left alone."""
+
+    def __init__(self, place: Path) -> None:
+        self.place = place
+        self.profiles = [place / f"profile {number}" for number in range(os.cpu_count() or 1)]
+        for profile in self.profiles:
+            (profile / "user").mkdir(parents=True)
+            (profile / "user" / "registrymodifications.xcu").write_text(_ALWAYS, encoding="utf-8")
+
+    @staticmethod
+    def is_missing() -> bool:
+        return shutil.which("soffice") is None
+
+    def recalculated(self, books: Sequence[Path]) -> list[Path]:
+        """Copies of the workbooks, every formula computed afresh, by one call of the program for each profile."""
+        results = self.place / f"results {len(list(self.place.iterdir()))}"
+        results.mkdir()
+        shares = [books[start :: len(self.profiles)] for start in range(len(self.profiles))]
+        calls = [
+            self._call(profile, results, share) for profile, share in zip(self.profiles, shares, strict=True) if share
+        ]
+        said = [call.communicate() for call in calls]
+        made = [results / book.name for book in books]
+        missing = [book.name for book in made if not book.exists()]  # its exit status is 0 all the same
+        assert not missing, f"LibreOffice made nothing of {missing}: {said}"
+        return made
+
+    @staticmethod
+    def _call(profile: Path, results: Path, books: Sequence[Path]) -> subprocess.Popen[str]:
+        """The program at work on those books."""
+        call = [
+            "soffice", f"-env:UserInstallation={profile.as_uri()}", "--headless",
+            "--convert-to", "xlsx", "--outdir", str(results), *map(str, books),
+        ]  # fmt: skip
+        return subprocess.Popen(call, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+
+class Difference(NamedTuple):
+    """A formula cell that two programs fill differently."""
+
+    title: str
+    cell: str
+    ours: Value
+    theirs: Value
+    formula: str
+
+
+def differences(ours: Book, theirs: Book) -> list[Difference]:
+    """Formula cells of our workbook that the other one fills differently, or lacks."""
+    return [
+        Difference(title, at, cell.value, other.value, cell.formula)
+        for title, cells in ours.items()
+        for at, cell in cells.items()
+        for other in (theirs[title].get(at, Formula("", "#missing")),)
+        if not same(cell.value, other.value)
+    ]
+
+
+class Outcome(NamedTuple):
+    """One formula cell after an edit: what the engine says, what the workbook shows, and whether that will do."""
+
+    where: str
+    engine: object
+    shown: Value
+    is_stale: bool
+
+    @property
+    def verdict(self) -> str:
+        if not isinstance(self.engine, Missing) and same(self.engine, self.shown):  # type: ignore[arg-type]
+            return SAME
+        return STALE if self.is_stale else WRONG
+
+
+class Missing(NamedTuple):
+    """Stands for a figure that the engine cannot give any more."""
+
+    why: str
+
+
+class Shown:
+    """A recalculated workbook, with the rows that it says are stale.
+
+    Attributes:
+        old: the rows that it was written from; their plain cells stand in it still.
+        cells: its formula cells.
+    """
+
+    def __init__(self, old: Rows, cells: Book) -> None:
+        self.old, self.cells = old, cells
+        self.sheets = {tab.name: Sheet(tab, self.old[tab.name]) for tab in TABS}
+        self.stale = {tab.name: self._stale_rows(tab) for tab in TABS if tab.has_status}
+        self.settings_moved = self.value(_tab("chosen"), "settings_moved", 0) == 1
+
+    def _stale_rows(self, tab: Tab) -> set[int]:
+        """Rows of a tab, from 0, whose status asks for another run."""
+        return {at for at in range(len(self.old[tab.name])) if self.value(tab, STATUS, at) == RUN_AGAIN}
+
+    def value(self, tab: Tab, column: str, row: int, nth: int = 0) -> Value:
+        """What a cell shows."""
+        if not tab.column(column).excel:
+            plain: Value = getattr(self.old[tab.name][row], column)
+            return plain
+        if tab.down:
+            names = [each.name for each in tab.columns]
+            return self.cells[tab.title][f"{xl_col_to_name(VALUES)}{first_row(tab) + names.index(column)}"].value
+        at = self.sheets[tab.name].span(column).first + nth
+        return self.cells[tab.title][f"{xl_col_to_name(at)}{first_row(tab) + row}"].value
+
+    def is_stale(self, tab: str, row: int) -> bool:
+        """Whether a row, or on a tab without a status the row that it looks at, asks for another run."""
+        if tab in self.stale:
+            return row in self.stale[tab]
+        if tab == "code_checks":
+            check = self.old[tab][row]
+            of_run = check.line_row is not None and check.line_row - 1 in self.stale["lines"]
+            return of_run or self.is_stale(check.source, check.source_row - 1)
+        if tab == "warnings":
+            finding = self.old[tab][row]
+            return finding.check is not None and self.is_stale("code_checks", finding.check.check - 1)
+        if tab in ("flight_working", "stairways"):
+            return self.settings_moved or self._names_what_is_gone(row)
+        if tab == "summary":
+            return any(self.stale.values())
+        return tab in ("measures", "agreement", "guards", "joints") and row in self.stale["lines"]
+
+    def _names_what_is_gone(self, flight: int) -> bool:
+        """Whether a flight was renamed: its row shows an error, and the runs on it ask for another run."""
+        return self.value(_tab("flight_working"), "flight_row", flight) == "#N/A" and any(self.stale.values())
+
+
+def _tab(name: str) -> Tab:
+    return next(tab for tab in TABS if tab.name == name)
+
+
+def with_old_checks(old: Rows, new: Rows, job: Job) -> Rows:
+    """The new rows, with the checks and warnings that the workbook lists: their rows were chosen too."""
+    guards = new["guards"]
+    checks = tuple(
+        replace(
+            check,
+            thing=new[check.source][check.source_row - 1],
+            limits=job.in_force,
+            tape_step=job.settings.tape_step,
+            guard_required=None if check.line_row is None else guards[check.line_row - 1].guard_required,
+        )
+        for check in old["code_checks"]
+    )
+    found = tuple(
+        replace(each, check=None if each.check is None else checks[each.check.check - 1]) for each in old["warnings"]
+    )
+    page = replace(new["summary"][0], checks=checks, warnings=found)
+    return {**new, "code_checks": checks, "warnings": found, "summary": (page,)}

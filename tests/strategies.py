@@ -1,0 +1,347 @@
+"""Random jobs that draw from every column of every input tab, in ranges that a house can have.
+
+One generator serves both ways: `random_job` feeds it a seed, `jobs` lets hypothesis draw and shrink.
+Sizes are told in inches and drawn on sixteenths, or on whole millimetres in a millimetre job.
+"""
+
+import datetime as dt
+import math
+import random
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from hypothesis import strategies as st
+
+from railbook import estimate
+from railbook.basics.kinds import INCH, JOB_UNITS
+from railbook.basics.problem import Problem
+from railbook.estimate import Estimate
+from railbook.job.assemblies import MOUNTS, NO, RAKE, SQUARE, YES, Assembly
+from railbook.job.build import Job, build
+from railbook.job.flights import Flight
+from railbook.job.limits import Limit, published
+from railbook.job.prices import BOARD, EACH, KIT, PACK, Price
+from railbook.job.runs import BARE, CLOSED, FINISHED, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
+from railbook.job.settings import RULE_SETS, Settings
+from railbook.job.supports import COLUMN, EXISTING, NEW, POST, WALL, Support
+
+T = TypeVar("T")
+
+NASTY_MARKS = (
+    "01", "1", "1E3", ">5", "=A1", "NAN", "-2", "ÄÖ", "ЛЕВ", "東", "1/2", "A|B", "P'1", 'Q"7', "R1C1", "<>", "5%",
+    "2026-04-30", "INF", "A1", "+7", "@B", "{X}", "A B",
+)  # fmt: skip
+NASTY_TEXTS = ("=1+1", "+49 30", "@home", 'the "old" porch', "a & <b>", "007", "1E3", "крыльцо", "two\nlines", "-")
+YES_OR_NO = (YES, NO)
+ITEMS = ("2X4", "4X4", "CAP", "01", "1E3", ">5", "=SUM(A1)", "БРУС", "BALUSTER", "SLEEVE")
+
+
+@dataclass(frozen=True)
+class Taper:
+    """Draws values for one job, lengths in its unit."""
+
+    draw: random.Random
+    unit: str
+
+    def length(self, low: float, high: float) -> float:
+        """A length between two bounds [in], as a tape shows it in the job's unit."""
+        steps = 16 if self.unit == INCH else 25.4
+        return self.draw.randint(math.ceil(low * steps), math.floor(high * steps)) / (16 if self.unit == INCH else 1)
+
+    def maybe(self, low: float, high: float) -> float | None:
+        """The same, or not measured."""
+        return self.length(low, high) if self.chance(0.6) else None
+
+    def taped(self, exact: float) -> float:
+        """What a tape shows of a length in the job's unit."""
+        return round(exact * 16) / 16 if self.unit == INCH else float(round(exact))
+
+    def chance(self, part: float) -> bool:
+        return self.draw.random() < part
+
+    def either(self, *choices: T) -> T:
+        return self.draw.choice(choices)
+
+    def text(self) -> str | None:
+        return self.either(None, "as drawn", *NASTY_TEXTS)
+
+    def day(self) -> dt.date | None:
+        return self.either(None, dt.date(2026, 4, 30), dt.date(2024, 2, 29), dt.date(2031, 12, 1))
+
+
+@dataclass
+class Marks:
+    """Marks of one namespace, no two alike."""
+
+    taper: Taper
+    prefix: str
+    given: list[str] = field(default_factory=list)
+
+    def new(self) -> str:
+        """A mark that was not given yet."""
+        nasty = [mark for mark in NASTY_MARKS if mark not in self.given]
+        plain = f"{self.prefix}{len(self.given) + 1}"
+        mark = self.taper.either(*nasty) if nasty and self.taper.chance(0.25) else plain
+        self.given.append(mark)
+        return mark
+
+
+def _settings(taper: Taper) -> Settings:
+    """Every setting; the tape step is one that a tape of the unit has."""
+    inch = taper.unit == INCH
+    return Settings(
+        job_name=taper.text(),
+        address=taper.text(),
+        measured_by=taper.text(),
+        date=taper.day(),
+        unit=taper.unit,
+        rule_set=taper.either(*RULE_SETS),
+        tape_step=taper.either(1 / 16, 1 / 16, 1 / 8, 1 / 32) if inch else taper.either(1.0, 1.0, 0.5, 2.0),
+        fit_allowance=taper.either(0.0, taper.length(1 / 16, 1 / 4)),
+        build_margin=taper.either(0.0, taper.length(1 / 16, 1 / 4)),
+        notes=taper.text(),
+    )
+
+
+def _assembly(taper: Taper, mark: str) -> Assembly:
+    """A railing with every size of its own."""
+    length, maybe, either = taper.length, taper.maybe, taper.either
+    post, baluster = length(3, 5.5), length(0.75, 2.25)
+    return Assembly(
+        assembly=mark, description=taper.text(), post_item=either(None, *ITEMS), post_width=post,
+        sleeve_item=either(None, *ITEMS), sleeve_width=post + length(0.5, 1.5) if taper.chance(0.5) else None,
+        post_below_sleeve=maybe(0, 0.25), mount=either(*MOUNTS), below_surface=either(0.0, length(5, 12)),
+        line_post_setback=maybe(1.5, 4), cap_item=either(None, *ITEMS), cap_width=maybe(5, 7.25),
+        cap_thickness=maybe(0.75, 1.5), cap_overhang=maybe(0, 1.5), cap_graspable=either(*YES_OR_NO),
+        top_rail_item=either(*ITEMS), top_rail_depth=length(1.5, 3.5), bottom_rail_item=either(*ITEMS),
+        bottom_rail_depth=length(1.5, 3.5), bracket_fit=either(0.0, length(1 / 16, 1 / 2)),
+        relief_cut=maybe(0.5, 1.5), baluster_item=either(*ITEMS), baluster_width=baluster,
+        baluster_least_width=either(None, taper.taped(baluster * 0.7)), baluster_ends=either(SQUARE, RAKE),
+        let_in_top=maybe(0, 0.5), let_in_bottom=maybe(0, 0.5), seat_top=maybe(0, 0.375),
+        seat_bottom=maybe(0, 0.375), block_item=either(None, *ITEMS), block_width=maybe(1.25, 3.5),
+        block_spacing=maybe(16, 36), greatest_spacing=length(60, 100), greatest_rail=maybe(60, 96),
+        greatest_rake=either(None, 30.0, 37.5, 45.0), level_height=length(36, 42), stair_height=length(34, 38),
+        level_clearance=length(2, 4), stair_clearance=length(0, 2),
+    )  # fmt: skip
+
+
+@dataclass
+class Site:
+    """What has been drawn of one job so far."""
+
+    taper: Taper
+    assemblies: Sequence[Assembly]
+    runs: list[Run] = field(default_factory=list)
+    flights: list[Flight] = field(default_factory=list)
+    ends: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.run_marks, self.post_marks = Marks(self.taper, "R"), Marks(self.taper, "P")
+        self.flight_marks = Marks(self.taper, "F")
+
+    def add(self, kind: str, low: str, high: str, direction: float | None, **measured: Any) -> None:
+        """One run between two supports."""
+        taper = self.taper
+        run = Run(
+            run=self.run_marks.new(),
+            location=taper.text(),
+            kind=kind,
+            from_support=low,
+            to_support=high,
+            direction=direction,
+            assembly=taper.either(*self.assemblies).assembly,
+            measured_to=taper.either(FINISHED, FINISHED, BARE),
+            stair_side=taper.either(None, OPEN, OPEN, CLOSED),
+            drop=taper.maybe(6, 120),
+            sections=taper.either(None, None, None, None, 1, 2, 3),
+            height=taper.either(None, OWN, MEETS),
+            notes=taper.text(),
+            **measured,
+        )
+        self.runs.append(run)
+
+
+def _level_chain(site: Site) -> None:
+    """A few level runs round the corners of a deck; some without a bearing."""
+    taper = site.taper
+    marks = [site.post_marks.new()]
+    bearing = taper.either(0.0, 90.0, 350.0, 17.5)
+    for _ in range(taper.draw.randint(1, 3)):
+        marks.append(site.post_marks.new())
+        clear = taper.length(16, 220)
+        leans = taper.either(None, 0.0, taper.length(1 / 16, 3 / 8), -taper.length(1 / 16, 3 / 8))
+        top, bottom = (None if leans is None else clear + leans), clear
+        if top is not None and taper.chance(0.2):
+            bottom = None  # type: ignore[assignment] # only the upper clear was taped
+        site.add(LEVEL, marks[-2], marks[-1], taper.either(None, bearing, bearing), clear_top=top, clear_bottom=bottom)
+        bearing = (bearing + taper.either(0.0, 90.0, -90.0, 45.0, 22.5)) % 360
+    site.ends += marks
+
+
+def _flight(site: Site) -> tuple[Flight, float, float]:
+    """A flight, with the riser and tread that it really has."""
+    taper = site.taper
+    riser, tread, risers = taper.length(6, 8), taper.length(9.5, 12), taper.draw.randint(2, 14)
+    given = taper.either("both", "total", "riser", "riser", "none")
+    flight = Flight(
+        flight=site.flight_marks.new(),
+        risers=None if taper.chance(0.1) else risers,
+        total_rise=None if given in ("riser", "none") else risers * riser + taper.either(0.0, taper.length(0, 1.5)),
+        riser=None if given in ("total", "none") else riser,
+        tread=None if taper.chance(0.1) else tread,
+        nosing_overhang=taper.either(None, 0.0, taper.length(0.5, 1.5)),
+        first_riser=taper.either(None, None, taper.length(4, 7.5)),
+        least_riser=taper.either(None, riser - taper.length(0, 0.5)),
+        greatest_riser=taper.either(None, riser + taper.length(0, 0.5)),
+        least_tread=taper.either(None, tread - taper.length(0, 0.5)),
+        greatest_tread=taper.either(None, tread + taper.length(0, 0.5)),
+        open_risers=taper.either(None, *YES_OR_NO),
+        handrails=taper.either(None, 0, 1, 2),
+        notes=taper.text(),
+    )
+    site.flights.append(flight)
+    return flight, riser / tread, (risers - 1) * tread
+
+
+def _rake_measures(taper: Taper, clear: float, tangent: float, *, by_flight: bool) -> dict[str, float | None]:
+    """One of the sets of measurements that tell slope and length of a rake."""
+    angle = math.degrees(math.atan(tangent)) + taper.either(0.0, 0.0, 0.7)
+    known = {
+        "clear_bottom": taper.taped(clear),
+        "rise": taper.taped(clear * tangent),
+        "slope_length": taper.taped(clear * math.hypot(1, tangent)) + taper.either(0.0, 0.0, taper.length(0.25, 1)),
+        "angle": round(angle, 1),
+    }
+    sets = [("rise", "clear_bottom"), ("slope_length", "rise"), ("slope_length", "clear_bottom"),
+            ("angle", "clear_bottom"), ("angle", "slope_length"), ("angle", "rise"), tuple(known)]  # fmt: skip
+    if by_flight:
+        sets += [("clear_bottom",), ()]
+    chosen = taper.either(*sets)
+    lean = taper.either(None, 0.0, taper.length(1 / 16, 3 / 8), -taper.length(1 / 16, 3 / 8))
+    top = known["clear_bottom"] + lean if lean is not None and "clear_bottom" in chosen else None
+    return {"clear_top": top, **{name: known[name] for name in chosen}}
+
+
+def _upper_support(site: Site) -> str:
+    """A support of a deck drawn before, or one of its own."""
+    return site.taper.either(*site.ends) if site.ends and site.taper.chance(0.7) else site.post_marks.new()
+
+
+def _stairs(site: Site) -> None:
+    """One flight with a guard on one or on both sides."""
+    taper = site.taper
+    flight, tangent, treads = _flight(site)
+    named = None if taper.chance(0.05) else flight.flight
+    direction = taper.either(None, 0.0, 90.0, 180.0)
+    for _ in range(taper.draw.randint(1, 2)):
+        lower, upper = taper.length(-2, 9), taper.length(-2, 5)
+        clear = max(lower + treads + upper, taper.length(8, 9))
+        whole = named is not None and None not in (flight.risers, flight.tread, flight.riser)
+        measures = _rake_measures(taper, clear, tangent, by_flight=whole)
+        needed = len(measures) == 1  # nothing but the flight and the setbacks
+        site.add(
+            STAIR, site.post_marks.new(), _upper_support(site), direction, flight=named,
+            lower_setback=lower if needed or taper.chance(0.7) else None,
+            upper_setback=upper if needed or taper.chance(0.6) else None,
+            **measures,
+        )  # fmt: skip
+
+
+def _ramp(site: Site) -> None:
+    """A ramp, its surface starting at the lower post or beyond it."""
+    taper = site.taper
+    measures = _rake_measures(taper, taper.length(36, 200), taper.either(1 / 20, 1 / 12, 1 / 8), by_flight=False)
+    site.add(
+        RAMP, site.post_marks.new(), _upper_support(site), taper.either(None, 0.0, 90.0),
+        lower_setback=taper.maybe(-3, 12), upper_setback=taper.maybe(-3, 12), **measures,
+    )  # fmt: skip
+
+
+def _supports(site: Site) -> Iterator[Support]:
+    """Walls, columns, posts that stand already, and posts with a width of their own."""
+    taper = site.taper
+    for mark in (*site.post_marks.given, "NOT USED"):
+        if taper.chance(0.35):
+            yield Support(
+                support=mark,
+                kind=taper.either(POST, POST, WALL, COLUMN),
+                state=taper.either(None, NEW, EXISTING),
+                face_width=taper.maybe(3.5, 9),
+                below_surface=taper.either(None, 0.0, taper.length(6, 14)),
+                standing_height=taper.maybe(30, 44),
+                gap_beyond=taper.maybe(0.5, 6),
+                notes=taper.text(),
+            )
+
+
+def _price(taper: Taper) -> Price:
+    """One thing on sale, boards sometimes shorter than the pieces."""
+    return Price(
+        item=taper.either(*ITEMS),
+        description=taper.text(),
+        sold_as=taper.either(BOARD, BOARD, EACH, PACK, KIT),
+        length=taper.maybe(36, 192),
+        pack_of=taper.either(None, 10, 100),
+        price=taper.either(None, 0.0, 4.25, 1234.5),
+        price_date=taper.day(),
+        supplier=taper.text(),
+        taxable=taper.either(None, *YES_OR_NO),
+        on_hand=taper.either(None, 0, 12),
+    )
+
+
+def _amendments(taper: Taper, rule_set: str) -> tuple[Limit, ...]:
+    """What a local authority has instead of a few limits."""
+    rows = taper.draw.sample(published(rule_set, taper.unit), taper.draw.randint(0, 4))
+    factors = taper.either(0.9, 1.1)
+    return tuple(Limit(row.limit, amendment=round((row.published or 0.0) * factors, 2)) for row in rows)
+
+
+def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
+    """Typed rows of every input tab, with at least that many runs."""
+    taper = Taper(draw, draw.choice(JOB_UNITS))
+    marks = Marks(taper, "RAILING")
+    site = Site(taper, [_assembly(taper, marks.new()) for _ in range(taper.draw.randint(1, 3))])
+    while len(site.runs) < runs:
+        taper.either(_level_chain, _level_chain, _stairs, _stairs, _ramp)(site)
+    settings = _settings(taper)
+    return {
+        "job": (settings,),
+        "runs": tuple(site.runs),
+        "flights": tuple(site.flights),
+        "supports": tuple(_supports(site)),
+        "assemblies": tuple(site.assemblies),
+        "prices": tuple(_price(taper) for _ in range(taper.draw.randint(0, 12))),
+        "rules": _amendments(taper, settings.rule_set),
+    }
+
+
+def built(rows: dict[str, tuple[Any, ...]]) -> tuple[Job, tuple[Problem, ...]]:
+    """The job of those rows; a few of its runs may be left out."""
+    job, problems = build(rows)
+    assert job is not None
+    return job, problems
+
+
+def computed(rows: dict[str, tuple[Any, ...]]) -> Estimate:
+    """Those rows, all the way to the rows of every tab."""
+    job, problems = built(rows)
+    choices, undivided = estimate.choose(job)
+    problems = (*problems, *undivided)
+    return Estimate(job, choices, estimate.lay_out(job, choices, problems), problems)
+
+
+def random_job(seed: int, sections: int = 8) -> Estimate:
+    """The job of that seed, computed, with at least that many sections."""
+    runs = max(3, sections // 2)
+    while True:
+        job = computed(random_rows(random.Random(seed), runs))
+        if len(job.rows["sections"]) >= sections:
+            return job
+        runs += max(2, runs // 4)
+
+
+def typed_rows(runs: int = 2) -> st.SearchStrategy[dict[str, tuple[Any, ...]]]:
+    """Typed rows of every input tab, drawn and shrunk by hypothesis."""
+    return st.randoms(use_true_random=False).map(lambda draw: random_rows(draw, runs))

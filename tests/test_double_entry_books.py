@@ -1,0 +1,158 @@
+"""Whole workbooks computed afresh by other programs give what the engine wrote, in every formula cell."""
+
+import random
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import formulas
+import numpy as np
+import pytest
+import schedula
+from openpyxl.formula.translate import Translator
+from xlsxwriter.utility import xl_col_to_name
+
+from railbook import estimate
+from railbook.basics.double_entry import Tab, spoken
+from railbook.estimate import TABS, Estimate
+from railbook.report.layout import Sheet, first_row
+from tests.conftest import CELLS
+from tests.recalculation import Book, Difference, LibreOffice, Value, differences, formula_cells, same
+from tests.strategies import computed, random_job, random_rows
+
+SEEDS = range(1000, 1020)  # other jobs than the tests of single columns draw
+MANY_SECTIONS = 200
+
+
+class Written(NamedTuple):
+    """A computed job and its workbook."""
+
+    job: Estimate
+    path: Path
+    cells: Book
+
+
+@pytest.fixture(scope="module")
+def random_books(tmp_path_factory: pytest.TempPathFactory) -> list[Written]:
+    """Workbooks of random jobs; the last is the one with many sections."""
+    place = tmp_path_factory.mktemp("books")
+    jobs = [*(random_job(seed) for seed in SEEDS), random_job(SEEDS.stop, MANY_SECTIONS)]
+    return [_written(job, place / f"job {number}.xlsx") for number, job in enumerate(jobs)]
+
+
+def _written(job: Estimate, path: Path) -> Written:
+    estimate.write(job, path)
+    return Written(job, path, formula_cells(path))
+
+
+def _addresses(tab: Tab, rows: Any) -> Iterator[tuple[str, str, str]]:
+    """Every calculated cell of a tab: its sheet column, the formula in the row's words, and its address."""
+    for span in Sheet(tab, rows).spans:
+        if span.column.excel:
+            for at in range(span.first, span.last + 1):
+                for number, row in enumerate(rows, start=first_row(tab)):
+                    column = xl_col_to_name(at)
+                    yield column, spoken(span.column.excel, row), f"{column}{number}"
+
+
+def test_every_row_is_the_translate_of_its_tabs_first_row(random_books: list[Written], record_property: Any) -> None:
+    """So what holds for the formulas of one row holds for all that speak the same words."""
+    compared = 0
+    for job, path, cells in random_books:
+        for tab in (tab for tab in TABS if not tab.down):
+            alike: dict[tuple[str, str], list[str]] = defaultdict(list)
+            for column, formula, address in _addresses(tab, job.rows[tab.name]):
+                alike[column, formula].append(address)
+            for first, *others in alike.values():
+                translator = Translator(cells[tab.title][first].formula, origin=first)
+                for other in others:
+                    expected = translator.translate_formula(other)
+                    assert cells[tab.title][other].formula == expected, (path, tab.title, other)
+                compared += 1 + len(others)
+    record_property(CELLS, compared)
+
+    assert compared > 50_000
+
+
+def test_every_formula_cell_stands_where_a_column_is_calculated(random_books: list[Written]) -> None:
+    """No formula is hidden outside the declared columns, but the line under the tab's title."""
+    for job, _, cells in random_books:
+        for tab in (tab for tab in TABS if not tab.down):
+            declared = {address for _, _, address in _addresses(tab, job.rows[tab.name])}
+            opening = {"A3", "B3"} if tab.has_status else {"A3"} if tab.alert else set()
+            assert set(cells[tab.title]) - declared == opening
+            assert declared <= set(cells[tab.title])
+
+
+def test_libreoffice_finds_no_difference(
+    libreoffice: LibreOffice, random_books: list[Written], record_property: Any
+) -> None:
+    """A hard recalculation of every formula cell of every book."""
+    made = libreoffice.recalculated([book.path for book in random_books])
+    found: list[Difference] = []
+    for book, path in zip(random_books, made, strict=True):
+        found += differences(book.cells, formula_cells(path))
+    compared = sum(len(cells) for book in random_books for cells in book.cells.values())
+    record_property(CELLS, compared)
+
+    assert not found
+    assert compared > 50_000
+    assert len(random_books[-1].job.rows["sections"]) >= MANY_SECTIONS
+
+
+def test_libreoffice_really_computes_afresh(libreoffice: LibreOffice, tmp_path: Path) -> None:
+    """A wrong value, planted in a workbook beside its formula, is found."""
+    job = random_job(SEEDS.start, sections=2)
+    measures = job.rows["measures"]
+    planted = _with_kerb(measures[0])
+    estimate.write(
+        Estimate(job.job, job.choices, {**job.rows, "measures": (planted, *measures[1:])}, ()), tmp_path / "wrong.xlsx"
+    )
+    ours = formula_cells(tmp_path / "wrong.xlsx")
+    found = differences(ours, formula_cells(libreoffice.recalculated([tmp_path / "wrong.xlsx"])[0]))
+
+    assert [difference.ours for difference in found if difference.title == "Working measures"] == [0.123]
+
+
+def _with_kerb(row: Any) -> Any:
+    """A copy of a row with a wrong length along the slope."""
+    import copy
+
+    wrong = copy.copy(row)
+    vars(wrong)["along"] = 0.123  # takes the place of the cached property
+    return wrong
+
+
+def _by_formulas(model: Any, path: Path, titles: list[str]) -> dict[tuple[str, str], Value]:
+    """What `formulas` computes, by title and address."""
+    solution = model.calculate()
+    by_upper = {title.upper(): title for title in titles}
+    found = {}
+    for key, node in solution.items():
+        head, _, address = str(key).rpartition("!")
+        title = by_upper.get(head.strip("'").removeprefix(f"[{path.name}]"))
+        if title and ":" not in address:
+            found[title, address] = _plain(np.asarray(node.value, dtype=object).ravel()[0])
+    return found
+
+
+def _plain(value: Any) -> Value:
+    if value is schedula.EMPTY:
+        return None
+    if isinstance(value, str):
+        return str(value)
+    return float(value) if isinstance(value, int | float | np.number) else str(value)
+
+
+def test_formulas_finds_no_difference_in_a_small_book(tmp_path: Path, record_property: Any) -> None:
+    """One flight with its guard: every formula of the book, each taken from the file as it stands there."""
+    book = _written(computed(random_rows(random.Random(12), 1)), tmp_path / "small.xlsx")
+    theirs = _by_formulas(formulas.ExcelModel().loads(str(book.path)).finish(), book.path, list(book.cells))
+    expected = {(title, at): cell.value for title, cells in book.cells.items() for at, cell in cells.items()}
+    record_property(CELLS, len(expected))
+
+    assert {
+        at: (value, theirs.get(at)) for at, value in expected.items() if not same(value, theirs.get(at, "#missing"))
+    } == {}
+    assert len(expected) > 600
