@@ -218,7 +218,7 @@ def test_tab_prints_on_the_paper_of_its_unit_one_page_wide(tmp_path: Path, unit:
     assert 'fitToPage="1"' in sheet_xml(tmp_path)
     assert (sheet.page_setup.fitToWidth or 1, str(sheet.page_setup.fitToHeight)) == (1, "0")
     assert sheet.print_title_rows == "$4:$6"
-    assert sheet.print_area == "'Planks'!$A$1:$J$11"
+    assert sheet.print_area == "'Planks'!$A$1:$J$9"  # the two blank rows are for typing, not for paper
     assert str(sheet.HeaderFooter.oddFooter) == "&LLee && Sons&C&A&RPage &P of &N"
 
 

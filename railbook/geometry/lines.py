@@ -245,7 +245,7 @@ TAB = Tab(
         Column(
             STATUS, "Status", VERDICT,
             ask_again(
-                f"NOT(ISNUMBER({of_measures('run_row')}))",
+                f"NOT(ISNUMBER({of_measures('run_row')}))", "NOT(ISNUMBER({assembly_row}))",
                 f"IF({of_measures('flight_row')}=\"\",FALSE,"
                 f"NOT(ISNUMBER(INDEX({{flight_working_flight_row}},{of_measures('flight_row')}))))",
                 "{settings_moved}=1", "INDEX({joints_fits},{line_row})=0",

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from railbook.basics.kinds import INCH
@@ -41,6 +42,11 @@ class Job:
     def in_force(self) -> Mapping[str, float]:
         """Word of a limit -> its value in force."""
         return {row.limit: row.in_force for row in self.limits}
+
+    @cached_property
+    def run_marks(self) -> frozenset[str]:
+        """Marks of all runs."""
+        return frozenset(run.run for run in self.runs)
 
     @property
     def sound_runs(self) -> tuple[Run, ...]:
@@ -129,10 +135,9 @@ def _name_problems(run: Run, job: Job) -> Iterator[Problem]:
     if run.from_support == run.to_support:
         yield Problem(at("to_support"), f"run {run.run} goes from {run.from_support} to itself",
                       "give its two supports two marks")  # fmt: skip
-    runs = {each.run for each in job.runs}
     for column, mark in (("from_support", run.from_support), ("to_support", run.to_support)):
         before, slash, number = (mark or "").rpartition("/")
-        if slash and number.isdigit() and before in runs:
+        if slash and number.isdigit() and before in job.run_marks:
             yield Problem(at(column), f"mark {mark} is what railbook calls a post between the sections of run {before}",
                           "give this support another mark")  # fmt: skip
     yield from _row_problems(run.assembly, job.assemblies, "assembly", "Assemblies", run.origin)

@@ -228,7 +228,7 @@ TAB = Tab(
         Column("assembly_row", "Assembly row", COUNT, f"={_s('assembly_row')}"),
         Column(STATUS, "Status", VERDICT, ask_again(f'{_s("status")}="run again"', f"{_s('blocks')}<>{{of}}")),
     ),
-    purpose="Blocks that hold the bottom rail up, along its underside. On stairs each stands on one tread, its top sloped.",
+    purpose="Blocks under the bottom rail, marked along its underside. On stairs each stands on one tread.",
     crew=True,
     paper_to="foot_angle",
     key="used_in",
