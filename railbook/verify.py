@@ -21,6 +21,11 @@ TOLERANCE = 1e-9  # relative
 EXTRA = 'pip install "railbook[verify]"'
 
 
+def _said(value: Any) -> str:
+    """A value as a person writes it: whole numbers without a point."""
+    return str(int(value)) if isinstance(value, float) and value.is_integer() else repr(value)
+
+
 class Difference(NamedTuple):
     """A cell whose value is not what its formula gives."""
 
@@ -29,7 +34,7 @@ class Difference(NamedTuple):
     computed: Any
 
     def __str__(self) -> str:
-        return f"{self.cell}: shows {self.stands!r}, its formula gives {self.computed!r}"
+        return f"{self.cell}: shows {_said(self.stands)}, its formula gives {_said(self.computed)}"
 
 
 class Verdict(NamedTuple):
