@@ -181,6 +181,11 @@ class Section:
         return max(self.top_tip, self.bottom_tip)
 
     @property
+    def plumb_face(self) -> float:
+        """Height of the top rail's plumb-cut face: its depth over the cosine [job unit]."""
+        return (self.assembly.top_rail_depth or 0.0) * self.secant
+
+    @property
     def plumb_cut(self) -> float:
         """Both end cuts of its rails, from square [degrees]."""
         return self.line.measures.slope_angle
@@ -260,6 +265,7 @@ TAB = Tab(
         Column("longest_tip", "Longest rail", LENGTH, "=MAX({top_tip},{bottom_tip})"),
         Column("spacing_most", "Spacing allowed", LENGTH, f"={of_assembly('greatest_spacing')}"),
         Column("rail_most", "Rail allowed", LENGTH, "=" + look_up("assemblies_greatest_rail", "assembly_row")),
+        Column("plumb_face", "Top rail plumb face", LENGTH, f"={of_assembly('top_rail_depth')}*{{secant}}"),
         Column("plumb_cut", "Plumb cut", CUT, f"={of_measures('slope_angle')}"),
         Column(
             "blocks", "Blocks", COUNT,
