@@ -5,8 +5,14 @@ from collections.abc import Iterator
 
 import pytest
 from _pytest.terminal import TerminalReporter
+from hypothesis import settings
 
 from tests.recalculation import LibreOffice
+
+# the first compilation of a formula takes longer than a usual deadline; CI draws the same cases every time
+settings.register_profile("desk", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True)
+settings.load_profile("ci" if "CI" in os.environ else "desk")
 
 os.environ.setdefault("TQDM_DISABLE", "1")  # the progress bar of `formulas` would stand between the results
 
