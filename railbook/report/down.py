@@ -32,6 +32,7 @@ def write_down(plan: Plan, sheet: Sheet) -> None:
     if is_protected(sheet.tab):
         target.protect("", STILL_ALLOWED)
     set_up(target, unit=plan.unit, footer=plan.footer, width=width, last=(last_row(sheet), HINTS))
+    target.fit_to_pages(1, 1)  # one thing, one page
 
 
 def _write_line(target: Worksheet, sheet: Sheet, row: int, column: Column, plan: Plan) -> None:
