@@ -9,7 +9,7 @@ from functools import cached_property
 
 from railbook.basics.blank import if_known, most, when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
-from railbook.basics.kinds import ANGLE, CHOICE, COUNT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
+from railbook.basics.kinds import CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.lines import Line
@@ -221,13 +221,17 @@ class Post:
         return most(self.sleeve_downhill, self.sleeve_uphill)
 
     @cached_property
-    def top_angle(self) -> float:
-        """Cut of its top, from square [degrees]."""
+    def top_angle(self) -> float | None:
+        """Cut of its top, from square; None for a support that is no post [degrees]."""
+        if self.kind != POST:
+            return None
         return 0.0 if self.stands == ON_LEVEL else self.line.measures.slope_angle
 
     @cached_property
-    def foot_angle(self) -> float:
+    def foot_angle(self) -> float | None:
         """Cut of its foot, from square: posts on a ramp stand on the slope [degrees]."""
+        if self.kind != POST:
+            return None
         return self.line.measures.slope_angle if self.stands == ON_RAMP else 0.0
 
     @cached_property
@@ -335,8 +339,10 @@ TAB = Tab(
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=12),
         Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=12),
         Column("sleeve_length", "Sleeve length", TAPE, _longer("sleeve", "")),
-        Column("top_angle", "Top cut", ANGLE, f'=IF({{stands}}="Level",0,{of_measures("slope_angle")})'),
-        Column("foot_angle", "Foot cut", ANGLE, f'=IF({{stands}}="Ramp",{of_measures("slope_angle")},0)'),
+        Column("top_angle", "Top cut", CUT,
+            f'=IF({{kind}}<>"Post","",IF({{stands}}="Level",0,{of_measures("slope_angle")}))'),
+        Column("foot_angle", "Foot cut", CUT,
+            f'=IF({{kind}}<>"Post","",IF({{stands}}="Ramp",{of_measures("slope_angle")},0))'),
         Column("box", "Done", TICK),
         Column("face", "Face", LENGTH, _of_support("face_width", of_measures("post_face"))),
         Column("post_tip", "Post tip to tip", LENGTH, _pointed("post")),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
-from railbook.basics.kinds import ANGLE, COUNT, LENGTH, MARK, TAPE, TEXT, VERDICT
+from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import floor, round_to
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.sections import Section
@@ -199,8 +199,8 @@ TAB = Tab(
             '=IF({from_nosing}="","",ROUND(ROUND({from_nosing}/{tape_step},6),0)*{tape_step})'),
         Column("long_side", "Uphill side", TAPE, _side("+")),
         Column("short_side", "Downhill side", TAPE, _side("-")),
-        Column("top_angle", "Top cut", ANGLE, f"={of_measures('slope_angle')}"),
-        Column("foot_angle", "Foot cut", ANGLE, f'=IF({of_measures("kind")}="Ramp",{of_measures("slope_angle")},0)'),
+        Column("top_angle", "Top cut", CUT, f"={of_measures('slope_angle')}"),
+        Column("foot_angle", "Foot cut", CUT, f'=IF({of_measures("kind")}="Ramp",{of_measures("slope_angle")},0)'),
         Column("tip", "Tip to tip", LENGTH,
             f'=IF({{long_side}}="","",{{long_side}}+IF({of_measures("kind")}="Ramp",{_WIDTH}*{of_measures("tangent")},0))'),
         Column("wanted", "Even share", LENGTH,

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from railbook.basics.rounding import PLACES, same
 from railbook.geometry.joints import BEND, BUTT, CORNER, End, Joints
+from railbook.geometry.posts import ON_LEVEL
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -74,7 +75,8 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
         yield from _rails(row, section, used_in)
         yield Gathered(
             "Baluster", used_in, "baluster_item", "baluster_layout", firsts[section.section],
-            "baluster_exact", "baluster_tip", "baluster_angle", "baluster_angle", "count", "sections", row,
+            "baluster_exact", "baluster_tip", "baluster_angle", "baluster_angle",
+            "count", "sections", row, 0, _turned(section),
         )  # fmt: skip
         yield from _block_pieces(row, section, used_in, blocks.get(section.section, ()))
     for row, cap in enumerate(site.caps, start=1):
@@ -90,7 +92,7 @@ def _saw(joints: Joints) -> tuple[str, int]:
     left, right = _way(joints.from_end), _way(joints.to_end)
     planes = len({way.partition(",")[0] for way in (left, right) if way}) or 1
     if left == right or not right:
-        return left or TURN, planes
+        return left, planes
     return right if not left else f"left: {left}; right: {right}", planes
 
 
@@ -120,12 +122,18 @@ def _posts(site: Site) -> Iterator[Gathered]:
         if post.like_row != row:
             continue
         where, cuts = ", ".join(members[row]), ("foot_angle", "top_angle")
+        saw = "" if post.stands == ON_LEVEL else TURN
         if post.post_length is not None:
             sizes = ("post_length", "post_tip")
-            yield Gathered("Post", where, "post_item", "posts", row, *sizes, *cuts, "cut", "posts", row)
+            yield Gathered("Post", where, "post_item", "posts", row, *sizes, *cuts, "cut", "posts", row, 0, saw)
         if post.sleeve_length is not None:
             sizes = ("sleeve_length", "sleeve_tip")
-            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, *sizes, *cuts, "sleeved", "posts", row)
+            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, *sizes, *cuts, "sleeved", "posts", row, 0, saw)
+
+
+def _turned(section: Section) -> str:
+    """How the ends of rails, balusters and blocks are sawn: square on the level."""
+    return "" if section.line.kind == LEVEL else TURN
 
 
 def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
@@ -134,7 +142,7 @@ def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
     for part, name in (("Top rail", "top"), ("Bottom rail", "bottom")):
         yield Gathered(
             part, used_in, f"{name}_rail_item", "sections", row,
-            f"{name}_edge", f"{name}_tip", "plumb_cut", "plumb_cut", "1", "sections", row, relief,
+            f"{name}_edge", f"{name}_tip", "plumb_cut", "plumb_cut", "1", "sections", row, relief, _turned(section),
         )  # fmt: skip
 
 
@@ -143,7 +151,9 @@ def _block_pieces(row: int, section: Section, used_in: str, rows: Sequence[int])
     ends = ("long_side", "tip", "foot_angle", "top_angle")
     if rows and section.line.kind != "Stair":
         each = str(len(rows))
-        yield Gathered("Block", used_in, "block_item", "blocks", rows[0], *ends, each, "sections", row)
+        yield Gathered(
+            "Block", used_in, "block_item", "blocks", rows[0], *ends, each, "sections", row, 0, _turned(section)
+        )
         return
     for number in rows:
         yield Gathered("Block", used_in, "block_item", "blocks", number, *ends, "1", "sections", row)

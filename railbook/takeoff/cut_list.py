@@ -150,9 +150,10 @@ class Piece:
         return PARALLEL if self.lower_cut * self.upper_cut > 0 else OPPOSED
 
     @property
-    def rise_in_twelve(self) -> float:
-        """The steeper of the two saw settings as rise in a run of 12."""
-        return 12 * math.tan(math.radians(max(abs(self.lower_cut), abs(self.upper_cut))))
+    def rise_in_twelve(self) -> float | None:
+        """The steeper of the two saw settings as rise in a run of 12; None when both ends are square."""
+        steeper = max(abs(self.lower_cut), abs(self.upper_cut))
+        return 12 * math.tan(math.radians(steeper)) if steeper else None
 
     @property
     def relief_cut(self) -> float | None:
@@ -200,7 +201,9 @@ TAB = Tab(
         ),
         Column("saw", "Saw", TEXT, width=18),
         Column(
-            "rise_in_twelve", "Rise in 12", NUMBER, "=12*TAN(RADIANS(MAX(ABS({lower_cut}),ABS({upper_cut}))))", width=7
+            "rise_in_twelve", "Rise in 12", NUMBER,
+            '=IF(AND({lower_cut}=0,{upper_cut}=0),"",12*TAN(RADIANS(MAX(ABS({lower_cut}),ABS({upper_cut})))))',
+            width=7,
         ),
         Column(
             "relief_cut", "Relief cut", TAPE,
