@@ -112,7 +112,8 @@ def read(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     if any(problem.severity == STOPS for problem in reading.problems):
         return None, reading.problems
     job, problems = build(reading.rows)
-    return job, (*reading.problems, *problems)
+    told = {problem.where for problem in problems}  # the job knows more of a cell than its reader does
+    return job, (*(problem for problem in reading.problems if problem.where not in told), *problems)
 
 
 def choose(job: Job) -> tuple[Choices, tuple[Problem, ...]]:

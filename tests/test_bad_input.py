@@ -203,7 +203,7 @@ LEFT_OUT_RUNS: Mapping[str, tuple[Spoil, str, str, str]] = {  # what is spoilt, 
     "spreadsheet error": (typed("Clear at bottom", "#REF!"), "Runs!K8", "error of the spreadsheet", "mend"),
     "never calculated": (typed("Clear at bottom", "=187+3/8"), "Runs!K8", "no calculated value", "save it"),
     "one support": (typed("To", "P1"), "Runs!F8", "goes from P1 to itself", "two marks"),
-    "unknown kind": (typed("Kind", "Winder"), "Runs!C8", '"Winder" is not one of the choices', "Level, Stair or Ramp"),
+    "unknown kind": (typed("Kind", "Slope"), "Runs!C8", '"Slope" is not one of the choices', "Level, Stair or Ramp"),
     "wildcard": (typed("To", "P*"), "Runs!F8", "* ? ~", "another mark"),
     "blank": (typed("Measured to", None), "Runs!I8", "Measured to is blank", "Finished faces"),
     "no sections": (typed("Sections", 0), "Runs!S8", "0 sections", "1 or more"),
@@ -422,3 +422,21 @@ def test_marks_that_look_like_numbers_or_conditions_are_marks(desk: Desk) -> Non
     cut = [[(piece.part, piece.quantity, piece.length) for piece in each.rows["cut_list"]] for each in (usual, odd)]
     assert cut[0] == cut[1]
     assert [row[0] for row in sheet_of(odd, "Runs")[FIRST - 1 : FIRST + 3]] == ["01", "1E0", ">5", "1"]
+
+
+@pytest.mark.parametrize("kind", ["Winder", "winders", "Curved", "Cable", "Glass", "Gate", "Spiral", "Handrail"])
+def test_what_is_not_laid_out_is_refused_by_name(desk: Desk, kind: str) -> None:
+    """The run is left out with a reason of its own, the others are computed, and the word stays in the result."""
+    computed = desk.compute(typed("Kind", kind, row="B"))
+    problem = only(computed)
+
+    assert problem.severity == LEFT_OUT
+    assert problem.where.startswith("Runs!C")
+    assert problem.what.startswith("run B: this version does not lay it out: ")
+    assert computed_runs(computed) == ("A", "S1", "S2")
+    assert computed.result is not None
+    assert cell(openpyxl.load_workbook(computed.result), "Runs", "Kind", "B").value == kind
+
+
+def test_a_kind_that_nobody_knows_is_asked_for(desk: Desk) -> None:
+    assert "type Level, Stair or Ramp" in only(desk.read(typed("Kind", "Levl"))).remedy

@@ -11,6 +11,7 @@ from railbook.job import limits
 from railbook.job.assemblies import Assembly
 from railbook.job.flights import Flight
 from railbook.job.limits import Limit
+from railbook.job.not_laid_out import reason
 from railbook.job.prices import Price
 from railbook.job.runs import LEVEL, STAIR, Run
 from railbook.job.settings import Settings
@@ -121,8 +122,12 @@ def _without_unsound(job: Job) -> tuple[Job, tuple[Problem, ...]]:
 
 def run_problems(run: Run, job: Job) -> Iterator[Problem]:
     """Everything wrong with one run, first its names, then its measurements."""
-    if run.origin.faulty:
-        return  # each bad cell was reported when it was read
+    if run.origin.faulty:  # each bad cell was reported when it was read
+        why = reason(run.origin.texts.get("kind", ""))
+        if why is not None:
+            where, what = run.origin.cell("kind"), f"run {run.run}: this version does not lay it out: {why}"
+            yield Problem(where, what, "lay it out by hand; the other runs are computed")
+        return
     yield from _name_problems(run, job)
     yield from _level_problems(run) if run.kind == LEVEL else _rake_problems(run, job)
     if run.sections is not None and run.sections < 1:
