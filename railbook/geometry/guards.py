@@ -91,20 +91,23 @@ class Guard:
             return assembly.level_height
         if self.measures.typed.height != MEETS:
             return assembly.stair_height
-        cap, tangent = assembly.cap_thickness or 0.0, self.tangent
-        if self.joints.to_joint == BUTT:
-            past = -((assembly.cap_width or 0.0) - self.measures.to_face) / 2
-            return when_known(
-                lambda level, setback: level - (setback + past) * tangent,
-                assembly.level_height,
-                self.measures.upper_setback,
-            )
-        past = self.measures.to_face / 2
+        past, lift = self._meeting
         return when_known(
-            lambda level, setback: level + cap * (self.secant - 1) - (setback + past) * tangent,
+            lambda level, setback: level + lift - (setback + past) * self.tangent,
             assembly.level_height,
             self.measures.upper_setback,
         )
+
+    @cached_property
+    def _meeting(self) -> tuple[float, float]:
+        """Where the caps meet, level past the upper downhill face, and how much the raked one gains on the level one.
+
+        In line the undersides meet, so the raked cap stands higher by what its thickness gains plumb.
+        """
+        assembly, face = self.measures.assembly, self.measures.to_face
+        if self.joints.to_joint == BUTT:
+            return -((assembly.cap_width or 0.0) - face) / 2, 0.0
+        return face / 2, (assembly.cap_thickness or 0.0) * (self.secant - 1)
 
     @cached_property
     def stack(self) -> float:
@@ -209,22 +212,15 @@ class Guard:
 
     @cached_property
     def above_level(self) -> float | None:
-        """How far its cap arrives above that of a level guard of the same assembly; None where it meets none.
-
-        In line the undersides are compared over the middle of the post, round a corner the tops where the
-        raked cap butts.
-        """
-        assembly, face = self.measures.assembly, self.measures.to_face
+        """How far its cap arrives above that of a level guard of the same assembly; None where it meets none."""
         if self.joints.to_joint not in (BUTT, BEND):
             return None
-        cap, bends = assembly.cap_thickness or 0.0, self.joints.to_joint == BEND
-        past = face / 2 if bends else -((assembly.cap_width or 0.0) - face) / 2
-        lost = cap * (self.secant - 1) if bends else 0.0
+        past, lift = self._meeting
         return when_known(
-            lambda height, setback, level: height - lost + (setback + past) * self.tangent - level,
+            lambda height, setback, level: height - lift + (setback + past) * self.tangent - level,
             self.guard_height,
             self.measures.upper_setback,
-            assembly.level_height,
+            self.measures.assembly.level_height,
         )
 
     @property
