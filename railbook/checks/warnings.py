@@ -20,8 +20,8 @@ from railbook.job.runs import MEETS, STAIR
 from railbook.takeoff.layout import Shop
 
 NOW_PASSES = "now passes"
-SEVERITIES = (STOPS, LEFT_OUT, FAIL, IN_DOUBT, CLOSE, LOOK, NOT_MEASURED, NOTE)
-LISTED = (FAIL, IN_DOUBT, CLOSE, NOT_MEASURED)  # the worst first
+SEVERITIES = (STOPS, LEFT_OUT, FAIL, IN_DOUBT, CLOSE, LOOK, NOT_MEASURED, NOTE)  # the worst first
+LISTED = (FAIL, IN_DOUBT, CLOSE, NOT_MEASURED)  # verdicts that make a warning
 
 
 @dataclass(frozen=True)
