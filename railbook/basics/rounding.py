@@ -46,6 +46,42 @@ def floor(number: float) -> int:
     return math.floor(round(number, PLACES))
 
 
+def tape_steps_excel(place: str) -> str:
+    """Formula part: a place in whole tape steps, halves up; the twin of `half_up`.
+
+    >>> tape_steps_excel("{first}")
+    'ROUND(ROUND(({first})/{tape_step},6),0)'
+    """
+    return f"ROUND(ROUND(({place})/{{tape_step}},{PLACES}),0)"
+
+
+def round_to_excel(place: str) -> str:
+    """Formula part: a length rounded to the tape; the twin of `round_to`.
+
+    >>> round_to_excel("{first}")
+    'ROUND(ROUND(({first})/{tape_step},6),0)*{tape_step}'
+    """
+    return f"{tape_steps_excel(place)}*{{tape_step}}"
+
+
+def ceiling_excel(quotient: str) -> str:
+    """Formula part: least whole number not below it; the twin of `ceiling`.
+
+    >>> ceiling_excel("{rise}/{riser}")
+    '-INT(-ROUND({rise}/{riser},6))'
+    """
+    return f"-INT(-ROUND({quotient},{PLACES}))"
+
+
+def floor_excel(quotient: str) -> str:
+    """Formula part: greatest whole number not above it; the twin of `floor`.
+
+    >>> floor_excel("{clear}/{pitch}")
+    'INT(ROUND({clear}/{pitch},6))'
+    """
+    return f"INT(ROUND({quotient},{PLACES}))"
+
+
 def same(left: float | None, right: float | None) -> bool:
     """Whether two figures agree to six places; two blanks agree.
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from railbook.basics.kinds import INCH, MILLIMETRE
-from railbook.basics.rounding import half_up
+from railbook.basics.rounding import half_up, tape_steps_excel
 
 INCHES_PER_FOOT = 12
 DENOMINATORS = (2, 4, 8, 16, 32, 64)
@@ -269,7 +269,7 @@ def tape_text_excel(word: str) -> str:
     >>> tape_text_excel("clear")[:48]
     '=IF({clear}="","",IF({unit}="mm",ROUND(ROUND(ROU'
     """
-    signed_steps = f"ROUND(ROUND({{{word}}}/{{tape_step}},6),0)"
+    signed_steps = tape_steps_excel(f"{{{word}}}")
     steps = f"ABS({signed_steps})"
     per_inch = "ROUND(1/{tape_step},0)"
     per_foot = f"({INCHES_PER_FOOT}*{per_inch})"

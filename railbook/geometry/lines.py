@@ -6,7 +6,7 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT, VERDICT
-from railbook.basics.rounding import same
+from railbook.basics.rounding import ceiling_excel, floor_excel, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
@@ -174,22 +174,17 @@ _NOW = '&"|"&'.join(of_run(column) for column in ("kind", "flight", "from_suppor
 _NOW += f'&"|"&{of_measures("ends")}'
 _TREAD, _SETBACK = of_measures("tread"), of_measures("lower_setback")
 _BEHIND = of_assembly("line_post_setback")
-_FIRST_MOST = f"INT(ROUND(({{from_most}}-{_SETBACK}-{_BEHIND})/{_TREAD},6))"
-_BEHIND_LAST = f"{{span}}-{_SETBACK}-{_BEHIND}-{of_measures('post_face')}-{{to_most}}"
-_LAST_LEAST = f"-INT(-ROUND(({_BEHIND_LAST})/{_TREAD},6))"
-_BETWEEN = f"INT(ROUND(({{middle_most}}+{of_measures('post_face')})/{_TREAD},6))"
+_POST = of_measures("post_face")
+_FIRST_MOST = floor_excel(f"({{from_most}}-{_SETBACK}-{_BEHIND})/{_TREAD}")
+_LAST_LEAST = ceiling_excel(f"({{span}}-{_SETBACK}-{_BEHIND}-{_POST}-{{to_most}})/{_TREAD}")
+_BETWEEN = floor_excel(f"({{middle_most}}+{_POST})/{_TREAD}")
 _TREADS = (
-    f'IF(COUNT({of_measures("lower_setback")},{of_measures("tread")},{of_measures("risers")})<3,"",'
+    f'IF(COUNT({_SETBACK},{_TREAD},{of_measures("risers")})<3,"",'
     f'IF(OR({_FIRST_MOST}<0,{_BETWEEN}<1),"",'
-    f"2+MAX(0,-INT(-ROUND(({_LAST_LEAST}-{_FIRST_MOST})/MAX(1,{_BETWEEN}),6)))))"
+    f"2+MAX(0,{ceiling_excel(f'({_LAST_LEAST}-{_FIRST_MOST})/MAX(1,{_BETWEEN})')})))"
 )
-_PAIR = (
-    f"-INT(-ROUND(({{span}}+{of_measures('post_face')})/(MIN({{from_most}},{{to_most}})+{of_measures('post_face')}),6))"
-)
-_ALIKE = (
-    f"-INT(-ROUND(({{span}}+{of_measures('post_face')})/"
-    f"(MIN({{from_most}},{{to_most}},{{middle_most}})+{of_measures('post_face')}),6))"
-)
+_PAIR = ceiling_excel(f"({{span}}+{_POST})/(MIN({{from_most}},{{to_most}})+{_POST})")
+_ALIKE = ceiling_excel(f"({{span}}+{_POST})/(MIN({{from_most}},{{to_most}},{{middle_most}})+{_POST})")
 _EQUAL = f'IF(MIN({{from_most}},{{to_most}},{{middle_most}})<=0,"",IF({_PAIR}<=2,2,MAX(3,{_ALIKE})))'
 _WHOLE = (
     f"MIN({of_assembly('greatest_spacing')}-({of_measures('from_face')}+{of_measures('to_face')})/2,{{rail_clear}})"

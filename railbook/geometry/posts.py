@@ -9,18 +9,18 @@ from functools import cached_property
 
 from railbook.basics.blank import if_known, most, when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
-from railbook.basics.kinds import CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
-from railbook.basics.rounding import round_to, same
+from railbook.basics.kinds import BOX, CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
+from railbook.basics.rounding import round_to, round_to_excel, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.lines import Line
 from railbook.job.assemblies import Assembly
+from railbook.job.runs import STAIR
 from railbook.job.settings import Settings
 from railbook.job.supports import NEW, POST, Support
 
 ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
 ON_TREAD, ON_RAMP, ON_BEND = "Tread", "Ramp", "Bend"
 TOPS = {ON_LEVEL: "level", ON_BEND: "half level"}
-BOX = "\N{BALLOT BOX}"
 
 
 @dataclass(frozen=True)
@@ -125,7 +125,7 @@ class Post:
     def _first_step(self) -> float | None:
         """Height of the guard's own surface at the first nosing: a riser on stairs, nothing on a ramp."""
         flight = self.line.measures.flight
-        return (None if flight is None else flight.first_riser) if self.line.kind == "Stair" else 0.0
+        return (None if flight is None else flight.first_riser) if self.line.kind == STAIR else 0.0
 
     @cached_property
     def rise_across(self) -> float:
@@ -270,8 +270,7 @@ def _of_support(column: str, standard: str) -> str:
 
 def _tape(place: str, *needed: str) -> str:
     """Formula: a height of a post, rounded to the tape."""
-    rounded = f"ROUND(ROUND(({place})/{{tape_step}},6),0)*{{tape_step}}"
-    return f'=IF({{kind}}<>"Post","",{if_known(rounded, *needed)})'
+    return f'=IF({{kind}}<>"Post","",{if_known(round_to_excel(place), *needed)})'
 
 
 _FLAT = 'OR({stands}="Level",{stands}="Ramp",{stands}="Bend")'

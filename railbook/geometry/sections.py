@@ -8,7 +8,7 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, VERDICT
-from railbook.basics.rounding import ceiling, same
+from railbook.basics.rounding import ceiling, ceiling_excel, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.lines import Line
 from railbook.job.assemblies import Assembly
@@ -270,7 +270,7 @@ TAB = Tab(
         Column(
             "blocks", "Blocks", COUNT,
             f'=IF({of_assembly("block_spacing")}="",0,'
-            f"MAX(0,-INT(-ROUND({{bottom_edge}}/{of_assembly('block_spacing')},6))-1))",
+            f"MAX(0,{ceiling_excel('{bottom_edge}/' + of_assembly('block_spacing'))}-1))",
         ),
         Column(
             STATUS, "Status", VERDICT,

@@ -9,7 +9,16 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, LENGTH, TAPE, TEXT, VERDICT
-from railbook.basics.rounding import PLACES, half_up, round_to, same
+from railbook.basics.rounding import (
+    PLACES,
+    ceiling_excel,
+    floor_excel,
+    half_up,
+    round_to,
+    round_to_excel,
+    same,
+    tape_steps_excel,
+)
 from railbook.geometry import spacing
 from railbook.geometry.cells import of_assembly, of_guard
 from railbook.geometry.sections import Section
@@ -173,17 +182,14 @@ def _of_section(column: str) -> str:
     return f"INDEX({{sections_{column}}},{{section_row}})"
 
 
-def _steps(place: str) -> str:
-    """Formula part: a place on the rail in whole tape steps."""
-    return f"ROUND(ROUND(({place})/{{tape_step}},6),0)"
-
-
 _NUMBERS = "{baluster_layout_marks_number}"
-_STEPS = f"{_steps('{first}+' + _NUMBERS + '*{pitch}')}-{_steps('{first}+(' + _NUMBERS + '-1)*{pitch}')}"
+_STEPS = (
+    f"{tape_steps_excel('{first}+' + _NUMBERS + '*{pitch}')}-{tape_steps_excel('{first}+(' + _NUMBERS + '-1)*{pitch}')}"
+)
 _WIDEST = f"SUMPRODUCT(MAX(({_NUMBERS}<{{count}})*({_STEPS})))*{{tape_step}}"
-_LAST = _steps("{first}+({count}-1)*{pitch}") + "*{tape_step}"
-_STRICT = "MAX(0,INT(ROUND(({larger_clear}-{sphere})/({width}+{sphere}),6))+1)"
-_WITHIN = "MAX(0,-INT(-ROUND(({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin}),6)))"
+_LAST = round_to_excel("{first}+({count}-1)*{pitch}")
+_STRICT = f"MAX(0,{floor_excel('({larger_clear}-{sphere})/({width}+{sphere})')}+1)"
+_WITHIN = f"MAX(0,{ceiling_excel('({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin})')})"
 _EDGE = f'IF({{rail}}="Top",{_of_section("top_edge")},{_of_section("bottom_edge")})'
 _UNEVEN = f"ABS({_of_section('clear')}-{_of_section('clear_top')})>=0.000001"
 _SECANT = _of_section("secant")
@@ -199,19 +205,19 @@ TAB = Tab(
         Column("rail", "Rail", TEXT, width=8),
         Column("count", "Balusters", COUNT, f"=IF({{build_margin}}=0,{_STRICT},{_WITHIN})+{{added}}"),
         Column("baluster_length", "Baluster length", TAPE,
-            f'=IF({{baluster_exact}}="","",{_steps("{baluster_exact}")}*{{tape_step}})'),
-        Column("rail_length", "Rail length", TAPE, f"={_steps(_EDGE)}*{{tape_step}}"),
+            f'=IF({{baluster_exact}}="","",{round_to_excel("{baluster_exact}")})'),
+        Column("rail_length", "Rail length", TAPE, f"={round_to_excel(_EDGE)}"),
         Column("gap", "Gap, level", LENGTH,
             "=({larger_clear}-{count}*{width})/({count}+1)"),
         Column("marks", "Running marks from the lower or left end, on the centre of each baluster", TAPE,
-            '=IF({nth}>{count},"",' + _steps("{first}+({nth}-1)*{pitch}") + "*{tape_step})", repeats=True, width=7),
+            '=IF({nth}>{count},"",' + round_to_excel("{first}+({nth}-1)*{pitch}") + ")", repeats=True, width=7),
         Column("after_last", "Last mark to the end", TAPE, f"={{rail_length}}-IF({{count}}=0,0,{_LAST})"),
         Column("end_gap", "End gap, level", LENGTH, "={gap}-({larger_clear}-{clear})/2"),
         Column("pitch", "Pitch along the rail", LENGTH, f"=({{gap}}+{{width}})*{_SECANT}"),
         Column("first", "First centre", LENGTH, f"=({{end_gap}}+{{width}}/2-{_FIT})*{_SECANT}"),
         Column("worst_gap", "Widest gap as marked", LENGTH,
             f"=IF({{count}}=0,{{clear}},MAX({_WIDEST}/{_SECANT}-{{width}},"
-            f"{_steps('{first}')}*{{tape_step}}/{_SECANT}+{_FIT}-{{width}}/2,"
+            f"{round_to_excel('{first}')}/{_SECANT}+{_FIT}-{{width}}/2,"
             f"{{clear}}-{_FIT}-{_LAST}/{_SECANT}-{{width}}/2))"),
         Column("sphere", "Must stop", LENGTH, f"={of_guard('sphere')}"),
         Column("clear", "Clear", LENGTH,

@@ -9,7 +9,7 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, VERDICT
-from railbook.basics.rounding import floor, round_to
+from railbook.basics.rounding import floor, floor_excel, round_to, round_to_excel
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.sections import Section
 from railbook.job.runs import RAMP, STAIR
@@ -177,10 +177,11 @@ def _s(column: str) -> str:
 def _side(sign: str) -> str:
     """Formula: one side, rounded to the tape."""
     height = f"{{middle_height}}{sign}{{rise_across}}/2"
-    return f'=IF({{middle_height}}="","",ROUND(ROUND(({height})/{{tape_step}},6),0)*{{tape_step}})'
+    return f'=IF({{middle_height}}="","",{round_to_excel(height)})'
 
 
 _WIDTH = of_assembly("block_width")
+_ON_TREAD = floor_excel(f"{{beyond_first}}/{of_measures('tread')}")
 _DECK = f"(MAX(1,N({of_measures('risers')}))-1)"
 _FIRST = f"IF({{tread}}>=0,0,N(INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
 
@@ -193,10 +194,10 @@ TAB = Tab(
         Column("number", "Block", COUNT),
         Column("of", "Of", COUNT),
         Column("along", "Centre along the bottom rail", TAPE,
-            f"=ROUND(ROUND((({{wanted}}+{{moved}}-{of_guard('fit')})*{_s('secant')})/{{tape_step}},6),0)*{{tape_step}}"),
+            "=" + round_to_excel(f"({{wanted}}+{{moved}}-{of_guard('fit')})*{_s('secant')}")),
         Column("tread_number", "Stands on tread", COUNT, '=IF({tread}="","",{tread}+1)', width=9),
         Column("nosing_distance", "Middle from its nosing", TAPE,
-            '=IF({from_nosing}="","",ROUND(ROUND({from_nosing}/{tape_step},6),0)*{tape_step})'),
+            f'=IF({{from_nosing}}="","",{round_to_excel("{from_nosing}")})'),
         Column("long_side", "Uphill side", TAPE, _side("+")),
         Column("short_side", "Downhill side", TAPE, _side("-")),
         Column("top_angle", "Top cut", CUT, f"={of_measures('slope_angle')}"),
@@ -209,7 +210,7 @@ TAB = Tab(
             f'=IF({of_measures("kind")}<>"Stair","",IF(COUNT({of_measures("lower_setback")},{of_measures("tread")})<2,"",'
             f"{_s('lower_face')}+{{wanted}}-{of_measures('lower_setback')}))"),
         Column("tread", "Tread", COUNT,
-            f'=IF({{beyond_first}}="","",MAX(-1,MIN(INT(ROUND({{beyond_first}}/{of_measures("tread")},6)),{_DECK})))'),
+            f'=IF({{beyond_first}}="","",MAX(-1,MIN({_ON_TREAD},{_DECK})))'),
         Column("from_nosing", "From its nosing", LENGTH,
             f'=IF({{tread}}="","",IF({{tread}}<0,MIN({{beyond_first}},-{_WIDTH}/2),'
             f"IF({{tread}}={_DECK},MAX({{beyond_first}}-{{tread}}*{of_measures('tread')},{_WIDTH}/2),"

@@ -12,9 +12,10 @@ from functools import cached_property
 from typing import Any
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
-from railbook.basics.kinds import COUNT, CUT, MARK, NUMBER, TAPE, TEXT, TICK, VERDICT
-from railbook.basics.rounding import round_to
+from railbook.basics.kinds import BOX, COUNT, CUT, MARK, NUMBER, TAPE, TEXT, TICK, VERDICT
+from railbook.basics.rounding import round_to, round_to_excel
 from railbook.basics.units import tape_text, tape_text_excel
+from railbook.geometry.cells import of_assembly
 from railbook.job.assemblies import Assembly
 from railbook.job.cautions import CAUTIONS
 from railbook.job.settings import Settings
@@ -79,7 +80,7 @@ class Piece:
     saw: str
     planes: int
     settings: Settings
-    box: str = "☐"
+    box: str = BOX
 
     @property
     def assembly_row(self) -> int:
@@ -173,10 +174,10 @@ def _source(column: str) -> str:
 
 def _tape(column: str) -> str:
     """Formula: that figure, rounded to the tape."""
-    return f'=IF({_source(column)}="","",ROUND(ROUND({_source(column)}/{{tape_step}},6),0)*{{tape_step}})'
+    return f'=IF({_source(column)}="","",{round_to_excel(_source(column))})'
 
 
-_RELIEF = "INDEX({assemblies_relief_cut},{assembly_row})"
+_RELIEF = of_assembly("relief_cut")
 
 TAB = Tab(
     "cut_list",
