@@ -15,6 +15,7 @@ from railbook.basics.kinds import TEXT, Kind
 WORD = re.compile(r"\{(\w+)\}")
 ROW_WORD = re.compile(r"\[(\w+)\]")
 RUN_AGAIN = "run again"
+EXAMPLE = "EXAMPLE"  # the key of a row that only shows how a row is typed
 STATUS = "status"
 SPARE_ROWS = 50  # a column's name reaches this far past the last row, so that an added row is noticed
 

@@ -10,6 +10,7 @@ from railbook.checks.stairways import Stairway
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.limits import Limit
+from railbook.job.runs import STAIR
 from railbook.takeoff.layout import Shop
 
 CHECKS: tuple[Callable[[Works], Iterator[Subject]], ...] = (
@@ -51,7 +52,7 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
     checks = []
     for number, subject in enumerate(subjects, start=1):
         guard = None if subject.line_row is None else site.guards[subject.line_row - 1]
-        clause, edition = _clause(subject, limits, is_stair=guard is not None and guard.kind == "Stair")
+        clause, edition = _clause(subject, limits, is_stair=guard is not None and guard.kind == STAIR)
         checks.append(
             Check(
                 check=number,

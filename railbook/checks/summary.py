@@ -11,7 +11,7 @@ from railbook.checks.warnings import Finding
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.cautions import CAUTIONS
-from railbook.job.runs import LEVEL, STAIR
+from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.takeoff.layout import Shop
 
 
@@ -112,7 +112,7 @@ class Summary:
     @property
     def ramp_guard(self) -> float | str:
         """Ramp guard along the slope, face to face."""
-        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == "Ramp"))
+        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == RAMP))
 
     @property
     def sections_total(self) -> float | str:

@@ -27,6 +27,7 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     """
     problems: list[Problem] = []
     divisions: dict[str, Division] = {}
+    chosen_for: dict[str, str] = {}
     flights = flights_of(job)
     for guard in guards_of(job, flights, job.sound_runs, choose_meetings(job, job.sound_runs)):
         found, line = list(_guard_problems(guard)), _undivided(job, guard)
@@ -34,11 +35,10 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
         if division is None:
             problems += found or [_not_divided(line)]
         else:
-            divisions[guard.run] = division
+            divisions[guard.run], chosen_for[guard.run] = division, line.chosen_now
     runs = [run for run in job.sound_runs if run.run in divisions]
     meetings = choose_meetings(job, runs)
     guards = guards_of(job, flights, runs, meetings)
-    chosen_for = {guard.run: _undivided(job, guard).chosen_now for guard in guards}
     start = SiteChoices(job.settings.unit, job.settings.rule_set, divisions, chosen_for, {}, (), meetings)
     lines = lines_of(job, guards, start)
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))

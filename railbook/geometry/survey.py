@@ -6,6 +6,7 @@ that is what the live workbook does when a measurement is edited.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from railbook.geometry.agreement import Agreement
@@ -100,6 +101,11 @@ class Site:
     sections: tuple[Section, ...]
     posts: tuple[Post, ...]
     caps: tuple[Cap, ...]
+
+    @cached_property
+    def section_rows(self) -> Mapping[str, int]:
+        """Mark of a section -> its row."""
+        return _numbered([section.section for section in self.sections])
 
 
 class _Rows(NamedTuple):
@@ -232,7 +238,7 @@ def _sections_of_line(line: Line) -> tuple[Section, ...]:
 def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[Post, ...]:
     """One row for each place where a post stands."""
     by_run = {line.run: line for line in lines}
-    support_rows = _rows_of(job).supports
+    support_rows = _numbered([support.support for support in job.supports])
     rows = {place.post: row for row, place in enumerate(places, start=1)}
     alone = []
     for place in places:

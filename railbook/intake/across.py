@@ -6,7 +6,7 @@ from itertools import dropwhile
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from railbook.basics.double_entry import Column, Tab
+from railbook.basics.double_entry import EXAMPLE, Column, Tab
 from railbook.basics.kinds import JOB_UNITS
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Origin, Problem
 from railbook.intake.cells import is_blank, written
@@ -16,7 +16,6 @@ from railbook.intake.layout import HEADER_ROWS, Merge
 from railbook.intake.rows import BuiltRow, Cells, address, build
 from railbook.intake.workbook import Cell, Sheet
 
-EXAMPLE = "EXAMPLE"  # the mark of the row that shows how to fill in the form
 MOST_NAMED = 10  # hidden rows that a note names one by one
 
 Line = Mapping[int, Cell]  # column number -> cell

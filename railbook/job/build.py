@@ -1,9 +1,9 @@
 """Build the job: every name found, every length possible. A run that cannot be laid out is left out."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from railbook.basics.kinds import INCH
 from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
@@ -16,6 +16,16 @@ from railbook.job.prices import Price
 from railbook.job.runs import LEVEL, STAIR, Run
 from railbook.job.settings import Settings
 from railbook.job.supports import Support
+
+Row = TypeVar("Row", Flight, Assembly, Support)
+
+
+def _by_mark(rows: Iterable[tuple[str | None, Row]]) -> dict[str | None, Row]:
+    """Mark -> row; the first wins, as a spreadsheet's MATCH finds it."""
+    found: dict[str | None, Row] = {}
+    for mark, row in rows:
+        found.setdefault(mark, row)
+    return found
 
 
 @dataclass(frozen=True)
@@ -39,10 +49,25 @@ class Job:
     limits: tuple[Limit, ...]
     unmarked: Mapping[str, tuple[Any, ...]]
 
-    @property
+    @cached_property
     def in_force(self) -> Mapping[str, float]:
         """Word of a limit -> its value in force."""
         return {row.limit: row.in_force for row in self.limits}
+
+    @cached_property
+    def flight_of(self) -> Mapping[str | None, Flight]:
+        """Mark -> flight."""
+        return _by_mark((flight.flight, flight) for flight in self.flights)
+
+    @cached_property
+    def assembly_of(self) -> Mapping[str | None, Assembly]:
+        """Mark -> assembly."""
+        return _by_mark((assembly.assembly, assembly) for assembly in self.assemblies)
+
+    @cached_property
+    def support_of(self) -> Mapping[str | None, Support]:
+        """Mark -> support that has a row of its own."""
+        return _by_mark((support.support, support) for support in self.supports)
 
     @cached_property
     def run_marks(self) -> frozenset[str]:
@@ -145,16 +170,16 @@ def _name_problems(run: Run, job: Job) -> Iterator[Problem]:
         if slash and number.isdigit() and before in job.run_marks:
             yield Problem(at(column), f"mark {mark} is what railbook calls a post between the sections of run {before}",
                           "give this support another mark")  # fmt: skip
-    yield from _row_problems(run.assembly, job.assemblies, "assembly", "Assemblies", run.origin)
+    yield from _row_problems(run.assembly, job.assembly_of, "assembly", "Assemblies", run.origin)
     if run.flight is not None:
-        yield from _row_problems(run.flight, job.flights, "flight", "Flights", run.origin)
-    flight = next((each for each in job.flights if each.flight == run.flight), None)
+        yield from _row_problems(run.flight, job.flight_of, "flight", "Flights", run.origin)
+    flight = job.flight_of.get(run.flight)
     if flight is not None and flight.risers is not None and flight.risers < 1:
         yield Problem(flight.origin.cell("risers"), f"flight {flight.flight} has 0 risers",
                       "count them between the surfaces of the two posts, or leave it blank")  # fmt: skip
-    yield from _assembly_problems(next((each for each in job.assemblies if each.assembly == run.assembly), None))
+    yield from _assembly_problems(job.assembly_of.get(run.assembly))
     for mark in (run.from_support, run.to_support):
-        support = next((each for each in job.supports if each.support == mark), None)
+        support = job.support_of.get(mark)
         if support is not None and support.origin.faulty:
             yield Problem(support.origin.cell("support"), f"support {mark} could not be read",
                           f"mend its row; run {run.run} needs it")  # fmt: skip
@@ -171,12 +196,16 @@ def _assembly_problems(assembly: Assembly | None) -> Iterator[Problem]:
 
 
 def _row_problems(
-    mark: str | None, rows: Sequence[Assembly] | Sequence[Flight], column: str, tab: str, origin: Origin
+    mark: str | None,
+    rows: Mapping[str | None, Assembly] | Mapping[str | None, Flight],
+    column: str,
+    tab: str,
+    origin: Origin,
 ) -> Iterator[Problem]:
     """A row that the run names but that is missing or could not be read."""
-    row = next((each for each in rows if getattr(each, column) == mark), None)
+    row = rows.get(mark)
     if row is None:
-        known = ", ".join(str(getattr(each, column)) for each in rows)
+        known = ", ".join(str(each) for each in rows)
         remedy = f"use one of: {known}" if known else f"fill in tab {tab}"
         yield Problem(origin.cell(column), f"{column} {mark} is not on tab {tab}", remedy)
     elif row.origin.faulty:
@@ -214,7 +243,7 @@ def _rake_problems(run: Run, job: Job) -> Iterator[Problem]:
 def _slope_problems(run: Run, clear: float | None, job: Job) -> Iterator[Problem]:
     """Whether slope and clear can be found at all."""
     at = run.origin.cell
-    flight = next((each for each in job.flights if each.flight == run.flight), Flight())
+    flight = job.flight_of.get(run.flight, Flight())
     has_riser = flight.riser is not None or (flight.total_rise is not None and bool(flight.risers))
     has_pitch = has_riser and flight.tread is not None
     legs = sum(each is not None for each in (clear, run.rise, run.slope_length))

@@ -6,6 +6,7 @@ Sizes are common practice, no source, but for sawn lumber: PS 20 dressed sizes (
 
 from dataclasses import replace
 
+from railbook.basics.double_entry import EXAMPLE
 from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.job.assemblies import INSIDE_RIM, NO, ON_SURFACE, RAKE, SQUARE, Assembly
 from railbook.job.flights import Flight
@@ -14,7 +15,6 @@ from railbook.job.runs import FINISHED, LEVEL, OPEN, OWN, Run
 from railbook.job.settings import Settings
 from railbook.job.supports import NEW, WALL, Support
 
-EXAMPLE = "EXAMPLE"
 CHECK = "check against your supplier"
 
 _WOOD = Assembly(

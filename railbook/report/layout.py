@@ -9,7 +9,6 @@ from railbook.basics.double_entry import SPARE_ROWS, Column, Tab
 
 TITLE_ROW, PURPOSE_ROW, STALE_ROW, LABEL_ROW, HEADER_ROW, UNIT_ROW, HINT_ROW = range(1, 8)
 LABELS, VALUES, UNITS, HINTS = range(4)  # columns of a tab that runs down the page
-EXAMPLE = "EXAMPLE"  # the key of a row that only shows how a row is typed
 
 
 class Span(NamedTuple):

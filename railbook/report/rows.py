@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 from xlsxwriter.worksheet import Worksheet
 
-from railbook.basics.double_entry import ROW_WORD, Column, spoken
+from railbook.basics.double_entry import EXAMPLE, ROW_WORD, Column, spoken
 from railbook.basics.problem import Origin
 from railbook.report import styles
 from railbook.report.cells import accepted, put, put_formula
 from railbook.report.heights import lines_down
-from railbook.report.layout import EXAMPLE, Sheet, Span, first_row
+from railbook.report.layout import Sheet, Span, first_row
 from railbook.report.names import Formula, compiled
 from railbook.report.plan import Plan
 from railbook.report.styles import Ink

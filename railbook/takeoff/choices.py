@@ -9,7 +9,7 @@ from railbook.geometry.posts import ON_LEVEL
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
-from railbook.job.runs import LEVEL
+from railbook.job.runs import LEVEL, STAIR
 from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout
 from railbook.takeoff.blocks import Block
 from railbook.takeoff.cut_list import TILT, TURN
@@ -20,6 +20,7 @@ from railbook.takeoff.layout import (
     ShopChoices,
     blocks_of,
     distinct,
+    distinct_sections,
     layouts_of,
     pieces_of,
 )
@@ -48,12 +49,13 @@ def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
 
 def _layouts(job: Job, site: Site) -> Iterator[Layout]:
     """A layout for each distinct section: one row where both rails are alike, else two."""
-    for number, (_, section, used_in) in enumerate(distinct(site.sections), start=1):
-        rails = (BOTH,) if same(section.clear, section.clear_top) else (TOP, BOTTOM)
-        clear = max(section.clear, section.clear_top)
-        plain = [Layout(number, rail, section.section, used_in, 0, clear) for rail in rails]
-        opened = [row for row in layouts_of(job, site, plain, 0) if _opens_too_far(row)]
-        yield from (row._replace(added=1 if opened else 0) for row in plain)
+    plain = [
+        Layout(number, rail, section.section, used_in, 0, max(section.clear, section.clear_top))
+        for number, (_, section, used_in) in enumerate(distinct_sections(site), start=1)
+        for rail in ((BOTH,) if same(section.clear, section.clear_top) else (TOP, BOTTOM))
+    ]
+    opened = {row.layout for row in layouts_of(job, site, plain, 0) if _opens_too_far(row)}
+    return (row._replace(added=int(row.layout in opened)) for row in plain)
 
 
 def _opens_too_far(row: BalusterLayout) -> bool:
@@ -63,7 +65,7 @@ def _opens_too_far(row: BalusterLayout) -> bool:
 
 def _blocks(site: Site) -> Iterator[tuple[str, str, int]]:
     """Support blocks of each distinct section."""
-    return ((section.section, used_in, section.blocks) for _, section, used_in in distinct(site.sections))
+    return ((section.section, used_in, section.blocks) for _, section, used_in in distinct_sections(site))
 
 
 def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
@@ -71,7 +73,7 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
     yield from _posts(site)
     firsts = {row.section.section: number for number, row in reversed(list(enumerate(shop.layouts, start=1)))}
     blocks = _first_rows(shop.blocks)
-    for row, section, used_in in distinct(site.sections):
+    for row, section, used_in in distinct_sections(site):
         yield from _rails(row, section, used_in)
         yield Gathered(
             "Baluster", used_in, "baluster_item", "baluster_layout", firsts[section.section],
@@ -115,13 +117,8 @@ def _first_rows(blocks: Sequence[Block]) -> dict[str, tuple[int, ...]]:
 
 def _posts(site: Site) -> Iterator[Gathered]:
     """Posts and sleeves that are cut, gathered where they are cut alike."""
-    members: dict[int, list[str]] = {}
-    for post in site.posts:
-        members.setdefault(post.like_row, []).append(post.post)
-    for row, post in enumerate(site.posts, start=1):
-        if post.like_row != row:
-            continue
-        where, cuts = ", ".join(members[row]), ("foot_angle", "top_angle")
+    for row, post, where in distinct(site.posts, lambda post: post.post):
+        cuts = ("foot_angle", "top_angle")
         saw = "" if post.stands == ON_LEVEL else TURN
         if post.post_length is not None:
             sizes = ("post_length", "post_tip")
@@ -149,7 +146,7 @@ def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
 def _block_pieces(row: int, section: Section, used_in: str, rows: Sequence[int]) -> Iterator[Gathered]:
     """Support blocks: alike on the level and on ramps, each its own on stairs."""
     ends = ("long_side", "tip", "foot_angle", "top_angle")
-    if rows and section.line.kind != "Stair":
+    if rows and section.line.kind != STAIR:
         each = str(len(rows))
         yield Gathered(
             "Block", used_in, "block_item", "blocks", rows[0], *ends, each, "sections", row, 0, _turned(section)

@@ -1,16 +1,18 @@
 """The shop's rows: baluster layouts, support blocks, caps and the cut list, from the site and the choices."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
+from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
-from railbook.job.assemblies import Assembly
 from railbook.job.build import Job
 from railbook.takeoff.balusters import BalusterLayout
 from railbook.takeoff.blocks import Block
 from railbook.takeoff.cut_list import TURN, Members, Piece
+
+Alike = TypeVar("Alike", Section, Post)
 
 
 class Layout(NamedTuple):
@@ -80,7 +82,7 @@ class Shop:
 
 def layouts_of(job: Job, site: Site, layouts: Sequence[Layout], slots: int) -> tuple[BalusterLayout, ...]:
     """One row for each chosen layout."""
-    rows = {section.section: row for row, section in enumerate(site.sections, start=1)}
+    rows = site.section_rows
     return tuple(
         BalusterLayout(
             layout=each.layout,
@@ -100,7 +102,7 @@ def layouts_of(job: Job, site: Site, layouts: Sequence[Layout], slots: int) -> t
 
 def blocks_of(job: Job, site: Site, chosen: Sequence[tuple[str, str, int]]) -> tuple[Block, ...]:
     """One row for each block of each distinct section."""
-    rows = {section.section: row for row, section in enumerate(site.sections, start=1)}
+    rows = site.section_rows
     return tuple(
         Block(mark, used_in, number, of, site.sections[rows[mark] - 1], rows[mark], job.settings)
         for mark, used_in, of in chosen
@@ -116,7 +118,7 @@ def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Gathered]) -> t
     return tuple(_piece(number, each, job, tabs, members) for number, each in enumerate(chosen, start=1))
 
 
-def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[object]]:
+def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[Any]]:
     """The tabs that a piece may look at."""
     return {
         "sections": site.sections,
@@ -128,7 +130,7 @@ def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[object]]:
 
 
 def _piece(
-    number: int, chosen: Gathered, job: Job, tabs: dict[str, Sequence[object]], members: dict[str, Members]
+    number: int, chosen: Gathered, job: Job, tabs: dict[str, Sequence[Any]], members: dict[str, Members]
 ) -> Piece:
     """One row of the cut list."""
     thing = tabs[chosen.source][chosen.source_row - 1]
@@ -137,22 +139,21 @@ def _piece(
         **chosen._asdict(),
         thing=thing,
         gathered=members[chosen.members],
-        assembly=_assembly(thing, job),
+        assembly=job.assemblies[thing.assembly_row - 1],
         settings=job.settings,
     )
 
 
-def _assembly(thing: object, job: Job) -> Assembly:
-    """The assembly of whatever a piece looks at."""
-    row: int = getattr(thing, "assembly_row")  # noqa: B009 - every source has one
-    return job.assemblies[row - 1]
-
-
-def distinct(sections: Sequence[Section]) -> Iterator[tuple[int, Section, str]]:
-    """Each distinct section with its row and the marks of all that are cut like it."""
+def distinct(rows: Sequence[Alike], mark: Callable[[Alike], str]) -> Iterator[tuple[int, Alike, str]]:
+    """Each row that others are like, with its number and the marks of all that are cut like it."""
     members: dict[int, list[str]] = {}
-    for section in sections:
-        members.setdefault(section.like_row, []).append(section.section)
-    for row, section in enumerate(sections, start=1):
-        if section.like_row == row:
-            yield row, section, ", ".join(members[row])
+    for row in rows:
+        members.setdefault(row.like_row, []).append(mark(row))
+    for number, row in enumerate(rows, start=1):
+        if row.like_row == number:
+            yield number, row, ", ".join(members[number])
+
+
+def distinct_sections(site: Site) -> Iterator[tuple[int, Section, str]]:
+    """Each distinct section with its row and the marks of all that are cut like it."""
+    return distinct(site.sections, lambda section: section.section)
