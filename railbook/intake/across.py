@@ -8,24 +8,24 @@ from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import EXAMPLE, Column, Tab
 from railbook.basics.kinds import JOB_UNITS
-from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Origin, Problem
-from railbook.intake.cells import is_blank, written
+from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
+from railbook.intake.cells import is_blank, said, written
 from railbook.intake.down import TabRows
 from railbook.intake.headers import Label, header_problems, places, read_columns, spelled
-from railbook.intake.layout import HEADER_ROWS, Merge
+from railbook.intake.hiding import hidden_columns, hidden_rows, merged_cells
+from railbook.intake.layout import HEADER_ROWS
 from railbook.intake.rows import BuiltRow, Cells, address, build
 from railbook.intake.workbook import Cell, Sheet
-
-MOST_NAMED = 10  # hidden rows that a note names one by one
 
 Line = Mapping[int, Cell]  # column number -> cell
 
 
 class _Found(NamedTuple):
-    """A row that is to be read: its number in the sheet and its cells."""
+    """A row that somebody filled in: its number in the sheet, its cells, and what marks it as an example."""
 
     number: int
     cells: Cells
+    example: str
 
 
 def read_across(sheet: Sheet, tab: Tab, unit: str) -> TabRows:
@@ -39,16 +39,20 @@ def read_across(sheet: Sheet, tab: Tab, unit: str) -> TabRows:
         return TabRows((), found)
     found_places = places(tab, labels)
     columns = [found_places[column.name] for column in read_columns(tab) if column.name in found_places]
-    lines = tuple(_lines(sheet, tab, header_row, found_places))
+    filled = tuple(_filled(sheet, tab, header_row, found_places))
+    lines = tuple(line for line in filled if not line.example)
     built = _told_apart(tab, [(line, build(tab, line.cells, unit)) for line in lines])
-    return TabRows(built.rows, (*found, *_layout_problems(sheet, tab, lines, columns), *built.problems))
+    laid_out = _layout_problems(sheet, tab, header_row, lines, columns)
+    problems = (*found, *laid_out, *_examples_in_use(tab, filled), *built.problems)
+    example = next((build(tab, line.cells, unit).row for line in filled if line.example), None)
+    return TabRows(built.rows, problems, example)
 
 
 def _header_row(sheet: Sheet, tab: Tab) -> int:
     """Number of the row with most headers of the tab among the first ones; 0 when there is none."""
     known = {spelled(column.header) for column in tab.columns}
     found = {
-        number: len(known & {spelled(written(cell.value)) for cell in row.values()})
+        number: len(known & {spelled(said(cell)) for cell in row.values()})
         for number, row in sheet.rows.items()
         if number <= HEADER_ROWS
     }
@@ -76,30 +80,43 @@ def _labels(sheet: Sheet, tab: Tab, header_row: int) -> Sequence[Label]:
         if not is_blank(cell)
     }
     return tuple(
-        Label(written(cell.value), column, address(tab.title, header_row, column), column in used)
+        Label(said(cell), column, address(tab.title, header_row, column), column in used)
         for column, cell in sheet.rows[header_row].items()
         if not is_blank(cell)
     )
 
 
-def _lines(sheet: Sheet, tab: Tab, header_row: int, found: Mapping[str, int]) -> Iterator[_Found]:
-    """Rows below the header that somebody filled in: no blanks, no units or hints, no example."""
+def _filled(sheet: Sheet, tab: Tab, header_row: int, found: Mapping[str, int]) -> Iterator[_Found]:
+    """Rows below the header that somebody filled in: no blanks, no units or hints."""
     below = sorted(number for number in sheet.rows if number > header_row)
     data = dropwhile(lambda number: _repeats_form(sheet.rows[number], tab, found), below)
     names = [column.name for column in read_columns(tab) if column.name in found]
     first = tab.key or tab.columns[0].name
     for number in data:
         cells = {name: (address(tab.title, number, found[name]), sheet.cell(number, found[name])) for name in names}
-        filled = {name: cell for name, (_, cell) in cells.items() if not is_blank(cell)}
-        example = first in filled and written(filled[first].value).upper() == EXAMPLE
-        if filled and not example:
-            yield _Found(number, cells)
+        mark = said(cells[first][1]) if first in cells else ""
+        if not all(is_blank(cell) for _, cell in cells.values()):
+            yield _Found(number, cells, mark if mark.upper() == EXAMPLE else "")
+
+
+def _examples_in_use(tab: Tab, filled: Sequence[_Found]) -> Iterator[Problem]:
+    """Rows that are passed over as the form's example, although they do not stand where the form has it."""
+    first = tab.key or tab.columns[0].name
+    for at, line in enumerate(filled):
+        if line.example and at:
+            yield Problem(
+                line.cells[first][0],
+                f"{tab.column(first).header}: {line.example} marks the form's example; this row was not read",
+                "give the row a mark of its own, or delete it",
+                LOOK,
+            )
 
 
 def _repeats_form(row: Line, tab: Tab, found: Mapping[str, int]) -> bool:
-    """Whether a row below the header says only units and hints."""
-    said = {name: row[place] for name, place in found.items() if place in row and not is_blank(row[place])}
-    return all(_is_of_form(tab.column(name), cell) for name, cell in said.items())
+    """Whether a row below the header says units and hints; a few of an older form's hints may be worded otherwise."""
+    said = [(tab.column(name), row[at]) for name, at in found.items() if at in row and not is_blank(row[at])]
+    of_form = sum(_is_of_form(column, cell) for column, cell in said)
+    return not said or 2 * of_form > len(said)
 
 
 def _is_of_form(column: Column, cell: Cell) -> bool:
@@ -147,29 +164,13 @@ def _twice(tab: Tab, where: str, mark: str, first: str) -> Problem:
     )
 
 
-def _layout_problems(sheet: Sheet, tab: Tab, lines: Sequence[_Found], columns: Collection[int]) -> Iterator[Problem]:
-    """Hidden rows that were read, and cells that a merge has swallowed."""
-    hidden = [str(line.number) for line in lines if line.number in sheet.layout.hidden]
-    if hidden:
-        more = f" and {len(hidden) - MOST_NAMED} more" if len(hidden) > MOST_NAMED else ""
-        named = ", ".join(hidden[:MOST_NAMED]) + more
-        yield Problem(
-            f"{tab.title}!A{hidden[0]}",
-            f"row is hidden; it was read (hidden rows: {named})",
-            "show the rows, and delete those that do not belong to the job",
-            NOTE,
-        )
-    for line in lines:
-        for merge in sheet.layout.merges.get(line.number, ()):
-            if any(merge.swallows(line.number, column) for column in columns):
-                yield _merged(tab, line.number, merge)
-
-
-def _merged(tab: Tab, row: int, merge: Merge) -> Problem:
-    first = merge.ref.partition(":")[0]
-    return Problem(
-        address(tab.title, row, merge.first_column),
-        f"cells {merge.ref} are merged; only {first} holds a value, the others were read as blank",
-        "unmerge them and fill in each cell",
-        LOOK,
-    )
+def _layout_problems(
+    sheet: Sheet, tab: Tab, header_row: int, lines: Sequence[_Found], columns: Collection[int]
+) -> Iterator[Problem]:
+    """Hidden rows and columns that were read, and cells that a merge has swallowed."""
+    numbers = [line.number for line in lines]
+    yield from hidden_rows(sheet, tab, numbers)
+    yield from hidden_columns(sheet, tab, numbers, columns)
+    used = {column for number in numbers for column, cell in sheet.rows[number].items() if not is_blank(cell)}
+    yield from merged_cells(sheet, tab, [header_row], used)  # a swallowed header leaves no column to go by
+    yield from merged_cells(sheet, tab, numbers, columns)

@@ -41,6 +41,10 @@ _NO_VALUE = Refusal(
     "open the workbook in your spreadsheet program, save it and run again, or type the value",
 )
 
+_KINDS_OF_WORDS = frozenset((kinds.YES_NO.name, kinds.TEXT.name, kinds.MARK.name))  # TRUE is a word to them
+_JOINERS = "\u200c\u200d"  # they shape Persian and Indic words, and emoji of several signs
+_STRAY_JOINER = re.compile(rf"(?<![^\x00-\x7f])[{_JOINERS}]|[{_JOINERS}](?![^\x00-\x7f])")
+
 Reader = Callable[[Cell, Column, str], Any]
 
 
@@ -61,8 +65,10 @@ def read_cell(cell: Cell, column: Column, unit: str) -> Any:
         return _NO_VALUE
     if cell.error or cell.value in ERRORS:
         return Refusal("is an error of the spreadsheet", "mend the formula, or type the value")
-    if isinstance(cell.value, bool) and column.kind.name != kinds.YES_NO.name:
+    if isinstance(cell.value, bool) and column.kind.name not in _KINDS_OF_WORDS:
         return Refusal("is a yes or no, which this column does not ask for", "type the value")
+    if _is_percentage(cell) and column.kind.numeric and column.kind.name != kinds.PERCENT.name:
+        return Refusal("is a percentage, which this column does not ask for", "format the cell as a number, type again")
     return READERS[column.kind.name](cell, column, unit)
 
 
@@ -85,9 +91,18 @@ def shown(cell: Cell) -> str:
     """
     if cell.uncalculated:
         return "the formula"
-    text = written(cell.value)
+    text = as_shown(cell)
     cut = text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + " ..."
     return f'"{cut}"' if isinstance(cell.value, str) and not cell.error else cut
+
+
+def as_shown(cell: Cell) -> str:
+    """The cell's value as text, a percentage with its sign.
+
+    >>> as_shown(Cell(0.45, "0%")), as_shown(Cell(0.45))
+    ('45%', '0.45')
+    """
+    return f"{100 * cell.value:.15g}%" if _is_percentage(cell) else written(cell.value)
 
 
 def written(value: Any) -> str:
@@ -105,6 +120,15 @@ def written(value: Any) -> str:
     return f"{value:.15g}" if isinstance(value, float) else str(value)[:LONGEST_TEXT]
 
 
+def said(cell: Cell) -> str:
+    """The cell's text, where it may be a header; a formula that was never calculated says nothing.
+
+    >>> said(Cell(" Rise ")), said(Cell(None, uncalculated=True))
+    ('Rise', '')
+    """
+    return "" if cell.uncalculated else written(cell.value)
+
+
 def tidy(text: str) -> str:
     r"""Text without control characters, blanks collapsed.
 
@@ -112,14 +136,19 @@ def tidy(text: str) -> str:
     'porch front'
     """
     if not (text.isascii() and text.isprintable()):
-        text = "".join(_visible(sign) for sign in text)
+        text = _STRAY_JOINER.sub("", "".join(_visible(sign) for sign in text))
     return " ".join(text.split())
 
 
 def _visible(sign: str) -> str:
     if sign.isspace():
         return " "
-    return "" if unicodedata.category(sign) in _INVISIBLE else sign
+    return "" if unicodedata.category(sign) in _INVISIBLE and sign not in _JOINERS else sign
+
+
+def _is_percentage(cell: Cell) -> bool:
+    """Whether the spreadsheet shows a number a hundred times as large, with its sign."""
+    return isinstance(cell.value, int | float) and "%" in cell.number_format
 
 
 def _length(cell: Cell, _: Column, unit: str, *, signed: bool = False, zero: bool = False) -> float | Refusal:
@@ -200,7 +229,7 @@ def _money(cell: Cell, _: Column, __: str) -> float | Refusal:
 
 def _text(cell: Cell, _: Column, __: str) -> str | Refusal:
     """Words, of a length that a page can show."""
-    text = written(cell.value)
+    text = as_shown(cell)
     if len(text) > LONGEST_TEXT:
         return Refusal(f"has {len(text)} characters", f"shorten it to {LONGEST_TEXT}")
     return text
@@ -209,11 +238,12 @@ def _text(cell: Cell, _: Column, __: str) -> str | Refusal:
 def _mark(cell: Cell, _: Column, __: str) -> str | Refusal:
     """The name of a thing, in capitals; whole numbers serve as marks too."""
     value = cell.value
-    if isinstance(value, (dt.date, dt.time, dt.timedelta)):
+    if isinstance(value, (dt.date, dt.time, dt.timedelta)) or _ISO_DATE.fullmatch(written(value)):
         return Refusal("is a date or a time, not a mark", "format the cell as text, then type the mark again")
     if isinstance(value, float) and not value.is_integer():
         return Refusal("is a number with decimals, not a mark", "type a mark such as A, S1 or 12")
-    mark = str(int(value)) if isinstance(value, float) else written(value).upper()
+    spelled = written(value).upper()
+    mark = str(int(value)) if isinstance(value, float) else unicodedata.normalize("NFC", spelled)
     if any(sign in mark for sign in _WILD):
         return Refusal("has one of * ? ~, which spreadsheets take for any letters", "type another mark")
     if len(mark) > LONGEST_MARK:

@@ -41,6 +41,7 @@ class Layout(NamedTuple):
 
     Attributes:
         hidden: numbers of the hidden rows.
+        hidden_columns: numbers of the hidden columns.
         uncalculated: places of formulas without a calculated value.
         merges: row number -> merged ranges that take it in.
         last_row: the last row that holds anything.
@@ -48,6 +49,7 @@ class Layout(NamedTuple):
     """
 
     hidden: frozenset[int]
+    hidden_columns: frozenset[int]
     uncalculated: frozenset[Place]
     merges: Mapping[int, tuple[Merge, ...]]
     last_row: int
@@ -65,6 +67,7 @@ def layout(part: IO[bytes]) -> Layout:
     """Layout of the sheet whose XML this is."""
     rows: list[_Row] = []
     merges: list[Merge] = []
+    hidden_columns: set[int] = set()
     number = 0
     for _, element in iterparse(part):
         name = _name(element)
@@ -72,10 +75,13 @@ def layout(part: IO[bytes]) -> Layout:
             number = int(float(element.get("r") or number + 1))
             rows.append(_row(element, number))
             element.clear()
+        elif name == "col" and _is_hidden(element):
+            hidden_columns.update(_span(element))
         elif name == "mergeCell":
             merges.append(_merge(element.get("ref", "")))
     return Layout(
         frozenset(row.number for row in rows if row.hidden),
+        frozenset(hidden_columns),
         frozenset((row.number, column) for row in rows for column in row.uncalculated),
         _by_row(merges),
         max((row.number for row in rows if row.filled), default=0),
@@ -93,8 +99,13 @@ def _row(element: Element, number: int) -> _Row:
     return _Row(number, _is_hidden(element), columns, tuple(_uncalculated(element)))
 
 
-def _is_hidden(row: Element) -> bool:
-    return row.get("hidden") in {"1", "true"}
+def _is_hidden(row_or_columns: Element) -> bool:
+    return row_or_columns.get("hidden") in {"1", "true"}
+
+
+def _span(columns: Element) -> range:
+    """Numbers of neighbouring columns that look alike, as far as columns are read."""
+    return range(int(columns.get("min", 1)), min(int(columns.get("max", 0)), MOST_COLUMNS) + 1)
 
 
 def _uncalculated(row: Element) -> Iterator[int]:

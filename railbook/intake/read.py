@@ -14,6 +14,7 @@ from railbook.basics.kinds import UNIT
 from railbook.basics.problem import LOOK, NOTE, STOPS, Problem
 from railbook.intake.across import read_across
 from railbook.intake.down import TabRows, read_down
+from railbook.intake.hiding import hidden_sheet
 from railbook.intake.layout import MOST_COLUMNS, MOST_ROWS
 from railbook.intake.workbook import Book, Sheet, open_workbook, same_title
 
@@ -24,10 +25,12 @@ class Reading(NamedTuple):
     Attributes:
         rows: name of a tab -> its rows; a tab that runs down the page has one, or none.
         problems: everything that somebody should know: absent tabs, then tab by tab and row by row.
+        examples: name of a tab -> its row that is marked as the form's example.
     """
 
     rows: Mapping[str, tuple[Any, ...]]
     problems: tuple[Problem, ...]
+    examples: Mapping[str, Any]
 
 
 def read(path: Path, tabs: Sequence[Tab]) -> Reading:
@@ -59,7 +62,8 @@ def read(path: Path, tabs: Sequence[Tab]) -> Reading:
 
 def _reading(tabs: Sequence[Tab], found: Mapping[str, TabRows], problems: Sequence[Problem]) -> Reading:
     rows = {tab.name: found[tab.name].rows if tab.name in found else () for tab in tabs}
-    return Reading(MappingProxyType(rows), tuple(problems))
+    examples = {name: tab_rows.example for name, tab_rows in found.items() if tab_rows.example is not None}
+    return Reading(MappingProxyType(rows), tuple(problems), MappingProxyType(examples))
 
 
 def _sheet(book: Book, tab: Tab, tabs: Sequence[Tab]) -> Sheet | Problem:
@@ -112,7 +116,7 @@ def _unit_column(tab: Tab) -> Column | None:
 def _tab_rows(sheet: Sheet, tab: Tab, unit: str) -> TabRows:
     """What the tab's sheet gave."""
     found = read_down(sheet, tab, unit) if tab.down else read_across(sheet, tab, unit)
-    return TabRows(found.rows, (*_too_wide(sheet, tab), *found.problems))
+    return found._replace(problems=(*hidden_sheet(sheet, tab), *_too_wide(sheet, tab), *found.problems))
 
 
 def _too_wide(sheet: Sheet, tab: Tab) -> Iterator[Problem]:

@@ -9,10 +9,11 @@ from openpyxl.utils.cell import get_column_letter
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
 from railbook.basics.units import Refusal
-from railbook.intake.cells import is_blank, read_cell, shown, written
+from railbook.intake.cells import as_shown, is_blank, read_cell, shown
 from railbook.intake.headers import is_needed, read_columns
 from railbook.intake.workbook import Cell
 
+NOT_CALCULATED = "#N/A"  # the spreadsheet's own word for a value that is not there
 Cells = Mapping[str, tuple[str, Cell]]  # column name -> address and cell
 
 
@@ -38,14 +39,19 @@ def build(tab: Tab, cells: Cells, unit: str) -> BuiltRow:
     found = {column.name: _value(tab, column, cells, unit) for column in columns}
     problems = {name: value for name, value in found.items() if isinstance(value, Problem)}
     values = {name: None if name in problems else value for name, value in found.items()}
-    filled = {name: cell for name, (_, cell) in cells.items() if cell.value is not None}
+    filled = {name: cell for name, (_, cell) in cells.items() if cell.value is not None or cell.uncalculated}
     origin = Origin(
         tab.title,
         MappingProxyType({name: where for name, (where, _) in cells.items() if name in found}),
         frozenset(problems),
-        MappingProxyType({name: written(filled[name].value) for name in problems if name in filled}),
+        MappingProxyType({name: _text_of(filled[name]) for name in problems if name in filled}),
     )
     return BuiltRow(tab.row(**values, origin=origin), tuple(problems.values()))
+
+
+def _text_of(cell: Cell) -> str:
+    """What a copy of the row holds instead; a formula without a value is refused there too."""
+    return NOT_CALCULATED if cell.uncalculated else as_shown(cell)
 
 
 def _value(tab: Tab, column: Column, cells: Cells, unit: str) -> Any:

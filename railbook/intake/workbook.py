@@ -1,5 +1,6 @@
 """Open a workbook safely: its sheets as plain cells, or the one problem that forbids it."""
 
+import re
 import warnings
 from collections.abc import Collection, Mapping
 from contextlib import closing
@@ -33,6 +34,7 @@ class Cell(NamedTuple):
 
 
 EMPTY = Cell(None)
+_ESCAPED_CONTROL = re.compile(r"_x00[01][0-9A-Fa-f]_")  # how the file format writes a carriage return and its like
 
 
 @dataclass(frozen=True)
@@ -43,11 +45,13 @@ class Sheet:
         title: what stands on the tab in this workbook.
         rows: row number -> column number -> cell, for filled cells only.
         layout: hidden rows, merged cells and how far the sheet reaches.
+        hidden: nobody sees the sheet when the workbook is opened.
     """
 
     title: str
     rows: Mapping[int, Mapping[int, Cell]]
     layout: Layout
+    hidden: bool = False
 
     def cell(self, row: int, column: int) -> Cell:
         """The cell at that place, empty where nothing stands."""
@@ -116,15 +120,21 @@ def _sheet(reader: ExcelReader, title: str, part: str) -> Sheet:
     sheet.reset_dimensions()  # what the file says about its size may be wrong, and rows would be lost
     stream = sheet.iter_rows(max_row=MOST_ROWS, max_col=MOST_COLUMNS)
     rows = {number: _cells(row, number, found.uncalculated) for number, row in enumerate(stream, start=1)}
-    return Sheet(title, {number: cells for number, cells in rows.items() if cells}, found)
+    filled = {number: cells for number, cells in rows.items() if cells}
+    return Sheet(title, filled, found, hidden=sheet.sheet_state != "visible")
 
 
 def _cells(row: tuple[Any, ...], number: int, uncalculated: frozenset[Place]) -> dict[int, Cell]:
     """The filled cells of one row."""
     cells = {
-        column: Cell(cell.value, cell.number_format, error=cell.data_type == "e")
+        column: Cell(_without_controls(cell.value), cell.number_format, error=cell.data_type == "e")
         for column, cell in enumerate(row, start=1)
         if cell.value is not None
     }
     waiting = (at for at in range(1, MOST_COLUMNS + 1) if (number, at) in uncalculated) if uncalculated else ()
     return cells | {column: Cell(None, uncalculated=True) for column in waiting}
+
+
+def _without_controls(value: Any) -> Any:
+    """A text with blanks for the control characters that the file spells out; anything else as it is."""
+    return _ESCAPED_CONTROL.sub(" ", value) if isinstance(value, str) and "_x00" in value else value

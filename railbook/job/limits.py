@@ -6,12 +6,12 @@ R312.1; a value marked "from memory" was not at hand in print. Tolerances of mea
 practice, no source.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from railbook.basics.double_entry import Column, Tab, asked
 from railbook.basics.kinds import INCH, LIMIT, MARK, TEXT
-from railbook.basics.problem import Origin
+from railbook.basics.problem import LOOK, Origin, Problem
 from railbook.job.settings import US_RESIDENTIAL_2018, US_RESIDENTIAL_2021
 
 
@@ -114,6 +114,7 @@ _LENGTHS: tuple[tuple[str, str, float, float, str], ...] = (
 )
 _NUMBERS: tuple[tuple[str, str, float, str, str], ...] = (
     ("handrail_risers", "a handrail is required from this many risers on", 4.0, "risers", "R311.7.8"),
+    ("ramp_slope", "slope of a ramp, at most (1 in 12 is 4.764)", 4.764, "deg", "R311.8.1 (from memory)"),
     ("angle_tolerance", "two ways of measuring one slope may differ by", 0.5, "deg", PRACTICE),
 )
 _EDITIONS = {US_RESIDENTIAL_2018: "IRC 2018", US_RESIDENTIAL_2021: "IRC 2021"}
@@ -137,6 +138,15 @@ def published(rule_set: str, unit: str) -> tuple[Limit, ...]:
         Limit(word, demand, value, None, each, clause, edition) for word, demand, value, each, clause in _NUMBERS
     ]
     return tuple(replace(row, edition="railbook") if row.clause == PRACTICE else row for row in (*lengths, *numbers))
+
+
+def unknown_amendments(rule_set: str, unit: str, typed: tuple[Limit, ...]) -> Iterator[Problem]:
+    """Rows of tab Rules that amend no limit of the rule set."""
+    known = {row.limit for row in published(rule_set, unit)}
+    for row in typed:
+        if row.amendment is not None and row.limit.lower() not in known:
+            what = f"{row.limit or 'a row without a word'} is no limit of {rule_set}: its amendment is not used"
+            yield Problem(row.origin.cell("limit"), what, "use the word of the limit as the form has it", LOOK)
 
 
 def amended(rule_set: str, unit: str, typed: tuple[Limit, ...]) -> tuple[Limit, ...]:

@@ -12,6 +12,7 @@ from railbook.report.layout import HINTS, LABELS, UNITS, VALUES, Sheet, first_ro
 from railbook.report.names import compiled
 from railbook.report.paper import set_up
 from railbook.report.plan import Plan
+from railbook.report.rows import shown
 from railbook.report.sheet import STILL_ALLOWED, mark_verdicts
 from railbook.report.validation import rule, validate
 from railbook.report.widths import width_of
@@ -52,8 +53,8 @@ def _write_line(target: Worksheet, sheet: Sheet, row: int, column: Column, plan:
 def _write_figure(target: Worksheet, sheet: Sheet, row: int, column: Column, plan: Plan) -> None:
     """The quantity itself: all values stand along the left edge of their column."""
     thing = sheet.rows[0]
-    value = getattr(thing, column.name)
-    ink = plan.styles.ink({**styles.cell_look(column, plan.unit), **styles.TEXT_SIDE})
+    value = shown(column, thing)
+    ink = plan.styles.ink({**styles.cell_look(column, plan.unit), **styles.TEXT_SIDE, "valign": "top"})
     if column.excel:
         formula = compiled(sheet, column, plan.names, formula=spoken(column.excel, thing))
         put_formula(target, row, VALUES, formula.at(row), value, ink.plain)
@@ -82,5 +83,5 @@ def _set_heights(target: Worksheet, sheet: Sheet, widths: tuple[float, ...]) -> 
 
 def _text(sheet: Sheet, column: Column) -> str:
     """What the value shows, where that is text; a figure does not wrap."""
-    value = getattr(sheet.rows[0], column.name)
+    value = shown(column, sheet.rows[0])
     return value if isinstance(value, str) else ""

@@ -70,14 +70,15 @@ def is_protected(tab: Tab) -> bool:
     """Whether a tab is locked: not where people type, since they also sort.
 
     A tab whose single cells are names is locked all the same, its typed cells aside: sorting it
-    would leave each name on another row's figure.
+    would leave each name on another row's figure. So is a page that tells what was typed on it.
 
     >>> is_protected(Tab("cuts", "Cuts", object, (Column("length", "Length"),)))
     True
     >>> is_protected(Tab("runs", "Runs", object, (Column("rise", "Rise", typed=True),)))
     False
     """
-    return bool(tab.row_word) or not is_typed(tab)
+    tells = tab.down and any(column.excel for column in tab.columns)
+    return bool(tab.row_word) or tells or not is_typed(tab)
 
 
 def first_row(tab: Tab) -> int:

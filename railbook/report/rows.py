@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from functools import cache
 from itertools import chain
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from xlsxwriter.worksheet import Worksheet
 
@@ -58,10 +58,14 @@ def write_column(target: Worksheet, sheet: Sheet, span: Span, plan: Plan, tones:
 
 def _values(column: Column, row: object) -> tuple[object, ...]:
     """What a row shows in one quantity's sheet columns."""
-    value = getattr(row, column.name)
-    if column.typed and value is None:
-        value = _as_typed(column, row)
+    value = shown(column, row)
     return tuple(value) if column.repeats else (value,)
+
+
+def shown(column: Column, row: object) -> Any:
+    """What a row shows in one quantity: what was typed where that could not be read."""
+    value = getattr(row, column.name)
+    return _as_typed(column, row) if column.typed and value is None else value
 
 
 def _as_typed(column: Column, row: object) -> str | None:
