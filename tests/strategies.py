@@ -4,12 +4,11 @@ One generator serves both ways: `random_job` feeds it a seed, `jobs` lets hypoth
 Sizes are told in inches and drawn on sixteenths, or on whole millimetres in a millimetre job.
 """
 
-import datetime as dt
 import math
 import random
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any, TypeVar
+from typing import Any
 
 from hypothesis import strategies as st
 
@@ -17,74 +16,16 @@ from railbook import estimate
 from railbook.basics.kinds import INCH, JOB_UNITS
 from railbook.basics.problem import Problem
 from railbook.estimate import Estimate
-from railbook.job.assemblies import MOUNTS, NO, RAKE, SQUARE, YES, Assembly
+from railbook.job.assemblies import BETWEEN, MOUNTS, ON_FACE, RAKE, SQUARE, Assembly
 from railbook.job.build import Job, build
 from railbook.job.flights import Flight
 from railbook.job.limits import Limit, published
 from railbook.job.prices import BOARD, EACH, KIT, PACK, Price
-from railbook.job.runs import BARE, CLOSED, FINISHED, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
+from railbook.job.runs import BARE, CLOSED, FINISHED, HANDRAIL, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import RULE_SETS, Settings
 from railbook.job.supports import COLUMN, EXISTING, NEW, POST, WALL, Support
-
-T = TypeVar("T")
-
-NASTY_MARKS = (
-    "01", "1", "1E3", ">5", "=A1", "NAN", "-2", "ÄÖ", "ЛЕВ", "東", "1/2", "A|B", "P'1", 'Q"7', "R1C1", "<>", "5%",
-    "2026-04-30", "INF", "A1", "+7", "@B", "{X}", "A B",
-)  # fmt: skip
-NASTY_TEXTS = ("=1+1", "+49 30", "@home", 'the "old" porch', "a & <b>", "007", "1E3", "крыльцо", "two\nlines", "-")
-YES_OR_NO = (YES, NO)
-ITEMS = ("2X4", "4X4", "CAP", "01", "1E3", ">5", "=SUM(A1)", "БРУС", "BALUSTER", "SLEEVE")
-
-
-@dataclass(frozen=True)
-class Taper:
-    """Draws values for one job, lengths in its unit."""
-
-    draw: random.Random
-    unit: str
-
-    def length(self, low: float, high: float) -> float:
-        """A length between two bounds [in], as a tape shows it in the job's unit."""
-        steps = 16 if self.unit == INCH else 25.4
-        return self.draw.randint(math.ceil(low * steps), math.floor(high * steps)) / (16 if self.unit == INCH else 1)
-
-    def maybe(self, low: float, high: float) -> float | None:
-        """The same, or not measured."""
-        return self.length(low, high) if self.chance(0.6) else None
-
-    def taped(self, exact: float) -> float:
-        """What a tape shows of a length in the job's unit."""
-        return round(exact * 16) / 16 if self.unit == INCH else float(round(exact))
-
-    def chance(self, part: float) -> bool:
-        return self.draw.random() < part
-
-    def either(self, *choices: T) -> T:
-        return self.draw.choice(choices)
-
-    def text(self) -> str | None:
-        return self.either(None, "as drawn", *NASTY_TEXTS)
-
-    def day(self) -> dt.date | None:
-        return self.either(None, dt.date(2026, 4, 30), dt.date(2024, 2, 29), dt.date(2031, 12, 1))
-
-
-@dataclass
-class Marks:
-    """Marks of one namespace, no two alike."""
-
-    taper: Taper
-    prefix: str
-    given: list[str] = field(default_factory=list)
-
-    def new(self) -> str:
-        """A mark that was not given yet."""
-        nasty = [mark for mark in NASTY_MARKS if mark not in self.given]
-        plain = f"{self.prefix}{len(self.given) + 1}"
-        mark = self.taper.either(*nasty) if nasty and self.taper.chance(0.25) else plain
-        self.given.append(mark)
-        return mark
+from tests.drawn_fastenings import drawn_fastenings
+from tests.taper import ITEMS, YES_OR_NO, Marks, Taper
 
 
 def _settings(taper: Taper) -> Settings:
@@ -100,6 +41,7 @@ def _settings(taper: Taper) -> Settings:
         tape_step=taper.either(1 / 16, 1 / 16, 1 / 8, 1 / 32) if inch else taper.either(1.0, 1.0, 0.5, 2.0),
         fit_allowance=taper.either(0.0, taper.length(1 / 16, 1 / 4)),
         build_margin=taper.either(0.0, taper.length(1 / 16, 1 / 4)),
+        fastener_spares=taper.either(None, 0.0, 0.05, 0.1),
         notes=taper.text(),
     )
 
@@ -111,19 +53,38 @@ def _assembly(taper: Taper, mark: str) -> Assembly:
     return Assembly(
         assembly=mark, description=taper.text(), post_item=either(None, *ITEMS), post_width=post,
         sleeve_item=either(None, *ITEMS), sleeve_width=post + length(0.5, 1.5) if taper.chance(0.5) else None,
-        post_below_sleeve=maybe(0, 0.25), mount=either(*MOUNTS), below_surface=either(0.0, length(5, 12)),
+        post_below_sleeve=maybe(0, 0.25), post_proud=either(None, None, None, 0.0, length(0.5, 3)),
+        post_cap_item=either(None, *ITEMS), skirt_item=either(None, *ITEMS), mount=either(*MOUNTS),
+        below_surface=either(0.0, length(5, 12)),
         line_post_setback=maybe(1.5, 4), cap_item=either(None, *ITEMS), cap_width=maybe(5, 7.25),
         cap_thickness=maybe(0.75, 1.5), cap_overhang=maybe(0, 1.5), cap_graspable=either(*YES_OR_NO),
         top_rail_item=either(*ITEMS), top_rail_depth=length(1.5, 3.5), bottom_rail_item=either(*ITEMS),
         bottom_rail_depth=length(1.5, 3.5), bracket_fit=either(0.0, length(1 / 16, 1 / 2)),
         relief_cut=maybe(0.5, 1.5), baluster_item=either(*ITEMS), baluster_width=baluster,
         baluster_least_width=either(None, taper.taped(baluster * 0.7)), baluster_ends=either(SQUARE, RAKE),
+        baluster_place=either(None, BETWEEN, BETWEEN, ON_FACE), overlap_top=maybe(0, 3), overlap_bottom=maybe(0, 3),
+        baluster_level_length=either(None, None, length(24, 36)),
+        baluster_stair_length=either(None, None, length(24, 36)),
+        baluster_pitch=either(None, None, None, baluster + length(2.5, 3.75)), least_end_gap=maybe(0, 1.5),
         let_in_top=maybe(0, 0.5), let_in_bottom=maybe(0, 0.5), seat_top=maybe(0, 0.375),
         seat_bottom=maybe(0, 0.375), block_item=either(None, *ITEMS), block_width=maybe(1.25, 3.5),
         block_spacing=maybe(16, 36), greatest_spacing=length(60, 100), greatest_rail=maybe(60, 96),
         greatest_rake=either(None, 30.0, 37.5, 45.0), level_height=length(36, 42), stair_height=length(34, 38),
         level_clearance=length(2, 4), stair_clearance=length(0, 2),
+        **(_handrail_sizes(taper) if taper.chance(0.8) else {}),
     )  # fmt: skip
+
+
+def _handrail_sizes(taper: Taper) -> dict[str, Any]:
+    """Sizes of the handrail of an assembly."""
+    return {
+        "handrail_item": taper.either(*ITEMS),
+        "handrail_height": taper.length(33, 39),
+        "handrail_return": taper.maybe(2, 4),
+        "handrail_past_top": taper.either(None, 0.0, taper.length(6, 12)),
+        "handrail_past_bottom": taper.either(None, 0.0, taper.length(6, 12)),
+        "handrail_bracket_spacing": taper.length(24, 48),
+    }
 
 
 @dataclass
@@ -162,6 +123,14 @@ class Site:
         self.runs.append(run)
 
 
+def _leans(taper: Taper) -> dict[str, float | None]:
+    """How far the two supports lean; mostly nobody looked."""
+    if taper.chance(0.6):
+        return {}
+    leans = (None, 0.0, 0.5, 1.3, 2.0, -0.4, -1.1)
+    return {"lean_from": taper.either(*leans), "lean_to": taper.either(*leans)}
+
+
 def _level_chain(site: Site) -> None:
     """A few level runs round the corners of a deck; some without a bearing."""
     taper = site.taper
@@ -174,7 +143,10 @@ def _level_chain(site: Site) -> None:
         top, bottom = (None if leans is None else clear + leans), clear
         if top is not None and taper.chance(0.2):
             bottom = None  # type: ignore[assignment] # only the upper clear was taped
-        site.add(LEVEL, marks[-2], marks[-1], taper.either(None, bearing, bearing), clear_top=top, clear_bottom=bottom)
+        site.add(
+            LEVEL, marks[-2], marks[-1], taper.either(None, bearing, bearing), clear_top=top, clear_bottom=bottom,
+            **_leans(taper),
+        )  # fmt: skip
         bearing = (bearing + taper.either(0.0, 90.0, -90.0, 45.0, 22.5)) % 360
     site.ends += marks
 
@@ -244,7 +216,7 @@ def _stairs(site: Site) -> None:
             STAIR, site.post_marks.new(), _upper_support(site), direction, flight=named,
             lower_setback=lower if needed or taper.chance(0.7) else None,
             upper_setback=upper if needed or taper.chance(0.6) else None,
-            **measures,
+            **measures, **_leans(taper),
         )  # fmt: skip
 
 
@@ -254,8 +226,31 @@ def _ramp(site: Site) -> None:
     measures = _rake_measures(taper, taper.length(36, 200), taper.either(1 / 20, 1 / 12, 1 / 8), by_flight=False)
     site.add(
         RAMP, site.post_marks.new(), _upper_support(site), taper.either(None, 0.0, 90.0),
-        lower_setback=taper.maybe(-3, 12), upper_setback=taper.maybe(-3, 12), **measures,
+        lower_setback=taper.maybe(-3, 12), upper_setback=taper.maybe(-3, 12), **measures, **_leans(taper),
     )  # fmt: skip
+
+
+def _handrail(site: Site) -> None:
+    """A handrail of its own: beside a flight, on a slope, or on the level; its supports are no matter."""
+    taper = site.taper
+    railings = [each for each in site.assemblies if each.handrail_item is not None]
+    if not railings:
+        return
+    flights = [each for each in site.flights if None not in (each.risers, each.riser, each.tread)]
+    measured: dict[str, Any] = {"clear_bottom": taper.length(12, 120)}
+    way = taper.either("flight", "flight", "sloped", "level") if flights else taper.either("sloped", "level")
+    if way == "flight":
+        flight = taper.either(*flights)
+        tangent, treads = flight.riser / flight.tread, (flight.risers - 1) * flight.tread  # type: ignore[operator]
+        taped = _rake_measures(taper, treads, tangent, by_flight=True)
+        measured = {"flight": flight.flight, **taper.either({}, taped if flight.risers != 1 else {})}
+    elif way == "sloped":
+        measured = _rake_measures(taper, taper.length(36, 200), taper.either(1 / 12, 1 / 8, 0.7), by_flight=False)
+    run = Run(
+        run=site.run_marks.new(), location=taper.text(), kind=HANDRAIL, measured_to=taper.either(None, FINISHED),
+        assembly=taper.either(*railings).assembly, notes=taper.text(), **measured,
+    )  # fmt: skip
+    site.runs.append(run)
 
 
 def _supports(site: Site) -> Iterator[Support]:
@@ -268,6 +263,7 @@ def _supports(site: Site) -> Iterator[Support]:
                 kind=taper.either(POST, POST, WALL, COLUMN),
                 state=taper.either(None, NEW, EXISTING),
                 face_width=taper.maybe(3.5, 9),
+                mount=taper.either(None, *MOUNTS),
                 below_surface=taper.either(None, 0.0, taper.length(6, 14)),
                 standing_height=taper.maybe(30, 44),
                 gap_beyond=taper.maybe(0.5, 6),
@@ -304,14 +300,16 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
     marks = Marks(taper, "RAILING")
     site = Site(taper, [_assembly(taper, marks.new()) for _ in range(taper.draw.randint(1, 3))])
     while len(site.runs) < runs:
-        taper.either(_level_chain, _level_chain, _stairs, _stairs, _ramp)(site)
+        taper.either(_level_chain, _level_chain, _stairs, _stairs, _ramp, _handrail)(site)
     settings = _settings(taper)
+    fastenings = tuple(drawn_fastenings(taper, site.assemblies))
     return {
         "job": (settings,),
         "runs": tuple(site.runs),
         "flights": tuple(site.flights),
         "supports": tuple(_supports(site)),
         "assemblies": tuple(site.assemblies),
+        "fastenings": fastenings,
         "prices": tuple(_price(taper) for _ in range(taper.draw.randint(0, 12))),
         "rules": _amendments(taper, settings.rule_set),
     }

@@ -80,7 +80,7 @@ def test_plumb_cut_rail_over_five_treads() -> None:
     assert (section.top_edge, section.bottom_edge) == (62.5, 62.5)
     assert (section.top_tip, section.bottom_tip) == (65.125, 65.125)
     assert section.plumb_face == 4.375
-    assert section.plumb_cut == pytest.approx(36.87, abs=0.005)
+    assert (section.lower_cut, section.upper_cut) == pytest.approx((36.87, 36.87), abs=0.005)
     assert guard.stack == pytest.approx(4.375 + 4.375 + 1.25)  # the cap board is 1 in thick
 
 

@@ -234,7 +234,7 @@ def test_rails_measured_on_their_polygons() -> None:
                 assert len(corners) == 4
                 assert sum(edge == pytest.approx(side, abs=EXACT) for side in sides) >= 2
                 assert tip == pytest.approx(max(stations) - min(stations), abs=EXACT)
-            assert row.plumb_cut == pytest.approx(math.degrees(math.atan2(v, u)), abs=EXACT)
+            assert (row.lower_cut, row.upper_cut) == pytest.approx((math.degrees(math.atan2(v, u)),) * 2, abs=EXACT)
 
 
 def test_blocks_stand_on_one_tread_and_reach_the_rail() -> None:

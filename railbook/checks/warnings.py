@@ -8,6 +8,7 @@ from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
+from railbook.basics.units import tape_text
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.geometry.guards import Guard
 from railbook.geometry.joints import DOUBLED_BACK
@@ -16,7 +17,7 @@ from railbook.geometry.posts import AT_LOWER_END, ON_TREAD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARD
-from railbook.job.runs import MEETS, STAIR
+from railbook.job.runs import LEVEL, MEETS, STAIR
 from railbook.takeoff.layout import Shop
 
 NOW_PASSES = "now passes"
@@ -101,6 +102,7 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from _too_long(job, shop)
     yield from _no_room_beside(shop)
     yield from _arrivals(site)
+    yield from _cut_though_bought(site)
     yield from _uneven_sides(site)
     yield from _feet(site)
 
@@ -108,11 +110,12 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
 def _shared_lean(site: Site) -> Iterator[Problem]:
     """Divided runs whose two clears differ: nobody knows which end leans."""
     for line in site.lines:
-        measures = line.measures
-        if line.sections > 1 and not same(measures.clear, measures.clear_top):
-            where = measures.typed.origin.cell("clear_top")
+        measures, typed = line.measures, line.measures.typed
+        recorded = typed.lean_from is not None or typed.lean_to is not None
+        if line.sections > 1 and not recorded and not same(measures.clear, measures.clear_top):
+            where = typed.origin.cell("clear_top")
             what = f"run {line.run}: its two clears differ by {abs(measures.clear_top - measures.clear):g}"
-            remedy = "the first and the last section share it; find out which support leans"
+            remedy = "the first and the last section share it; find out which support leans, and type its lean"
             yield Problem(where, what, remedy, LOOK)
 
 
@@ -145,31 +148,45 @@ def _too_long(job: Job, shop: Shop) -> Iterator[Problem]:
         if most is not None and piece.tip_to_tip is not None and piece.tip_to_tip > most:
             part = f"{piece.part.lower()} of {piece.length_text} for {piece.where}"
             what = f"{part} is longer than any board of {piece.item}"
-            yield Problem(f"cut list no. {piece.piece}", what, "splice it over a post, or list a longer board", LOOK)
+            place = "at a bracket" if piece.stock == "handrail_item" else "over a post"
+            yield Problem(f"cut list no. {piece.piece}", what, f"splice it {place}, or list a longer board", LOOK)
 
 
 def _no_room_beside(shop: Shop) -> Iterator[Problem]:
     """Layouts whose smaller rail leaves nothing beside the last baluster."""
     for layout in shop.layouts:
-        if layout.count and layout.end_gap <= layout.section.line.guard.fit:
-            what = f"{layout.rail.lower()} rail: end gap of {layout.end_gap:.3f}"
+        if layout.count and layout.least_end_gap <= layout.section.line.guard.fit:
+            what = f"{layout.rail.lower()} rail: end gap of {layout.least_end_gap:.3f}"
             remedy = "its supports lean too far for this layout: straighten them"
             yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
 
 
 def _arrivals(site: Site) -> Iterator[Problem]:
-    """Stair guards that arrive above the level guard, or that are to meet one where there is none."""
+    """Raked guards that arrive above the level guard, or that are to meet one where there is none."""
     for guard in site.guards:
         typed, above = guard.measures.typed, guard.above_level
-        if guard.kind != STAIR:
+        if guard.kind == LEVEL:
             continue
         if above is not None and above > guard.measures.limits["length_tolerance"]:
             what = f"run {guard.run} reaches support {typed.to_support} {above:.3f} above the cap of the level guard"
-            remedy = "choose Height: Meets level guard, or a lower stair guard"
+            remedy = "choose Height: Meets level guard, or a lower guard"
             yield Problem(typed.origin.cell("height"), what, remedy, LOOK)
         if above is None and typed.height == MEETS:
             what = f"run {guard.run} meets no level guard at support {typed.to_support}"
             yield Problem(typed.origin.cell("height"), what, "choose Height: Own, or correct the marks", LOOK)
+
+
+def _cut_though_bought(site: Site) -> Iterator[Problem]:
+    """Stair guards that meet the level guard, so that their bought balusters cannot be used uncut."""
+    for guard in site.guards:
+        bought, needed = guard.bought_length, guard.baluster_length
+        if bought is not None and needed is not None and not same(bought, needed):
+            what = f"run {guard.run} meets the level guard: its bought balusters of {bought:g} are cut to {needed:.3f}"
+            remedy = "choose Height: Own to use them uncut"
+            if needed > bought:
+                what = f"run {guard.run} needs balusters of {needed:.3f}: longer than the {bought:g} that are bought"
+                remedy = "buy longer ones, or choose Height: Own"
+            yield Problem(guard.measures.typed.origin.cell("height"), what, remedy, LOOK)
 
 
 def _uneven_sides(site: Site) -> Iterator[Problem]:
@@ -192,7 +209,8 @@ def _feet(site: Site) -> Iterator[Problem]:
         told = post.typed is not None and post.typed.below_surface is not None
         if post.cut and post.stands in (AT_LOWER_END, ON_TREAD) and not told:
             where = "at the foot of a flight" if post.stands == AT_LOWER_END else "on a tread"
-            what = f"post {post.post} stands {where} and gets {post.below:g} below the surface, from its assembly"
+            below = tape_text(post.below, post.settings.tape_step, post.settings.unit)
+            what = f"post {post.post} stands {where} and gets {below} below the surface, from its assembly"
             yield Problem(
                 f"support {post.post}",
                 what,

@@ -70,17 +70,21 @@ class Cap:
     @cached_property
     def middle_length(self) -> float:
         """Along the middle of the board; of a raked cap, along its underside."""
-        reach = self.line.measures.clear_top + self.from_reach + self.to_reach
+        reach = self.line.lean.cap_clear + self.from_reach + self.to_reach
         return reach * self.line.secant
 
     @cached_property
     def from_cut(self) -> float:
         """Saw setting at From, from square; the sign tells which way it leans [degrees]."""
+        if self.joints.from_end.kind == AT_WALL:
+            return self.line.measures.slope_angle - self.line.lean.from_lean
         return self._cut(self.joints.from_end, self.joints.from_turn, self.from_met, -1)
 
     @cached_property
     def to_cut(self) -> float:
         """Saw setting at To, from square [degrees]."""
+        if self.joints.to_end.kind == AT_WALL:
+            return self.line.measures.slope_angle + self.line.lean.to_lean
         return self._cut(self.joints.to_end, self.joints.to_turn, self.to_met, 1)
 
     def _cut(self, end: End, turned: float, met: Line | None, side: int) -> float:
@@ -101,8 +105,15 @@ class Cap:
 
     @cached_property
     def bend_gain(self) -> float:
-        """What bevels at the top of a flight add above; at its foot the underside is the longer one."""
-        return (self._assembly.cap_thickness or 0.0) * sum(self._tangents(BEND, BUTT))
+        """What bevels at the top of a flight and plumb cuts at a wall add above, where the upper side is longer."""
+        return (self._assembly.cap_thickness or 0.0) * (sum(self._tangents(BEND, BUTT)) + self._wall_points)
+
+    @property
+    def _wall_points(self) -> float:
+        """Tangents of the cuts at walls, as far as the upper side stands out past the underside."""
+        low = math.tan(math.radians(self.from_cut)) if self.joints.from_end.kind == AT_WALL else 0.0
+        high = math.tan(math.radians(self.to_cut)) if self.joints.to_end.kind == AT_WALL else 0.0
+        return max(0.0, -low) + max(0.0, high)
 
     def _tangents(self, *kinds: str) -> list[float]:
         ends = ((self.joints.from_end, self.from_cut), (self.joints.to_end, self.to_cut))
@@ -143,13 +154,13 @@ def _reach(end: str) -> str:
     )
 
 
-def _cut(end: str, side: str) -> str:
+def _cut(end: str, side: str, leaning: str) -> str:
     """Formula: saw setting at one end."""
     slope, joint, other = of_measures("slope_angle"), _joint(f"{end}_joint"), _joint(f"{end}_other")
     longer_above = f"IF({_joint(f'{end}_upper')}=1,{side}1,-({side}1))"
     return (
-        f'=IF({joint}="Corner",{_joint(f"{end}_turn")}/2,IF({joint}="Butt",{longer_above}*{slope},'
-        f'IF({joint}="Bend",{longer_above}*ABS({slope}-INDEX({{measures_slope_angle}},{other}))/2,0)))'
+        f'=IF({joint}="Wall",{slope}{leaning}INDEX({{leans_{end}_lean}},{{line_row}}),IF({joint}="Corner",{_joint(f"{end}_turn")}/2,IF({joint}="Butt",{longer_above}*{slope},'
+        f'IF({joint}="Bend",{longer_above}*ABS({slope}-INDEX({{measures_slope_angle}},{other}))/2,0))))'
     )
 
 
@@ -163,6 +174,12 @@ def _bevel(end: str) -> str:
     joint = _joint(f"{end}_joint")
     bevelled = f'OR({joint}="Bend",{joint}="Butt")'
     return f"IF(AND({bevelled},{_joint(f'{end}_upper')}=1),TAN(RADIANS(ABS({{{end}_cut}}))),0)"
+
+
+_WALL_POINTS = (
+    f'IF({_joint("from_joint")}="Wall",MAX(0,-TAN(RADIANS({{from_cut}}))),0)'
+    f'+IF({_joint("to_joint")}="Wall",MAX(0,TAN(RADIANS({{to_cut}}))),0)'
+)
 
 
 def _met(end: str) -> str:
@@ -184,12 +201,15 @@ TAB = Tab(
         Column("to_reach", "Past the To face", LENGTH, _reach("to")),
         Column(
             "middle_length", "Middle length", LENGTH,
-            f"=({of_measures('clear_top')}+{{from_reach}}+{{to_reach}})*{of_measures('secant')}",
+            f"=(INDEX({{leans_cap_clear}},{{line_row}})+{{from_reach}}+{{to_reach}})*{of_measures('secant')}",
         ),
-        Column("from_cut", "Cut at From", CUT, _cut("from", "-")),
-        Column("to_cut", "Cut at To", CUT, _cut("to", "")),
+        Column("from_cut", "Cut at From", CUT, _cut("from", "-", "-")),
+        Column("to_cut", "Cut at To", CUT, _cut("to", "", "+")),
         Column("mitre_gain", "Mitres add", LENGTH, f"={of_assembly('cap_width')}/2*({_mitre('from')}+{_mitre('to')})"),
-        Column("bend_gain", "Bevels add", LENGTH, f"={of_assembly('cap_thickness')}*({_bevel('from')}+{_bevel('to')})"),
+        Column(
+            "bend_gain", "Bevels add", LENGTH,
+            f"={of_assembly('cap_thickness')}*({_bevel('from')}+{_bevel('to')}+{_WALL_POINTS})",
+        ),
         Column("long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}"),
         Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}"),
         Column(

@@ -6,6 +6,7 @@ from itertools import pairwise
 from railbook.basics.problem import Problem
 from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
+from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.joints import BEND
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import choose_meetings
@@ -28,7 +29,8 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     problems: list[Problem] = []
     divisions: dict[str, Division] = {}
     chosen_for: dict[str, str] = {}
-    flights = flights_of(job)
+    marks = tuple(dict.fromkeys(flight.flight for flight in job.flights))
+    flights = flights_of(job, marks)
     for guard in guards_of(job, flights, job.sound_runs, choose_meetings(job, job.sound_runs)):
         found, line = list(_guard_problems(guard)), _undivided(job, guard)
         division = None if found else _divide(line)
@@ -39,7 +41,10 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     runs = [run for run in job.sound_runs if run.run in divisions]
     meetings = choose_meetings(job, runs)
     guards = guards_of(job, flights, runs, meetings)
-    start = SiteChoices(job.settings.unit, job.settings.rule_set, divisions, chosen_for, {}, (), meetings)
+    start = SiteChoices(
+        job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), meetings,
+        choose_shapes(job, flights),
+    )  # fmt: skip
     lines = lines_of(job, guards, start)
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
     return start._replace(likes=likes, places=_choose_places(job, lines)), tuple(problems)
@@ -48,6 +53,9 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
 def _guard_problems(guard: Guard) -> Iterator[Problem]:
     """What makes a run impossible once it is worked out."""
     measures, at = guard.measures, guard.measures.typed.origin.cell
+    if guard.opening is None and (measures.typed.lean_from is not None or measures.typed.lean_to is not None):
+        yield Problem(at("upper_setback"), f"run {guard.run} leans, and the height of its rails is not known",
+                      "fill in the upper setback, or Height: Own")  # fmt: skip
     if min(measures.clear, measures.clear_top) <= 2 * guard.fit:
         yield Problem(at("clear_bottom"), f"run {guard.run} has a clear of {measures.clear:g} between finished faces",
                       "measure it again, or see Measured to, Bracket fit and Fit allowance")  # fmt: skip
@@ -58,7 +66,9 @@ def _guard_problems(guard: Guard) -> Iterator[Problem]:
 
 def _undivided(job: Job, guard: Guard) -> Line:
     """The run as a line that nothing was chosen for yet."""
-    choices = SiteChoices(job.settings.unit, job.settings.rule_set, {guard.run: NOTHING}, {guard.run: ""}, {}, (), {})
+    choices = SiteChoices(
+        job.settings.unit, job.settings.rule_set, (), {guard.run: NOTHING}, {guard.run: ""}, {}, (), {}, {}
+    )
     return lines_of(job, (guard,), choices)[0]
 
 
@@ -110,6 +120,8 @@ def _cut(section: Section) -> tuple[object, ...]:
         line.kind if line.kind == LEVEL else section.run,
         round(section.clear, 9),
         round(section.clear_top, 9),
+        round(section.lower_spread, 9),
+        round(section.upper_spread, 9),
         line.guard.opening,
     )
 
@@ -143,14 +155,14 @@ def _place(posts: Sequence[Post]) -> Place:
     if level is not None and bent is not None:
         kind = f"{bent.kind}|{bent.state}"
         return Place(bent.post, runs, bent.line.run, ON_BEND, kind, bent.post, level.line.run)
-    asked = [post for post in posts if not (level and post.stands == AT_UPPER_END)]
+    asked = [post for post in posts if post.proud is not None or not (level and post.stands == AT_UPPER_END)]
     best = max(asked, key=_height)
     return Place(best.post, runs, best.line.run, best.stands, f"{best.kind}|{best.state}", best.post)
 
 
 def _bends(post: Post, level: Post | None) -> bool:
     """Whether a flight arrives here in line with that level run."""
-    if level is None or post.stands != AT_UPPER_END:
+    if level is None or post.stands != AT_UPPER_END or post.proud is not None:
         return False
     joints = post.line.joints
     return joints.to_joint == BEND and joints.to_other == level.line_row
@@ -158,7 +170,7 @@ def _bends(post: Post, level: Post | None) -> bool:
 
 def _height(post: Post) -> tuple[float, bool]:
     """How high a run would have the post; a level run wins a tie."""
-    return (max(post.downhill or 0.0, post.uphill or 0.0), post.stands == ON_LEVEL)
+    return (max(post.trim_downhill or 0.0, post.trim_uphill or 0.0), post.stands == ON_LEVEL)
 
 
 def _post_cut(post: Post) -> tuple[object, ...]:

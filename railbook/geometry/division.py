@@ -15,7 +15,7 @@ class Room(NamedTuple):
 
     Attributes:
         span: clear at the bottom, which the posts between sections divide.
-        extra: what leaning ends add to it at the top, at each end.
+        from_extra: what a leaning From support adds to it higher up; `to_extra` alike.
         post_face: face of a post between sections.
         from_half: half width of the From support; 0 at a wall. `to_half` alike.
         spacing: greatest distance between post centres.
@@ -23,7 +23,8 @@ class Room(NamedTuple):
     """
 
     span: float
-    extra: float
+    from_extra: float
+    to_extra: float
     post_face: float
     from_half: float
     to_half: float
@@ -33,12 +34,12 @@ class Room(NamedTuple):
     @property
     def from_most(self) -> float:
         """Greatest clear of a section between From and a line post."""
-        return min(self.spacing - self.from_half - self.post_face / 2, self.rail_clear) - self.extra
+        return min(self.spacing - self.from_half - self.post_face / 2, self.rail_clear) - self.from_extra
 
     @property
     def to_most(self) -> float:
         """Greatest clear of a section between a line post and To."""
-        return min(self.spacing - self.to_half - self.post_face / 2, self.rail_clear) - self.extra
+        return min(self.spacing - self.to_half - self.post_face / 2, self.rail_clear) - self.to_extra
 
     @property
     def middle_most(self) -> float:
@@ -49,7 +50,7 @@ class Room(NamedTuple):
     def fits_whole(self) -> bool:
         """Whether the run needs no line post."""
         whole = min(self.spacing - self.from_half - self.to_half, self.rail_clear)
-        return round(self.span + 2 * self.extra - whole, 6) <= 0
+        return round(self.span + self.from_extra + self.to_extra - whole, 6) <= 0
 
 
 def equal_sections(room: Room) -> int:
@@ -61,9 +62,9 @@ def equal_sections(room: Room) -> int:
     Raises:
         ValueError: the posts are wider than the spacing allows.
 
-    >>> equal_sections(Room(192.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0))
+    >>> equal_sections(Room(192.0, 0.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0))
     3
-    >>> equal_sections(Room(68.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0))
+    >>> equal_sections(Room(68.0, 0.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0))
     1
     """
     if room.fits_whole:
@@ -117,7 +118,7 @@ def tread_sections(room: Room, treads: Treads) -> int:
     behind a nosing, 72 in centres: the first post may stand up to (72 - 4 - 3 - 3) / 10 = tread 6, the
     last no lower than (126 - 3 - 3 - 4 - 68) / 10 = tread 5, so one post does.
 
-    >>> tread_sections(Room(126.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0), Treads(3.0, 10.0, 3.0, 12))
+    >>> tread_sections(Room(126.0, 0.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0), Treads(3.0, 10.0, 3.0, 12))
     2
     """
     if room.fits_whole:
@@ -134,7 +135,7 @@ def choose_treads(sections: int, room: Room, treads: Treads) -> tuple[int, ...]:
     Returns:
         one tread for each post between sections, ascending.
 
-    >>> choose_treads(2, Room(126.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0), Treads(3.0, 10.0, 3.0, 12))
+    >>> choose_treads(2, Room(126.0, 0.0, 0.0, 4.0, 2.0, 2.0, 72.0, 1000.0), Treads(3.0, 10.0, 3.0, 12))
     (6,)
     """
     posts = sections - 1

@@ -16,8 +16,8 @@ from railbook.geometry.cells import of_assembly, of_measures, of_run
 from railbook.geometry.joints import BEND, BUTT, Joints
 from railbook.geometry.measures import Measures
 from railbook.geometry.triangle import triangle_sphere
-from railbook.job.assemblies import SQUARE, YES
-from railbook.job.runs import CLOSED, MEETS, STAIR
+from railbook.job.assemblies import ON_FACE, SQUARE, YES
+from railbook.job.runs import CLOSED, LEVEL, MEETS, STAIR
 from railbook.job.settings import Settings
 
 
@@ -82,21 +82,59 @@ class Guard:
     def guard_height(self) -> float | None:
         """Top of cap above the surface or the nosing line, plumb.
 
-        A stair guard that meets the level guard has the height at which its cap arrives there: in line,
-        the undersides meet over the middle of the top post; round a corner, the tops are flush where the
-        raked cap butts against the level one.
+        Balusters bought ready made set it; else the assembly does. A guard that meets the level guard on a stair
+        or ramp has the height at which its cap arrives there: in line, the undersides meet over the middle of the top
+        post; round a corner, the tops are flush where the raked cap butts against the level one.
         """
         assembly = self.measures.assembly
-        if not self._is_stair:
+        if self.kind != LEVEL and self.measures.typed.height == MEETS:
+            past, lift = self._meeting
+            return when_known(
+                lambda level, setback: level + lift - (setback + past) * self.tangent,
+                self.level_height,
+                self.measures.upper_setback,
+            )
+        if self.bought_length is not None:
+            return self.clearance + self.stack + self.bought_length - self.seats
+        return assembly.stair_height if self._is_stair else assembly.level_height
+
+    @cached_property
+    def level_height(self) -> float | None:
+        """Height of a level guard of the same assembly, which this one may meet."""
+        assembly = self.measures.assembly
+        if assembly.baluster_level_length is None:
             return assembly.level_height
-        if self.measures.typed.height != MEETS:
-            return assembly.stair_height
-        past, lift = self._meeting
-        return when_known(
-            lambda level, setback: level + lift - (setback + past) * self.tangent,
-            assembly.level_height,
-            self.measures.upper_setback,
-        )
+        seats = self.seats + self._lost  # on the level nothing is lost to the rake
+        return (assembly.level_clearance or 0.0) + self._depths + assembly.baluster_level_length - seats
+
+    @cached_property
+    def bought_length(self) -> float | None:
+        """Length of balusters that are bought ready made; None where they are cut to fit."""
+        assembly = self.measures.assembly
+        return assembly.baluster_level_length if self.kind == LEVEL else assembly.baluster_stair_length
+
+    @property
+    def _on_face(self) -> bool:
+        return self.measures.assembly.baluster_place == ON_FACE
+
+    @cached_property
+    def seats(self) -> float:
+        """What a baluster is longer than the opening: laps or let-ins, less seats and what a square cut loses."""
+        assembly = self.measures.assembly
+        if self._on_face:
+            return (assembly.overlap_top or 0.0) + (assembly.overlap_bottom or 0.0)
+        let_in = (assembly.let_in_top or 0.0) + (assembly.let_in_bottom or 0.0)
+        return let_in - (assembly.seat_top or 0.0) - (assembly.seat_bottom or 0.0) - self._lost
+
+    @property
+    def _lost(self) -> float:
+        """What a baluster between raked rails loses when it is cut square: its width times the tangent."""
+        return self._width_times_tangent if self._square_ends and not self._on_face else 0.0
+
+    @property
+    def _square_ends(self) -> bool:
+        """Whether balusters end square: cut so, or used as they were bought."""
+        return self.measures.assembly.baluster_ends == SQUARE or self.bought_length is not None
 
     @cached_property
     def _meeting(self) -> tuple[float, float]:
@@ -112,9 +150,13 @@ class Guard:
     @cached_property
     def stack(self) -> float:
         """Cap and both rails as they stand, plumb."""
+        return self._depths * self.secant
+
+    @property
+    def _depths(self) -> float:
         assembly = self.measures.assembly
         depths = (assembly.cap_thickness, assembly.top_rail_depth, assembly.bottom_rail_depth)
-        return sum(depth or 0.0 for depth in depths) * self.secant
+        return sum(depth or 0.0 for depth in depths)
 
     @cached_property
     def opening(self) -> float | None:
@@ -124,22 +166,18 @@ class Guard:
     @cached_property
     def baluster_length(self) -> float | None:
         """Along the edge when cut to the rake; overall when cut square, which is shorter by w t."""
-        assembly = self.measures.assembly
-        seats = (assembly.let_in_top or 0.0) + (assembly.let_in_bottom or 0.0)
-        seats -= (assembly.seat_top or 0.0) + (assembly.seat_bottom or 0.0)
-        lost = self._width_times_tangent if assembly.baluster_ends == SQUARE else 0.0
-        return when_known(lambda opening: opening + seats - lost, self.opening)
+        return when_known(lambda opening: opening + self.seats, self.opening)
 
     @cached_property
     def baluster_tip(self) -> float | None:
         """Tip to tip, which is what the stock must hold."""
-        added = 0.0 if self.measures.assembly.baluster_ends == SQUARE else self._width_times_tangent
+        added = 0.0 if self._square_ends else self._width_times_tangent
         return when_known(lambda length: length + added, self.baluster_length)
 
     @cached_property
     def baluster_angle(self) -> float:
         """Both end cuts, from square [degrees]."""
-        return 0.0 if self.measures.assembly.baluster_ends == SQUARE else self.measures.slope_angle
+        return 0.0 if self._square_ends else self.measures.slope_angle
 
     @cached_property
     def _width_times_tangent(self) -> float:
@@ -220,7 +258,7 @@ class Guard:
             lambda height, setback, level: height - lift + (setback + past) * self.tangent - level,
             self.guard_height,
             self.measures.upper_setback,
-            self.measures.assembly.level_height,
+            self.level_height,
         )
 
     @property
@@ -254,7 +292,7 @@ def _by_kind(stair: str, other: str) -> str:
     return f'=IF({{kind}}="Stair",{stair},{other})'
 
 
-_SQUARE = f'{of_assembly("baluster_ends")}="Square"'
+_SQUARE = f'OR({of_assembly("baluster_ends")}="Square",{{bought_length}}<>"")'
 _OVERHANG = "INDEX({flight_working_overhang},{flight_row})"
 _RISER = "INDEX({flight_working_riser_largest},{flight_row})"
 
@@ -265,12 +303,22 @@ def _triangle_excel(overhang: str) -> str:
     return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
 
 
-_FACE = of_measures("to_face")
-_BUTTING = (
-    f"{of_assembly('level_height')}-({of_measures('upper_setback')}-({of_assembly('cap_width')}-{_FACE})/2)*{{tangent}}"
+def _known(column: str) -> str:
+    """Formula part: a size of the assembly, blank when it is blank."""
+    return f'IF({of_assembly(column)}="","",{of_assembly(column)})'
+
+
+_ON_FACE = f'{of_assembly("baluster_place")}="On the face"'
+_LAPS = f"{of_assembly('overlap_top')}+{of_assembly('overlap_bottom')}"
+_LET_IN = (
+    f"{of_assembly('let_in_top')}+{of_assembly('let_in_bottom')}-{of_assembly('seat_top')}-{of_assembly('seat_bottom')}"
 )
+_LOST = f"IF({_SQUARE},{of_assembly('baluster_width')}*{{tangent}},0)"
+_DEPTHS = f"({of_assembly('cap_thickness')}+{of_assembly('top_rail_depth')}+{of_assembly('bottom_rail_depth')})"
+_FACE = of_measures("to_face")
+_BUTTING = f"{{level_height}}-({of_measures('upper_setback')}-({of_assembly('cap_width')}-{_FACE})/2)*{{tangent}}"
 _BENDING = (
-    f"{of_assembly('level_height')}+{of_assembly('cap_thickness')}*({{secant}}-1)"
+    f"{{level_height}}+{of_assembly('cap_thickness')}*({{secant}}-1)"
     f"-({of_measures('upper_setback')}+{_FACE}/2)*{{tangent}}"
 )
 _MEETING = f'IF(INDEX({{joints_to_joint}},{{line_row}})="Butt",{_BUTTING},{_BENDING})'
@@ -293,25 +341,24 @@ TAB = Tab(
             "clearance", "Clearance", LENGTH,
             _by_kind(of_assembly("stair_clearance"), of_assembly("level_clearance")),
         ),
+        Column("stack", "Cap and rails", LENGTH, f"={_DEPTHS}*{{secant}}"),
+        Column("bought_length", "Bought length", LENGTH,
+            f'=IF({{kind}}="Level",{_known("baluster_level_length")},{_known("baluster_stair_length")})'),
+        Column("seats", "Laps, let-ins less seats", LENGTH, f"=IF({_ON_FACE},{_LAPS},{_LET_IN}-{_LOST})"),
+        Column("level_height", "Level guard height", LENGTH,
+            f'=IF({of_assembly("baluster_level_length")}="",{of_assembly("level_height")},{of_assembly("level_clearance")}'
+            f"+{_DEPTHS}+{of_assembly('baluster_level_length')}-IF({_ON_FACE},{_LAPS},{_LET_IN}))"),
         Column(
             "guard_height", "Guard height", LENGTH,
-            f'=IF({{kind}}<>"Stair",{of_assembly("level_height")},'
-            f'IF({of_run("height")}<>"Meets level guard",{of_assembly("stair_height")},'
-            f'IF({of_measures("upper_setback")}="","",{_MEETING})))',
-        ),
-        Column(
-            "stack", "Cap and rails", LENGTH,
-            f"=({of_assembly('cap_thickness')}+{of_assembly('top_rail_depth')}"
-            f"+{of_assembly('bottom_rail_depth')})*{{secant}}",
+            f'=IF(AND({{kind}}<>"Level",{of_run("height")}="Meets level guard"),'
+            f'IF({of_measures("upper_setback")}="","",{_MEETING}),IF({{bought_length}}<>"",'
+            f"{{clearance}}+{{stack}}+N({{bought_length}})-{{seats}},"
+            f'IF({{kind}}="Stair",{of_assembly("stair_height")},{of_assembly("level_height")})))',
         ),
         Column("opening", "Opening", LENGTH, "=" + if_known("{guard_height}-{clearance}-{stack}", "guard_height")),
         Column(
             "baluster_length", "Baluster length", LENGTH,
-            "=" + if_known(
-                f"{{opening}}+{of_assembly('let_in_top')}+{of_assembly('let_in_bottom')}"
-                f"-{of_assembly('seat_top')}-{of_assembly('seat_bottom')}"
-                f"-IF({_SQUARE},{of_assembly('baluster_width')}*{{tangent}},0)", "opening",
-            ),
+            "=" + if_known("{opening}+{seats}", "opening"),
         ),
         Column(
             "baluster_tip", "Baluster tip to tip", LENGTH,

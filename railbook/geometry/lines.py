@@ -12,6 +12,7 @@ from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
 from railbook.geometry.joints import Joints
+from railbook.geometry.leans import Lean
 from railbook.geometry.measures import Measures
 from railbook.job.runs import STAIR
 
@@ -23,6 +24,7 @@ class Line:
     Attributes:
         joints: how its cap ends.
         guard: its working guard, at `line_row` of that tab and of this one.
+        lean: how its ends lean.
         division: the sections chosen for it.
         chosen_for: what the choice rests on, in words.
         chosen: what all choices rest on.
@@ -31,6 +33,7 @@ class Line:
     run: str
     line_row: int
     guard: Guard
+    lean: Lean
     joints: Joints
     division: Division
     chosen_for: str
@@ -88,7 +91,8 @@ class Line:
         """What limits the sections."""
         return Room(
             span=self.measures.clear,
-            extra=max(0.0, self.measures.clear_top - self.measures.clear) / 2,
+            from_extra=self._extra(self.lean.from_more, self.lean.from_spread),
+            to_extra=self._extra(self.lean.to_more, self.lean.to_spread),
             post_face=self.measures.post_face,
             from_half=self.measures.from_face / 2,
             to_half=self.measures.to_face / 2,
@@ -101,10 +105,25 @@ class Line:
         """Clear at the bottom, which the posts between sections divide."""
         return self.room.span
 
+    def _extra(self, more: float, spread: float) -> float:
+        """What a leaning end adds: between the middles of the rails, and out to the points of its cut."""
+        return max(0.0, more) + self._half_depth * abs(spread)
+
+    @cached_property
+    def _half_depth(self) -> float:
+        """Half of the deeper rail as it stands, plumb."""
+        assembly = self.measures.assembly
+        return max(assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0) / 2 * self.secant
+
     @property
-    def extra(self) -> float:
-        """What leaning ends add to the clear at the top, at each end."""
-        return self.room.extra
+    def from_extra(self) -> float:
+        """What a leaning From support adds to the clear higher up."""
+        return self.room.from_extra
+
+    @property
+    def to_extra(self) -> float:
+        """The same at To."""
+        return self.room.to_extra
 
     @cached_property
     def from_most(self) -> float:
@@ -166,6 +185,7 @@ class Line:
             and self.chosen_now == self.chosen_for
             and same(self.sections_needed, self.sections)
             and self.joints.fits
+            and not (self.lean.recorded and self.lean.lines_apart is None)
         )
         return "" if kept and not self.chosen.settings_moved else RUN_AGAIN
 
@@ -191,6 +211,13 @@ _WHOLE = (
 )
 
 
+def _extra(end: str) -> str:
+    """Formula: what a leaning end adds."""
+    half = f"MAX({of_assembly('top_rail_depth')},{of_assembly('bottom_rail_depth')})/2*{{secant}}"
+    more, spread = f"INDEX({{leans_{end}_more}},{{line_row}})", f"INDEX({{leans_{end}_spread}},{{line_row}})"
+    return f"=MAX(0,{more})+{half}*ABS({spread})"
+
+
 TAB = Tab(
     "lines",
     "Working runs",
@@ -210,17 +237,15 @@ TAB = Tab(
             f"{of_assembly('bottom_rail_depth')})*{{tangent}})/{{secant}}+2*{of_guard('fit')})",
         ),
         Column("span", "Clear", LENGTH, f"={of_measures('clear')}"),
-        Column(
-            "extra", "More at the top", LENGTH,
-            f"=MAX(0,{of_measures('clear_top')}-{of_measures('clear')})/2",
-        ),
+        Column("from_extra", "Lean adds at From", LENGTH, _extra("from")),
+        Column("to_extra", "Lean adds at To", LENGTH, _extra("to")),
         Column(
             "from_most", "Most at From", LENGTH,
-            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('from_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{extra}}",
+            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('from_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{from_extra}}",
         ),
         Column(
             "to_most", "Most at To", LENGTH,
-            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('to_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{extra}}",
+            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('to_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{to_extra}}",
         ),
         Column(
             "middle_most", "Most between", LENGTH,
@@ -234,7 +259,7 @@ TAB = Tab(
         Column("sections", "Sections", COUNT),
         Column(
             "sections_needed", "Sections needed", COUNT,
-            f'=IF({of_run("sections")}<>"",{of_run("sections")},IF(ROUND({{span}}+2*{{extra}}-{_WHOLE},6)<=0,1,'
+            f'=IF({of_run("sections")}<>"",{of_run("sections")},IF(ROUND({{span}}+{{from_extra}}+{{to_extra}}-{_WHOLE},6)<=0,1,'
             f'IF({{kind}}="Stair",{_TREADS},{_EQUAL})))',
         ),
         Column(
@@ -243,7 +268,9 @@ TAB = Tab(
                 f"NOT(ISNUMBER({of_measures('run_row')}))", "NOT(ISNUMBER({assembly_row}))",
                 f"IF({of_measures('flight_row')}=\"\",FALSE,"
                 f"NOT(ISNUMBER(INDEX({{flight_working_flight_row}},{of_measures('flight_row')}))))",
-                "{settings_moved}=1", "INDEX({joints_fits},{line_row})=0",
+                '{settings_moved}=1',
+                'AND(INDEX({leans_recorded},{line_row})=1,INDEX({leans_lines_apart},{line_row})="")',
+                "INDEX({joints_fits},{line_row})=0",
                 "{chosen_now}<>{chosen_for}", "{sections_needed}<>{sections}",
                 f'AND({{kind}}="Stair",{{sections}}>1,COUNT({_SETBACK},{_TREAD},{of_measures("risers")})<3)',
             ),

@@ -1,7 +1,8 @@
 """Posts: the height of every support's cut, at both faces, and the length of the post to start from.
 
 Heights stand on the surface that the post itself stands on. On a rake the cap's underside crosses the
-post at the slope: the sleeve is cut there, the post inside parallel to it and a little lower.
+post at the slope: the sleeve is cut there, the post inside parallel to it and a little lower. A post that
+stands proud is cut square, above the highest edge of the rails or caps that meet it.
 """
 
 from dataclasses import dataclass
@@ -21,6 +22,7 @@ from railbook.job.supports import NEW, POST, Support
 ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
 ON_TREAD, ON_RAMP, ON_BEND = "Tread", "Ramp", "Bend"
 TOPS = {ON_LEVEL: "level", ON_BEND: "half level"}
+PROUD = "square, proud"
 
 
 @dataclass(frozen=True)
@@ -97,7 +99,22 @@ class Post:
     @property
     def top(self) -> str:
         """How its top is shaped: at a bend it is level from the middle on, where the level cap begins."""
-        return TOPS.get(self.stands, "sloped") if self.kind == POST else ""
+        if self.kind != POST:
+            return ""
+        return PROUD if self.proud is not None else TOPS.get(self.stands, "sloped")
+
+    @property
+    def proud(self) -> float | None:
+        """How far it stands above the rails, cut square; None: under the cap."""
+        return self.assembly.post_proud
+
+    @property
+    def mount(self) -> str:
+        """How it meets the frame; empty for a wall or a column, and for a post that stands already."""
+        if not self.cut:
+            return ""
+        own = None if self.typed is None else self.typed.mount
+        return own or self.assembly.mount or ""
 
     @property
     def face(self) -> float:
@@ -149,14 +166,38 @@ class Post:
         return when_known(lambda height: height + self.rise_across, self.downhill)
 
     @cached_property
+    def square_top(self) -> float | None:
+        """Where a post that stands proud is cut; None under a cap."""
+        if self.proud is None:
+            return None
+        rails = self.downhill if self.stands == AT_UPPER_END else most(self.downhill, self.uphill)
+        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
+        return when_known(lambda height: height + cap + (self.proud or 0.0), rails)
+
+    @cached_property
+    def trim_downhill(self) -> float | None:
+        """Where its finished face is trimmed: downhill; a square top stands higher over the lower side of a ramp."""
+        return self.downhill if self.proud is None else when_known(lambda top: top + self._ramp_step, self.square_top)
+
+    @property
+    def _ramp_step(self) -> float:
+        """What the ramp gains across the post."""
+        return self.face * self.line.tangent if self.stands == ON_RAMP else 0.0
+
+    @cached_property
+    def trim_uphill(self) -> float | None:
+        """The same uphill."""
+        return self.uphill if self.proud is None else self.square_top
+
+    @cached_property
     def sleeve_downhill(self) -> float | None:
         """Sleeve at the downhill face, rounded to the tape; None without a sleeve."""
-        return self._tape(self.downhill) if self.sleeved else None
+        return self._tape(self.trim_downhill) if self.sleeved else None
 
     @cached_property
     def sleeve_uphill(self) -> float | None:
         """Sleeve at the uphill face, rounded to the tape."""
-        return self._tape(self.uphill) if self.sleeved else None
+        return self._tape(self.trim_uphill) if self.sleeved else None
 
     @cached_property
     def inset(self) -> float:
@@ -167,6 +208,8 @@ class Post:
 
     @cached_property
     def _slope(self) -> float:
+        if self.proud is not None:
+            return -self.line.tangent if self.stands == ON_RAMP else 0.0
         return 0.0 if self.stands in (ON_LEVEL, ON_RAMP) else self.line.tangent
 
     @cached_property
@@ -176,13 +219,13 @@ class Post:
     @cached_property
     def post_downhill(self) -> float | None:
         """Post at its downhill face, rounded to the tape."""
-        return self._tape(when_known(lambda height: height + self.inset - self._lower, self.downhill))
+        return self._tape(when_known(lambda height: height + self.inset - self._lower, self.trim_downhill))
 
     @cached_property
     def post_uphill(self) -> float | None:
         """Post at its uphill face, rounded to the tape."""
         inset = 0.0 if self.stands == ON_BEND else self.inset
-        return self._tape(when_known(lambda height: height - inset - self._lower, self.uphill))
+        return self._tape(when_known(lambda height: height - inset - self._lower, self.trim_uphill))
 
     @cached_property
     def below(self) -> float | None:
@@ -201,7 +244,7 @@ class Post:
     @property
     def _point(self) -> float:
         """What the stock must hold beyond a side: the point of the foot of a post that stands on a ramp."""
-        return self.line.tangent if self.stands == ON_RAMP else 0.0
+        return self.line.tangent if self.stands == ON_RAMP and self.proud is None else 0.0
 
     @cached_property
     def post_tip(self) -> float | None:
@@ -225,7 +268,7 @@ class Post:
         """Cut of its top, from square; None for a support that is no post [degrees]."""
         if self.kind != POST:
             return None
-        return 0.0 if self.stands == ON_LEVEL else self.line.measures.slope_angle
+        return 0.0 if self.stands == ON_LEVEL or self.proud is not None else self.line.measures.slope_angle
 
     @cached_property
     def foot_angle(self) -> float | None:
@@ -302,7 +345,7 @@ def _longer(part: str, more: str) -> str:
 
 def _pointed(part: str) -> str:
     """Formula: tip to tip of a post or sleeve."""
-    point = f'IF({{stands}}="Ramp",N({of_assembly(f"{part}_width")})*{of_measures("tangent")},0)'
+    point = f'IF(AND({{stands}}="Ramp",{{proud}}=""),N({of_assembly(f"{part}_width")})*{of_measures("tangent")},0)'
     return "=" + if_known(f"{{{part}_length}}+{point}", f"{part}_length")
 
 
@@ -311,6 +354,8 @@ def _unlike(column: str) -> str:
     other = f"INDEX({{posts_{column}}},{{like_row}})"
     return f'IF({{{column}}}="",{other}<>"",IF({other}="",TRUE,ABS({{{column}}}-{other})>=0.000001))'
 
+
+_RAILS = 'IF({stands}="Upper end",{downhill},IF(COUNT({downhill},{uphill})=0,"",MAX({downhill},{uphill})))'
 
 TAB = Tab(
     "posts",
@@ -326,20 +371,23 @@ TAB = Tab(
         ),
         Column("stands", "Stands", TEXT, width=13),
         Column("top", "Top", TEXT,
-            '=IF({kind}<>"Post","",IF({stands}="Level","level",IF({stands}="Bend","half level","sloped")))', width=11),
+            '=IF({kind}<>"Post","",IF({proud}<>"","square, proud",'
+            'IF({stands}="Level","level",IF({stands}="Bend","half level","sloped"))))', width=12),
         Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
             f'=IF({{cut}}=0,"",IF({{support_row}}=0,N({of_assembly("below_surface")}),IF(INDEX({{supports_below_surface}},{{support_row}})="",'
             f"N({of_assembly('below_surface')}),INDEX({{supports_below_surface}},{{support_row}}))))"),
-        Column("post_downhill", "Post, downhill face", TAPE, _tape(f"{{downhill}}+{{inset}}-{_LOWER_BY}", "downhill"),
-            width=12),
+        Column("mount", "Mount", CHOICE,
+            f'=IF({{cut}}=0,"",{_of_support("mount", of_assembly("mount") + "&" + chr(34) * 2)[1:]})', width=11),
+        Column("post_downhill", "Post, downhill face", TAPE,
+            _tape(f"{{trim_downhill}}+{{inset}}-{_LOWER_BY}", "trim_downhill"), width=12),
         Column("post_uphill", "Post, uphill face", TAPE,
-            _tape(f'{{uphill}}-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}', "uphill")),
-        Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=12),
-        Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=12),
+            _tape(f'{{trim_uphill}}-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}', "trim_uphill")),
+        Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("trim_downhill"), width=12),
+        Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("trim_uphill"), width=12),
         Column("sleeve_length", "Sleeve length", TAPE, _longer("sleeve", "")),
         Column("top_angle", "Top cut", CUT,
-            f'=IF({{kind}}<>"Post","",IF({{stands}}="Level",0,{of_measures("slope_angle")}))'),
+            f'=IF({{kind}}<>"Post","",IF(OR({{stands}}="Level",{{proud}}<>""),0,{of_measures("slope_angle")}))'),
         Column("foot_angle", "Foot cut", CUT,
             f'=IF({{kind}}<>"Post","",IF({{stands}}="Ramp",{of_measures("slope_angle")},0))'),
         Column("box", "Done", TICK),
@@ -358,8 +406,16 @@ TAB = Tab(
         Column("uphill", "Cap underside, uphill", LENGTH,
             f'=IF({{level_row}}<>"",IF({_LEVEL_HEIGHT}="","",{_LEVEL_HEIGHT}-{_LEVEL_CAP}),'
             + if_known("{downhill}+{rise_across}", "downhill") + ")"),
+        Column("proud", "Proud by", LENGTH,
+            f'=IF({of_assembly("post_proud")}="","",{of_assembly("post_proud")})'),
+        Column("square_top", "Square top", LENGTH,
+            f'=IF(OR({{proud}}="",{_RAILS}=""),"",N({_RAILS})+{of_assembly("cap_thickness")}*{of_measures("secant")}+N({{proud}}))'),
+        Column("trim_downhill", "Trim, downhill", LENGTH,
+            f'=IF({{proud}}="",{{downhill}},IF({{square_top}}="","",N({{square_top}})+IF({{stands}}="Ramp",{{face}}*{of_measures("tangent")},0)))'),
+        Column("trim_uphill", "Trim, uphill", LENGTH, '=IF({proud}="",{uphill},{square_top})'),
         Column("inset", "Rise to the post inside", LENGTH,
-            f'=IF(OR({{sleeved}}=0,{{stands}}="Level",{{stands}}="Ramp"),0,'
+            f'=IF(OR({{sleeved}}=0,{{stands}}="Level",AND({{stands}}="Ramp",{{proud}}=""),'
+            'AND({stands}<>"Ramp",{proud}<>"")),0,IF({proud}="",1,-1)*'
             f"({of_assembly('sleeve_width')}-{of_assembly('post_width')})/2*{of_measures('tangent')})"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'

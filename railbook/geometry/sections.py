@@ -1,6 +1,8 @@
 """Sections: the clear of every section between two supports, and the rails that fill it.
 
-A rail on a rake is a parallelogram: both ends are plumb cuts, both edges have one length.
+A rail on a rake is a parallelogram: both ends are plumb cuts, both edges have one length. At a support
+that leans the cut leans with it and the edges differ; the length named is that of the edge that meets
+the balusters: the underside of the top rail, the upper side of the bottom rail.
 """
 
 from dataclasses import dataclass
@@ -8,47 +10,12 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, VERDICT
-from railbook.basics.rounding import ceiling, ceiling_excel, same
+from railbook.basics.rounding import ceiling_excel, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.lines import Line
+from railbook.geometry.rails import blocks_needed, edge_length, tip_to_tip
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import STAIR
-
-
-def edge_length(*, clear: float, fit: float, secant: float) -> float:
-    """Edge of a rail between plumb cuts [unit of the clear].
-
-    Args:
-        clear: level distance between the support faces.
-        fit: level gap left at each end.
-        secant: length along the slope for each unit of level length.
-
-    By hand, 3-4-5: five 10 in treads at 7.5 in risers.
-
-    >>> edge_length(clear=50.0, fit=0.0, secant=1.25)
-    62.5
-    """
-    return (clear - 2 * fit) * secant
-
-
-def tip_to_tip(*, edge: float, depth: float, tangent: float) -> float:
-    """What the stock must hold: the edge and the point of one plumb cut [unit of the edge].
-
-    >>> tip_to_tip(edge=62.5, depth=3.5, tangent=0.75)
-    65.125
-    """
-    return edge + depth * tangent
-
-
-def blocks_needed(*, edge: float, spacing: float) -> int:
-    """Support blocks under a rail: no part of it is longer than the spacing between supports.
-
-    Common practice, no source: 24 in gives 2 blocks in a 6 ft section and 3 in an 8 ft section.
-
-    >>> blocks_needed(edge=68.5, spacing=24.0), blocks_needed(edge=92.5, spacing=24.0)
-    (2, 3)
-    """
-    return max(0, ceiling(edge / spacing) - 1)
 
 
 @dataclass(frozen=True)
@@ -128,12 +95,56 @@ class Section:
         upper = self.line.measures.clear if self.upper_tread is None else self._nosing(self.upper_tread)
         return upper - self.lower_face
 
+    @property
+    def _is_first(self) -> bool:
+        return self.number == 1
+
+    @property
+    def _is_last(self) -> bool:
+        return self.number == self.of
+
+    @cached_property
+    def lower_spread(self) -> float:
+        """Gain of its lower face for each unit of height, by a recorded lean; a line post stands plumb."""
+        return self.line.lean.from_spread if self._is_first else 0.0
+
+    @cached_property
+    def upper_spread(self) -> float:
+        """The same at its upper face."""
+        return self.line.lean.to_spread if self._is_last else 0.0
+
     @cached_property
     def clear_top(self) -> float:
-        """The same high up: end supports lean, posts between sections stand plumb."""
-        measures = self.line.measures
-        ends = (self.number == 1) + (self.number == self.of)
-        return self.clear + (measures.clear_top - measures.clear) * ends / 2
+        """Its clear along the middle of the top rail."""
+        lean = self.line.lean
+        return self.clear + (lean.from_more if self._is_first else 0.0) + (lean.to_more if self._is_last else 0.0)
+
+    @cached_property
+    def lower_more(self) -> float:
+        """What its lower end has more where the balusters meet the top rail than where they meet the bottom one."""
+        return self._more(self.lower_spread, self.line.lean.from_more if self._is_first else 0.0)
+
+    @cached_property
+    def upper_more(self) -> float:
+        """The same at its upper end."""
+        return self._more(self.upper_spread, self.line.lean.to_more if self._is_last else 0.0)
+
+    def _more(self, spread: float, shared: float) -> float:
+        return spread * (self.line.guard.opening or 0.0) if self.line.lean.recorded else shared
+
+    @cached_property
+    def top_meets(self) -> float:
+        """Clear along the underside of the top rail, where the balusters meet it."""
+        return self.clear_top - self._half(self.assembly.top_rail_depth) * (self.lower_spread + self.upper_spread)
+
+    @cached_property
+    def bottom_meets(self) -> float:
+        """Clear along the upper side of the bottom rail."""
+        return self.clear + self._half(self.assembly.bottom_rail_depth) * (self.lower_spread + self.upper_spread)
+
+    def _half(self, depth: float | None) -> float:
+        """Half the depth of a rail as it stands, plumb."""
+        return (depth or 0.0) * self.secant / 2
 
     @cached_property
     def spacing(self) -> float:
@@ -155,25 +166,65 @@ class Section:
 
     @cached_property
     def top_edge(self) -> float:
-        """Edge length of the top rail."""
-        return edge_length(clear=self.clear_top, fit=self.line.guard.fit, secant=self.secant)
+        """Edge length of the top rail, on its underside."""
+        return edge_length(clear=self.top_meets, fit=self.line.guard.fit, secant=self.secant)
 
     @cached_property
     def bottom_edge(self) -> float:
-        """Edge length of the bottom rail."""
-        return edge_length(clear=self.clear, fit=self.line.guard.fit, secant=self.secant)
+        """Edge length of the bottom rail, on its upper side."""
+        return edge_length(clear=self.bottom_meets, fit=self.line.guard.fit, secant=self.secant)
+
+    @cached_property
+    def lower_tangent(self) -> float:
+        """Tangent of the cut at the lower ends of its rails, from square."""
+        return self.tangent - self.secant**2 * self.lower_spread
+
+    @cached_property
+    def upper_tangent(self) -> float:
+        """Tangent of the cut at the upper ends."""
+        return self.tangent + self.secant**2 * self.upper_spread
+
+    @cached_property
+    def top_other(self) -> float:
+        """Edge length of the top rail on its upper side."""
+        depth = self.assembly.top_rail_depth or 0.0
+        return self.top_edge + depth * (self.upper_tangent - self.lower_tangent)
+
+    @cached_property
+    def bottom_other(self) -> float:
+        """Edge length of the bottom rail on its underside."""
+        depth = self.assembly.bottom_rail_depth or 0.0
+        return self.bottom_edge - depth * (self.upper_tangent - self.lower_tangent)
 
     @cached_property
     def top_tip(self) -> float:
         """Top rail, tip to tip."""
         depth = self.assembly.top_rail_depth or 0.0
-        return tip_to_tip(edge=self.top_edge, depth=depth, tangent=self.tangent)
+        return tip_to_tip(edge=self.top_edge, depth=depth, lower=self.lower_tangent, upper=self.upper_tangent)
 
     @cached_property
     def bottom_tip(self) -> float:
-        """Bottom rail, tip to tip."""
+        """Bottom rail, tip to tip: seen from its upper side the cuts run the other way."""
         depth = self.assembly.bottom_rail_depth or 0.0
-        return tip_to_tip(edge=self.bottom_edge, depth=depth, tangent=self.tangent)
+        return tip_to_tip(edge=self.bottom_edge, depth=depth, lower=-self.lower_tangent, upper=-self.upper_tangent)
+
+    @cached_property
+    def cap_edge(self) -> float:
+        """Cap board between posts that stand proud, on its underside."""
+        clear = self.clear_top + self._half(self.assembly.top_rail_depth) * (self.lower_spread + self.upper_spread)
+        return edge_length(clear=clear, fit=self.line.guard.settings.fit_allowance, secant=self.secant)
+
+    @cached_property
+    def cap_other(self) -> float:
+        """The same on its upper side."""
+        thickness = self.assembly.cap_thickness or 0.0
+        return self.cap_edge + thickness * (self.upper_tangent - self.lower_tangent)
+
+    @cached_property
+    def cap_tip(self) -> float:
+        """The same, tip to tip."""
+        thickness = self.assembly.cap_thickness or 0.0
+        return tip_to_tip(edge=self.cap_edge, depth=thickness, lower=self.lower_tangent, upper=self.upper_tangent)
 
     @cached_property
     def longest_tip(self) -> float:
@@ -186,9 +237,14 @@ class Section:
         return (self.assembly.top_rail_depth or 0.0) * self.secant
 
     @property
-    def plumb_cut(self) -> float:
-        """Both end cuts of its rails, from square [degrees]."""
-        return self.line.measures.slope_angle
+    def lower_cut(self) -> float:
+        """Cut at the lower ends of its rails, from square [degrees]."""
+        return self.line.measures.slope_angle - (self.line.lean.from_lean if self._is_first else 0.0)
+
+    @property
+    def upper_cut(self) -> float:
+        """Cut at the upper ends of its rails, from square [degrees]."""
+        return self.line.measures.slope_angle + (self.line.lean.to_lean if self._is_last else 0.0)
 
     @cached_property
     def blocks(self) -> int:
@@ -202,6 +258,7 @@ class Section:
         like = self.like or self
         alike = same(self.clear, like.clear) and same(self.clear_top, like.clear_top)
         alike = alike and same(self.tangent, like.tangent)
+        alike = alike and same(self.lower_spread, like.lower_spread) and same(self.upper_spread, like.upper_spread)
         alike = alike and same(self.line.guard.opening, like.line.guard.opening)
         return RUN_AGAIN if self.line.status == RUN_AGAIN or not alike else ""
 
@@ -212,6 +269,24 @@ _EQUAL = f"({of_measures('clear')}-({{of}}-1)*{of_measures('post_face')})/{{of}}
 def _line_post(tread: str) -> str:
     """Formula part: downhill face of a line post on that tread."""
     return f"{of_measures('lower_setback')}+{{{tread}}}*{of_measures('tread')}+{of_assembly('line_post_setback')}"
+
+
+def _at_first(column: str) -> str:
+    """Formula part: a figure of the run's From end where this is its first section, else 0."""
+    return f"IF({{number}}=1,INDEX({{leans_{column}}},{{line_row}}),0)"
+
+
+def _at_last(column: str) -> str:
+    """Formula part: a figure of the run's To end where this is its last section, else 0."""
+    return f"IF({{number}}={{of}},INDEX({{leans_{column}}},{{line_row}}),0)"
+
+
+def _more(spread: str, shared: str) -> str:
+    """Formula: what an end has more between the edges that meet the balusters."""
+    return f"=IF(INDEX({{leans_recorded}},{{line_row}})=1,{{{spread}}}*N({of_guard('opening')}),{shared})"
+
+
+_SPLAY = "INDEX({{assemblies_{}_rail_depth}},{{assembly_row}})*({{upper_tangent}}-{{lower_tangent}})"
 
 
 def _unlike(column: str) -> str:
@@ -247,26 +322,61 @@ TAB = Tab(
         ),
         Column(
             "clear_top", "Clear at top", LENGTH,
-            f"={{clear}}+({of_measures('clear_top')}-{of_measures('clear')})"
-            "*(IF({number}=1,1,0)+IF({number}={of},1,0))/2",
+            f"={{clear}}+{_at_first('from_more')}+{_at_last('to_more')}",
+        ),
+        Column("lower_spread", "Spread, lower", FACTOR, f"={_at_first('from_spread')}"),
+        Column("upper_spread", "Spread, upper", FACTOR, f"={_at_last('to_spread')}"),
+        Column("lower_more", "More at top, lower", LENGTH, _more("lower_spread", _at_first("from_more"))),
+        Column("upper_more", "More at top, upper", LENGTH, _more("upper_spread", _at_last("to_more"))),
+        Column(
+            "top_meets", "Clear under the top rail", LENGTH,
+            f"={{clear_top}}-{of_assembly('top_rail_depth')}*{{secant}}/2*({{lower_spread}}+{{upper_spread}})",
+        ),
+        Column(
+            "bottom_meets", "Clear over the bottom rail", LENGTH,
+            f"={{clear}}+{of_assembly('bottom_rail_depth')}*{{secant}}/2*({{lower_spread}}+{{upper_spread}})",
         ),
         Column(
             "spacing", "Spacing", LENGTH,
             f"=MAX({{clear}},{{clear_top}})+(IF({{number}}=1,{of_measures('from_face')},{of_measures('post_face')})"
             f"+IF({{number}}={{of}},{of_measures('to_face')},{of_measures('post_face')}))/2",
         ),
-        Column("top_edge", "Top rail edge", LENGTH, f"=({{clear_top}}-2*{of_guard('fit')})*{{secant}}"),
-        Column("bottom_edge", "Bottom rail edge", LENGTH, f"=({{clear}}-2*{of_guard('fit')})*{{secant}}"),
-        Column("top_tip", "Top rail tip to tip", LENGTH, f"={{top_edge}}+{of_assembly('top_rail_depth')}*{{tangent}}"),
+        Column("top_edge", "Top rail edge", LENGTH, f"=({{top_meets}}-2*{of_guard('fit')})*{{secant}}"),
+        Column("bottom_edge", "Bottom rail edge", LENGTH, f"=({{bottom_meets}}-2*{of_guard('fit')})*{{secant}}"),
+        Column("lower_tangent", "Tangent of the lower cut", FACTOR, "={tangent}-{secant}^2*{lower_spread}"),
+        Column("upper_tangent", "Tangent of the upper cut", FACTOR, "={tangent}+{secant}^2*{upper_spread}"),
+        Column("top_other", "Top rail, upper side", LENGTH, f"={{top_edge}}+{_SPLAY.format('top')}"),
+        Column("bottom_other", "Bottom rail, underside", LENGTH, f"={{bottom_edge}}-{_SPLAY.format('bottom')}"),
+        Column(
+            "top_tip", "Top rail tip to tip", LENGTH,
+            f"={{top_edge}}+MAX(0,{of_assembly('top_rail_depth')}*{{upper_tangent}})"
+            f"-MIN(0,{of_assembly('top_rail_depth')}*{{lower_tangent}})",
+        ),
         Column(
             "bottom_tip", "Bottom rail tip to tip", LENGTH,
-            f"={{bottom_edge}}+{of_assembly('bottom_rail_depth')}*{{tangent}}",
+            f"={{bottom_edge}}+MAX(0,-{of_assembly('bottom_rail_depth')}*{{upper_tangent}})"
+            f"-MIN(0,-{of_assembly('bottom_rail_depth')}*{{lower_tangent}})",
+        ),
+        Column(
+            "cap_edge", "Cap between posts", LENGTH,
+            f"=({{clear_top}}+{of_assembly('top_rail_depth')}*{{secant}}/2*({{lower_spread}}+{{upper_spread}})"
+            "-2*{fit_allowance})*{secant}",
+        ),
+        Column(
+            "cap_other", "Cap, upper side", LENGTH,
+            f"={{cap_edge}}+{of_assembly('cap_thickness')}*({{upper_tangent}}-{{lower_tangent}})",
+        ),
+        Column(
+            "cap_tip", "Cap tip to tip", LENGTH,
+            f"={{cap_edge}}+MAX(0,{of_assembly('cap_thickness')}*{{upper_tangent}})"
+            f"-MIN(0,{of_assembly('cap_thickness')}*{{lower_tangent}})",
         ),
         Column("longest_tip", "Longest rail", LENGTH, "=MAX({top_tip},{bottom_tip})"),
         Column("spacing_most", "Spacing allowed", LENGTH, f"={of_assembly('greatest_spacing')}"),
         Column("rail_most", "Rail allowed", LENGTH, "=" + look_up("assemblies_greatest_rail", "assembly_row")),
         Column("plumb_face", "Top rail plumb face", LENGTH, f"={of_assembly('top_rail_depth')}*{{secant}}"),
-        Column("plumb_cut", "Plumb cut", CUT, f"={of_measures('slope_angle')}"),
+        Column("lower_cut", "Lower cut", CUT, f"={of_measures('slope_angle')}-{_at_first('from_lean')}"),
+        Column("upper_cut", "Upper cut", CUT, f"={of_measures('slope_angle')}+{_at_last('to_lean')}"),
         Column(
             "blocks", "Blocks", COUNT,
             f'=IF({of_assembly("block_spacing")}="",0,'
@@ -277,6 +387,7 @@ TAB = Tab(
             ask_again(
                 'INDEX({lines_status},{line_row})="run again"',
                 _unlike("clear"), _unlike("clear_top"), _unlike("tangent"),
+                _unlike("lower_spread"), _unlike("upper_spread"),
                 f"{of_guard('opening')}<>INDEX({{guards_opening}},INDEX({{sections_line_row}},{{like_row}}))",
             ),
         ),

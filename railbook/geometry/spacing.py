@@ -28,6 +28,30 @@ def count(*, clear: float, width: float, limit: float, margin: float) -> int:
     return max(0, floor((clear - limit) / (width + limit)) + 1)
 
 
+def pitched_count(*, clear: float, width: float, limit: float, margin: float, pitch: float) -> int:
+    """Fewest balusters at a fixed pitch that keep both end gaps under the limit and within the margin.
+
+    Args:
+        clear: level distance between supports.
+        width: of a baluster where the gap is checked; all in one unit.
+        limit: sphere that must not pass.
+        margin: how far the gaps stay below the limit.
+        pitch: centre to centre, level.
+
+    By hand: 72 in at 5 in leaves (72 - 1.5 - 60) / 2 = 5.25 in beside 13 balusters and 2.75 in beside 14;
+    59.5 in leaves exactly 4 in beside 11, which lets a 4 in sphere through.
+
+    >>> pitched_count(clear=72.0, width=1.5, limit=4.0, margin=0.0, pitch=5.0)
+    14
+    >>> pitched_count(clear=59.5, width=1.5, limit=4.0, margin=0.0, pitch=5.0)
+    12
+    """
+    if count(clear=clear, width=width, limit=limit, margin=margin) == 0:
+        return 0
+    steps = (clear - width - 2 * (limit - margin)) / pitch
+    return max(1, ceiling(steps) + 1 if margin else floor(steps) + 2)
+
+
 def equal_gap(*, clear: float, width: float, balusters: int) -> float:
     """Gap when balusters and gaps fill the clear evenly [unit of the clear].
 

@@ -15,7 +15,10 @@ from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import Guard
+from railbook.geometry.handrail_slopes import HandrailSlope
+from railbook.geometry.handrails import Handrail, handrail_slopes_of, handrails_of
 from railbook.geometry.joints import End, Joints
+from railbook.geometry.leans import Lean
 from railbook.geometry.lines import Line
 from railbook.geometry.measures import Measures
 from railbook.geometry.posts import Post
@@ -71,20 +74,24 @@ class SiteChoices(NamedTuple):
     Attributes:
         unit: length unit at the time.
         rule_set: rule set at the time.
+        flights: marks of the flights, in the order of their working tab.
         divisions: run -> its sections.
         chosen_for: run -> what its division rests on.
         likes: section -> mark of the first section cut exactly like it.
         places: every post.
         meetings: run -> how its cap ends.
+        handrails: run of handrail alone -> the pieces that it is made of.
     """
 
     unit: str
     rule_set: str
+    flights: tuple[str, ...]
     divisions: Mapping[str, Division]
     chosen_for: Mapping[str, str]
     likes: Mapping[str, str]
     places: tuple[Place, ...]
     meetings: Meetings
+    handrails: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -97,10 +104,13 @@ class Site:
     agreements: tuple[Agreement, ...]
     joints: tuple[Joints, ...]
     guards: tuple[Guard, ...]
+    leans: tuple[Lean, ...]
     lines: tuple[Line, ...]
     sections: tuple[Section, ...]
     posts: tuple[Post, ...]
     caps: tuple[Cap, ...]
+    handrail_slopes: tuple[HandrailSlope, ...]
+    handrails: tuple[Handrail, ...]
 
     @cached_property
     def section_rows(self) -> Mapping[str, int]:
@@ -117,11 +127,11 @@ class _Rows(NamedTuple):
     supports: Mapping[str, int]
 
 
-def _rows_of(job: Job) -> _Rows:
-    """Where every mark of the job stands; the first wins, as MATCH finds it."""
+def _rows_of(job: Job, flights: Sequence[FlightWorking]) -> _Rows:
+    """Where every mark of the job stands, flights on their working tab; the first wins, as MATCH finds it."""
     return _Rows(
         _numbered([run.run for run in job.runs]),
-        _numbered([flight.flight for flight in job.flights]),
+        _numbered([flight.flight for flight in flights]),
         _numbered([assembly.assembly for assembly in job.assemblies]),
         _numbered([support.support for support in job.supports]),
     )
@@ -135,15 +145,16 @@ def _numbered(marks: Sequence[str]) -> dict[str, int]:
     return rows
 
 
-def flights_of(job: Job) -> tuple[FlightWorking, ...]:
-    """One row for each flight."""
-    limits = job.in_force
-    return tuple(FlightWorking(each.flight, row, each, limits) for row, each in enumerate(job.flights, start=1))
+def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
+    """One row for each of those flights that the job has, wherever it stands on tab Flights now."""
+    limits, rows = job.in_force, _numbered([flight.flight for flight in job.flights])
+    known = [mark for mark in marks if mark in rows]
+    return tuple(FlightWorking(mark, rows[mark], job.flights[rows[mark] - 1], limits) for mark in known)
 
 
 def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], meetings: Meetings) -> tuple[Guard, ...]:
     """One guard, with its measures and joints, for each of the runs."""
-    rows, limits = _rows_of(job), job.in_force
+    rows, limits = _rows_of(job, flights), job.in_force
     return tuple(
         Guard(run.run, joints.line_row, _measures(run, job, flights, rows, limits), joints, job.settings)
         for run, joints in zip(runs, joints_of(runs, meetings), strict=True)
@@ -195,6 +206,7 @@ def lines_of(job: Job, guards: Sequence[Guard], choices: SiteChoices) -> tuple[L
             run=guard.run,
             line_row=guard.line_row,
             guard=guard,
+            lean=Lean(guard.run, guard.line_row, guard),
             joints=guard.joints,
             division=choices.divisions[guard.run],
             chosen_for=choices.chosen_for[guard.run],
@@ -278,20 +290,25 @@ def caps_of(lines: Sequence[Line]) -> tuple[Cap, ...]:
 
 def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     """Every geometry row of the job with these choices; runs that were not chosen for stay out."""
-    flights = flights_of(job)
+    flights = flights_of(job, choices.flights)
     known = {run.run: run for run in job.runs}
     runs = [known[mark] for mark in choices.divisions if mark in known]
     guards = guards_of(job, flights, runs, choices.meetings)
     lines = lines_of(job, guards, choices)
+    chosen = Chosen(job.settings, choices.unit, choices.rule_set)
+    slopes = handrail_slopes_of(job, flights, choices.handrails)
     return Site(
-        chosen=Chosen(job.settings, choices.unit, choices.rule_set),
+        chosen=chosen,
         flights=flights,
         measures=tuple(guard.measures for guard in guards),
         agreements=tuple(Agreement(guard.run, guard.line_row, guard.measures) for guard in guards),
         joints=tuple(guard.joints for guard in guards),
         guards=guards,
+        leans=tuple(line.lean for line in lines),
         lines=lines,
         sections=sections_of(lines, choices.likes),
         posts=posts_of(job, lines, choices.places),
         caps=caps_of(lines),
+        handrail_slopes=slopes,
+        handrails=handrails_of(job, slopes, choices.handrails, chosen),
     )

@@ -8,8 +8,10 @@ from railbook.basics.problem import Origin
 
 SQUARE, RAKE = "Square", "Rake"
 YES, NO = "Yes", "No"
-ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_CONCRETE = "On surface", "Inside rim", "On fascia", "On concrete"
-MOUNTS = (ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_CONCRETE)
+ON_SURFACE, INSIDE_RIM, ON_FASCIA = "On surface", "Inside rim", "On fascia"
+ON_STRINGER, ON_CONCRETE = "On stringer", "On concrete"
+MOUNTS = (ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_STRINGER, ON_CONCRETE)
+BETWEEN, ON_FACE = "Between rails", "On the face"
 
 
 @dataclass(frozen=True)
@@ -20,6 +22,8 @@ class Assembly:
         post_width: side of the square structural post.
         sleeve_width: outside width of the sleeve over it; None when the post stands bare.
         post_below_sleeve: how much lower the post is cut than its sleeve, plumb.
+        post_proud: how far posts stand above the rails, cut square; None: under the cap board.
+        post_cap_item: cap of a post that stands proud; `skirt_item` the trim round its foot.
         below_surface: length of the post below the walking surface.
         line_post_setback: on stairs, nosing to the downhill face of a post between sections.
         cap_thickness: of the cap board; None when there is none.
@@ -29,6 +33,12 @@ class Assembly:
         relief_cut: raked rails, upper end: measured up along the plumb cut, then back at 45 degrees.
         baluster_least_width: width where the gap is checked; None: the baluster is straight.
         let_in_top: how far a baluster enters the top rail, plumb; `let_in_bottom` alike.
+        baluster_place: between the rails, or on their face with the overlaps.
+        overlap_top: how far a baluster on the face laps the top rail, plumb; `overlap_bottom` alike.
+        baluster_level_length: length of balusters bought ready made, used uncut on the level; None: cut to fit.
+        baluster_stair_length: the same on stairs and ramps.
+        baluster_pitch: centre to centre along the rail where the maker drills the rails; None: equal gaps.
+        least_end_gap: with a fixed pitch, least level gap beside a post: room for the bracket.
         seat_top: how far a connector holds it off the top rail, plumb; `seat_bottom` alike.
         block_spacing: greatest distance between support blocks, along the rail; None: no blocks.
         greatest_spacing: greatest level distance between post centres.
@@ -37,6 +47,10 @@ class Assembly:
         level_height: guard height on the level and on ramps, top of cap above the surface.
         stair_height: guard height on stairs, top of cap above the nosing line, plumb.
         level_clearance: under the bottom rail, plumb; `stair_clearance` above the nosing line.
+        handrail_height: top of a handrail of its own above the nosing line, plumb.
+        handrail_return: length of the piece that turns each end of it to the wall; None: no returns.
+        handrail_past_top: level length past the top nosing; `handrail_past_bottom` along the slope, level.
+        handrail_bracket_spacing: greatest distance between its brackets, along the rail.
     """
 
     assembly: str = ""
@@ -46,6 +60,9 @@ class Assembly:
     sleeve_item: str | None = None
     sleeve_width: float | None = None
     post_below_sleeve: float | None = None
+    post_proud: float | None = None
+    post_cap_item: str | None = None
+    skirt_item: str | None = None
     mount: str | None = None
     below_surface: float | None = None
     line_post_setback: float | None = None
@@ -64,6 +81,13 @@ class Assembly:
     baluster_width: float | None = None
     baluster_least_width: float | None = None
     baluster_ends: str | None = None
+    baluster_place: str | None = None
+    overlap_top: float | None = None
+    overlap_bottom: float | None = None
+    baluster_level_length: float | None = None
+    baluster_stair_length: float | None = None
+    baluster_pitch: float | None = None
+    least_end_gap: float | None = None
     let_in_top: float | None = None
     let_in_bottom: float | None = None
     seat_top: float | None = None
@@ -78,6 +102,12 @@ class Assembly:
     stair_height: float | None = None
     level_clearance: float | None = None
     stair_clearance: float | None = None
+    handrail_item: str | None = None
+    handrail_height: float | None = None
+    handrail_return: float | None = None
+    handrail_past_top: float | None = None
+    handrail_past_bottom: float | None = None
+    handrail_bracket_spacing: float | None = None
     origin: Origin = Origin()
 
 
@@ -105,6 +135,14 @@ TAB = Tab(
             ALLOWANCE,
             "Post is cut this much lower than its sleeve, plumb",
         ),
+        asked(
+            "post_proud",
+            "Posts proud by",
+            ALLOWANCE,
+            "Posts cut square, this far above the rails or the cap; blank: cap boards run over the posts",
+        ),
+        asked("post_cap_item", "Post cap", MARK, "Item on tab Prices, for posts that stand proud", width=13),
+        asked("skirt_item", "Post skirt", MARK, "Item on tab Prices: trim round the foot of a post", width=13),
         asked("mount", "Mount", CHOICE, "How the post meets the frame", choices=MOUNTS, needed=True),
         asked(
             "below_surface",
@@ -163,6 +201,31 @@ TAB = Tab(
             choices=(SQUARE, RAKE),
             needed=True,
         ),
+        asked(
+            "baluster_place",
+            "Baluster place",
+            CHOICE,
+            "Between the rails (blank), or on their face",
+            choices=(BETWEEN, ON_FACE),
+        ),
+        asked("overlap_top", "Overlap at top", ALLOWANCE, "On the face: how far it laps the top rail, plumb"),
+        asked("overlap_bottom", "Overlap at bottom", ALLOWANCE, "On the face: how far it laps the bottom rail, plumb"),
+        asked(
+            "baluster_level_length",
+            "Bought length, level",
+            MEASURED,
+            "Balusters bought ready made and used uncut: the guard height follows; blank: cut to fit",
+        ),
+        asked("baluster_stair_length", "Bought length, stairs", MEASURED, "The same on stairs and ramps"),
+        asked(
+            "baluster_pitch",
+            "Fixed pitch",
+            MEASURED,
+            "Rails drilled by the maker: centre to centre along the rail; blank: equal gaps",
+        ),
+        asked(
+            "least_end_gap", "Least end gap", ALLOWANCE, "Fixed pitch: least level gap beside a post, for the bracket"
+        ),
         asked("let_in_top", "Let in at top", ALLOWANCE, "How far it enters the top rail, plumb"),
         asked("let_in_bottom", "Let in at bottom", ALLOWANCE, "How far it enters the bottom rail, plumb"),
         asked("seat_top", "Seat at top", ALLOWANCE, "How far a connector holds it off the top rail, plumb"),
@@ -211,6 +274,14 @@ TAB = Tab(
             "Nosing line to the underside of the bottom rail, plumb",
             needed=True,
         ),
+        asked("handrail_item", "Handrail", MARK, "Item on tab Prices, for runs of kind Handrail", width=13),
+        asked("handrail_height", "Handrail height", MEASURED, "Top of the handrail above the nosing line, plumb"),
+        asked("handrail_return", "Handrail return", MEASURED, "Piece that turns each end to the wall; blank: none"),
+        asked("handrail_past_top", "Past the top nosing", ALLOWANCE, "Handrail: level length past the top nosing"),
+        asked(
+            "handrail_past_bottom", "Past the bottom nosing", ALLOWANCE, "Handrail: level length past the lowest nosing"
+        ),
+        asked("handrail_bracket_spacing", "Bracket spacing", MEASURED, "Handrail: greatest distance between brackets"),
     ),
     purpose="The railings of this job. The first three are starting points: check every size against your supplier.",
     key="assembly",

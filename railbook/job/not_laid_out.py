@@ -9,7 +9,6 @@ REASONS = {
     "cables": "cables need their own spacing, tension and posts",
     "glass": "glass panels are made to the maker's own sizes",
     "gate": "a gate needs hinges, a latch and posts of its own",
-    "handrail": "a handrail without a guard is not laid out yet; count it under Handrails on tab Flights",
 }
 
 

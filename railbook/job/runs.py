@@ -1,4 +1,4 @@
-"""Runs: one row per straight line of guard between two end supports, as taped on site."""
+"""Runs: one row per straight line of guard between two end supports, or of handrail alone, as taped on site."""
 
 from dataclasses import dataclass
 
@@ -6,7 +6,7 @@ from railbook.basics.double_entry import Tab, asked
 from railbook.basics.kinds import ANGLE, BEARING, CHOICE, COUNT, MARK, MEASURED, SIGNED, TEXT
 from railbook.basics.problem import Origin
 
-LEVEL, STAIR, RAMP = "Level", "Stair", "Ramp"
+LEVEL, STAIR, RAMP, HANDRAIL = "Level", "Stair", "Ramp", "Handrail"
 FINISHED, BARE = "Finished face", "Bare post"
 OPEN, CLOSED = "Open", "Closed"
 OWN, MEETS = "Own", "Meets level guard"
@@ -27,6 +27,8 @@ class Run:
         angle: its slope [degrees].
         lower_setback: lower support's uphill face to the next nosing; negative when beyond it.
         upper_setback: last nosing to the upper support's downhill face.
+        lean_from: how far the From support leans, + when its top leans away from this run [degrees];
+            `lean_to` that of the To support.
         drop: walking surface to the lowest ground near the edge.
         sections: number of sections wanted; blank leaves it to the assembly's limits.
     """
@@ -48,6 +50,8 @@ class Run:
     lower_setback: float | None = None
     upper_setback: float | None = None
     stair_side: str | None = None
+    lean_from: float | None = None
+    lean_to: float | None = None
     drop: float | None = None
     sections: int | None = None
     height: str | None = None
@@ -66,8 +70,8 @@ TAB = Tab(
             "kind",
             "Kind",
             CHOICE,
-            "Level, Stair or Ramp",
-            choices=(LEVEL, STAIR, RAMP),
+            "Level, Stair or Ramp; Handrail: a graspable rail alone, at a wall",
+            choices=(LEVEL, STAIR, RAMP, HANDRAIL),
             needed=True,
             width=8,
         ),
@@ -84,7 +88,6 @@ TAB = Tab(
             "From",
             MARK,
             "Mark of the left support seen from the walking side; on stairs and ramps the lower one",
-            needed=True,
             width=7,
         ),
         asked(
@@ -92,7 +95,6 @@ TAB = Tab(
             "To",
             MARK,
             "Mark of the other support; one mark on two runs is one and the same post",
-            needed=True,
             width=7,
         ),
         asked(
@@ -116,7 +118,6 @@ TAB = Tab(
             CHOICE,
             "Finished faces, or bare posts that get sleeves later",
             choices=(FINISHED, BARE),
-            needed=True,
         ),
         asked("clear_top", "Clear at top", MEASURED, "Level, face to face, taped near the top rail"),
         asked("clear_bottom", "Clear at bottom", MEASURED, "Level, face to face, taped near the bottom rail"),
@@ -148,18 +149,23 @@ TAB = Tab(
             choices=(OPEN, CLOSED),
             width=9,
         ),
+        asked("lean_from", "Lean at From", ANGLE, "Degrees; + when the top leans away from this run; blank: plumb"),
+        asked(
+            "lean_to", "Lean at To", ANGLE, "The same at To; with a lean, tape Clear at bottom, and at top as a check"
+        ),
         asked("drop", "Drop", MEASURED, "Walking surface to the lowest ground within 36 in (914 mm) of the edge"),
         asked("sections", "Sections", COUNT, "Only to force a number of sections; leave blank otherwise"),
         asked(
             "height",
             "Height",
             CHOICE,
-            "Stairs: the assembly's own height, or meeting the level guard at the top",
+            "Stairs, ramps: the assembly's own height, or meeting the level guard at the top",
             choices=(OWN, MEETS),
             width=16,
         ),
         asked("notes", "Notes", TEXT, "Anything the crew should know", width=24),
     ),
-    purpose="One row for each straight line of guard between two end supports. Blank means not measured.",
+    purpose="One row for each straight line of guard between two end supports, or of handrail alone. "
+    "Blank means not measured.",
     key="run",
 )

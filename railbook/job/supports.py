@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from railbook.basics.double_entry import Tab, asked
 from railbook.basics.kinds import ALLOWANCE, CHOICE, MARK, MEASURED, TEXT
 from railbook.basics.problem import Origin
+from railbook.job.assemblies import MOUNTS
 
 POST, WALL, COLUMN = "Post", "Wall", "Column"
 NEW, EXISTING = "New", "Existing"
@@ -16,6 +17,7 @@ class Support:
 
     Attributes:
         face_width: width of the finished support along the run.
+        mount: how it meets the frame, where it differs from its assembly.
         below_surface: length of the post below the walking surface.
         standing_height: height of an existing post above the surface.
         gap_beyond: level gap between an end post and the wall beside it.
@@ -25,6 +27,7 @@ class Support:
     kind: str | None = None
     state: str | None = None
     face_width: float | None = None
+    mount: str | None = None
     below_surface: float | None = None
     standing_height: float | None = None
     gap_beyond: float | None = None
@@ -48,6 +51,7 @@ TAB = Tab(
             width=10,
         ),
         asked("face_width", "Face width", MEASURED, "Finished width along the run; blank: the assembly's post"),
+        asked("mount", "Mount", CHOICE, "Only where it differs from its assembly", choices=MOUNTS),
         asked(
             "below_surface",
             "Below surface",

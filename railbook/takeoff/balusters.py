@@ -1,12 +1,14 @@
 """Baluster layout: one row per distinct rail, with the running marks that the crew transfers to it.
 
-Where the clears at top and bottom differ, number and pitch come from the larger one and the smaller
-rail's end gaps give the difference up, half at each end.
+Where the clears at top and bottom differ, number and pitch come from the larger one, and the other
+rail's end gaps give up what each end has less there. Balusters stand plumb: beside a support that leans
+the gap changes with the height and is widest at one of the two rails, which is where both rows look.
 """
 
 from dataclasses import dataclass
 from functools import cached_property
 
+from railbook.basics.blank import when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, LENGTH, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import (
@@ -58,13 +60,18 @@ class BalusterLayout:
 
     @cached_property
     def clear(self) -> float:
-        """Level distance between the supports at this rail."""
-        return self.section.clear_top if self.rail == TOP else self.section.clear
+        """Level distance between the supports where the balusters meet this rail."""
+        return self.section.top_meets if self.rail == TOP else self.section.bottom_meets
 
     @cached_property
     def larger_clear(self) -> float:
         """The larger of the section's two clears."""
-        return max(self.section.clear, self.section.clear_top)
+        return max(self.section.bottom_meets, self.section.top_meets)
+
+    @cached_property
+    def wider_at_top(self) -> int:
+        """1 where the clear at the top rail is the larger one."""
+        return int(round(self.section.lower_more + self.section.upper_more, PLACES) >= 0)
 
     @cached_property
     def width(self) -> float:
@@ -80,20 +87,62 @@ class BalusterLayout:
     @cached_property
     def count(self) -> int:
         """Balusters of the section."""
-        fewest = spacing.count(
-            clear=self.larger_clear, width=self.width, limit=self.sphere, margin=self.settings.build_margin
-        )
+        clear, width, limit, margin = self.larger_clear, self.width, self.sphere, self.settings.build_margin
+        if self.fixed_pitch is None:
+            fewest = spacing.count(clear=clear, width=width, limit=limit, margin=margin)
+        else:
+            fewest = spacing.pitched_count(clear=clear, width=width, limit=limit, margin=margin, pitch=self.fixed_pitch)
         return fewest + self.added
+
+    @cached_property
+    def fixed_pitch(self) -> float | None:
+        """Centre to centre on the level, where the maker drills the rails; None: gaps are equal."""
+        return when_known(lambda pitch: pitch / self.section.secant, self.section.assembly.baluster_pitch)
 
     @cached_property
     def gap(self) -> float:
         """Level gap between neighbours."""
+        if self.fixed_pitch is not None:
+            return self.fixed_pitch - self.width
         return spacing.equal_gap(clear=self.larger_clear, width=self.width, balusters=self.count)
 
     @cached_property
+    def even_end_gap(self) -> float:
+        """Level gap beside both supports at the rail with the larger clear, were neither end to lean."""
+        if not self.count:
+            return self.larger_clear
+        return (self.larger_clear - self.count * self.width - (self.count - 1) * self.gap) / 2
+
+    @cached_property
+    def shift(self) -> float:
+        """How far the balusters stand uphill of even, so that the widest gaps of two leaning ends are alike."""
+        way = -1 if self.wider_at_top else 1
+        return (max(0.0, way * self.section.upper_more) - max(0.0, way * self.section.lower_more)) / 2
+
+    @cached_property
     def end_gap(self) -> float:
-        """Level gap between the support and the baluster beside it, at this rail."""
-        return self.gap - (self.larger_clear - self.clear) / 2
+        """Level gap between the lower or left support and the baluster beside it, at this rail."""
+        own = (self.rail == TOP) - self.wider_at_top if self.rail != BOTH else 0
+        return self.even_end_gap + self.shift + own * self.section.lower_more
+
+    @cached_property
+    def upper_end_gap(self) -> float:
+        """The same at the upper or right support."""
+        if not self.count:
+            return self.end_gap
+        return self.clear - self.end_gap - self.count * self.width - (self.count - 1) * self.gap
+
+    @property
+    def least_end_gap(self) -> float:
+        """The smaller of its two end gaps."""
+        return min(self.end_gap, self.upper_end_gap)
+
+    @property
+    def bracket_needs(self) -> float | None:
+        """Least end gap that a fixed pitch must leave for the bracket; None: gaps are equal."""
+        if self.fixed_pitch is None:
+            return None
+        return self.section.assembly.least_end_gap or 0.0
 
     @cached_property
     def pitch(self) -> float:
@@ -171,10 +220,16 @@ class BalusterLayout:
         """Asks for another run when the section does, or when the marks no longer serve."""
         section_kept = self.section.status != RUN_AGAIN
         gap_kept = round(self.worst_gap, PLACES) < round(self.sphere, PLACES)
-        alike = self.rail != BOTH or same(self.section.clear, self.section.clear_top)
+        alike = self.rail != BOTH or meets_alike(self.section)
         added_kept = not self.added or same(self.larger_clear, self.chosen_clear)
+        gap_kept = gap_kept or self.fixed_pitch is not None  # another run cures no pitch that the maker drilled
         kept = section_kept and gap_kept and added_kept and alike and self.count <= self.slots
         return "" if kept else RUN_AGAIN
+
+
+def meets_alike(section: Section) -> bool:
+    """Whether both rails of a section meet the balusters alike, so that one row of marks serves both."""
+    return same(section.bottom_meets, section.top_meets) and same(section.lower_more, 0.0)
 
 
 def _of_section(column: str) -> str:
@@ -190,8 +245,15 @@ _WIDEST = f"SUMPRODUCT(MAX(({_NUMBERS}<{{count}})*({_STEPS})))*{{tape_step}}"
 _LAST = round_to_excel("{first}+({count}-1)*{pitch}")
 _STRICT = f"MAX(0,{floor_excel('({larger_clear}-{sphere})/({width}+{sphere})')}+1)"
 _WITHIN = f"MAX(0,{ceiling_excel('({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin})')})"
+_PITCHED = f"IF({_STRICT}=0,0,MAX(1,{floor_excel('({larger_clear}-{width}-2*{sphere})/{fixed_pitch}')}+2))"
+_PITCHED_WITHIN = (
+    f"IF({_WITHIN}=0,0,MAX(1,{ceiling_excel('({larger_clear}-{width}-2*({sphere}-{build_margin}))/{fixed_pitch}')}+1))"
+)
 _EDGE = f'IF({{rail}}="Top",{_of_section("top_edge")},{_of_section("bottom_edge")})'
-_UNEVEN = f"ABS({_of_section('clear')}-{_of_section('clear_top')})>=0.000001"
+_UNEVEN = (
+    f"ABS({_of_section('bottom_meets')}-{_of_section('top_meets')})>=0.000001,"
+    f"ABS({_of_section('lower_more')})>=0.000001"
+)
 _SECANT = _of_section("secant")
 _FIT = of_guard("fit")
 
@@ -203,16 +265,34 @@ TAB = Tab(
         Column("layout", "Layout", COUNT, width=7),
         Column("used_in", "Sections", TEXT, width=11),
         Column("rail", "Rail", TEXT, width=8),
-        Column("count", "Balusters", COUNT, f"=IF({{build_margin}}=0,{_STRICT},{_WITHIN})+{{added}}"),
+        Column("count", "Balusters", COUNT,
+            f'=IF({{fixed_pitch}}="",IF({{build_margin}}=0,{_STRICT},{_WITHIN}),'
+            f"IF({{build_margin}}=0,{_PITCHED},{_PITCHED_WITHIN}))+{{added}}"),
         Column("baluster_length", "Baluster length", TAPE,
             f'=IF({{baluster_exact}}="","",{round_to_excel("{baluster_exact}")})'),
         Column("rail_length", "Rail length", TAPE, f"={round_to_excel(_EDGE)}"),
         Column("gap", "Gap, level", LENGTH,
-            "=({larger_clear}-{count}*{width})/({count}+1)"),
+            '=IF({fixed_pitch}="",({larger_clear}-{count}*{width})/({count}+1),N({fixed_pitch})-{width})'),
         Column("marks", "Running marks from the lower or left end, on the centre of each baluster", TAPE,
             '=IF({nth}>{count},"",' + round_to_excel("{first}+({nth}-1)*{pitch}") + ")", repeats=True, width=7),
         Column("after_last", "Last mark to the end", TAPE, f"={{rail_length}}-IF({{count}}=0,0,{_LAST})"),
-        Column("end_gap", "End gap, level", LENGTH, "={gap}-({larger_clear}-{clear})/2"),
+        Column("end_gap", "End gap, lower or left", LENGTH,
+            f'={{even_end_gap}}+{{shift}}+IF({{rail}}="Both",0,IF({{rail}}="Top",1,0)-{{wider_at_top}})'
+            f"*{_of_section('lower_more')}"),
+        Column("upper_end_gap", "End gap, upper or right", LENGTH,
+            "=IF({count}=0,{end_gap},{clear}-{end_gap}-{count}*{width}-({count}-1)*{gap})"),
+        Column("least_end_gap", "Least end gap", LENGTH, "=MIN({end_gap},{upper_end_gap})"),
+        Column("bracket_needs", "Bracket needs", LENGTH,
+            f'=IF({{fixed_pitch}}="","",N({of_assembly("least_end_gap")}))'),
+        Column("fixed_pitch", "Fixed pitch, level", LENGTH,
+            f'=IF({of_assembly("baluster_pitch")}="","",{of_assembly("baluster_pitch")}/{_SECANT})'),
+        Column("wider_at_top", "Wider at the top", COUNT,
+            f"=IF(ROUND({_of_section('lower_more')}+{_of_section('upper_more')},6)>=0,1,0)"),
+        Column("even_end_gap", "End gap, even", LENGTH,
+            "=IF({count}=0,{larger_clear},({larger_clear}-{count}*{width}-({count}-1)*{gap})/2)"),
+        Column("shift", "Shifted uphill", LENGTH,
+            f"=(MAX(0,(1-2*{{wider_at_top}})*{_of_section('upper_more')})"
+            f"-MAX(0,(1-2*{{wider_at_top}})*{_of_section('lower_more')}))/2"),
         Column("pitch", "Pitch along the rail", LENGTH, f"=({{gap}}+{{width}})*{_SECANT}"),
         Column("first", "First centre", LENGTH, f"=({{end_gap}}+{{width}}/2-{_FIT})*{_SECANT}"),
         Column("worst_gap", "Widest gap as marked", LENGTH,
@@ -221,8 +301,9 @@ TAB = Tab(
             f"{{clear}}-{_FIT}-{_LAST}/{_SECANT}-{{width}}/2))"),
         Column("sphere", "Must stop", LENGTH, f"={of_guard('sphere')}"),
         Column("clear", "Clear", LENGTH,
-            f'=IF({{rail}}="Top",{_of_section("clear_top")},{_of_section("clear")})'),
-        Column("larger_clear", "Larger clear", LENGTH, f"=MAX({_of_section('clear')},{_of_section('clear_top')})"),
+            f'=IF({{rail}}="Top",{_of_section("top_meets")},{_of_section("bottom_meets")})'),
+        Column("larger_clear", "Larger clear", LENGTH,
+            f"=MAX({_of_section('bottom_meets')},{_of_section('top_meets')})"),
         Column("width", "Width", LENGTH,
             f'=IF({of_assembly("baluster_least_width")}="",{of_assembly("baluster_width")},'
             f"{of_assembly('baluster_least_width')})"),
@@ -236,9 +317,9 @@ TAB = Tab(
         Column("line_row", "Run row", COUNT, f"={_of_section('line_row')}"),
         Column(STATUS, "Status", VERDICT,
             ask_again(
-                f'{_of_section("status")}="run again"', "ROUND({worst_gap},6)>=ROUND({sphere},6)",
+                f'{_of_section("status")}="run again"', 'AND({fixed_pitch}="",ROUND({worst_gap},6)>=ROUND({sphere},6))',
                 "{count}>MAX({baluster_layout_marks_number})",
-                "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001)", f'AND({{rail}}="Both",{_UNEVEN})',
+                "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001)", f'AND({{rail}}="Both",OR({_UNEVEN}))',
             )),
     ),
     purpose="Measure from the lower (left) corner of the face that the balusters meet, and transfer every mark.",

@@ -3,14 +3,16 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from railbook.basics.rounding import PLACES, same
-from railbook.geometry.joints import BEND, BUTT, CORNER, End, Joints
+from railbook.basics.rounding import PLACES
+from railbook.geometry.caps import Cap
+from railbook.geometry.handrails import Handrail
+from railbook.geometry.joints import AT_WALL, BEND, BUTT, CORNER, End
 from railbook.geometry.posts import ON_LEVEL
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL, STAIR
-from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout
+from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout, meets_alike
 from railbook.takeoff.blocks import Block
 from railbook.takeoff.cut_list import TILT, TURN
 from railbook.takeoff.layout import (
@@ -25,6 +27,7 @@ from railbook.takeoff.layout import (
     pieces_of,
 )
 
+MOST_ADDED = 3  # balusters added because of leans and rounding; more would not cure what opens the gap
 SPARE_MARKS = 3  # an edit may ask for a few balusters more before the tab must be made again
 
 
@@ -50,12 +53,23 @@ def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
 def _layouts(job: Job, site: Site) -> Iterator[Layout]:
     """A layout for each distinct section: one row where both rails are alike, else two."""
     plain = [
-        Layout(number, rail, section.section, used_in, 0, max(section.clear, section.clear_top))
+        Layout(number, rail, section.section, used_in, 0, max(section.bottom_meets, section.top_meets))
         for number, (_, section, used_in) in enumerate(distinct_sections(site), start=1)
-        for rail in ((BOTH,) if same(section.clear, section.clear_top) else (TOP, BOTTOM))
+        for rail in ((BOTH,) if meets_alike(section) else (TOP, BOTTOM))
     ]
-    opened = {row.layout for row in layouts_of(job, site, plain, 0) if _opens_too_far(row)}
-    return (row._replace(added=int(row.layout in opened)) for row in plain)
+    opened = _opened(job, site, plain)
+    added = dict.fromkeys(opened, 0)
+    for more in range(1, MOST_ADDED + 1):
+        wanted = [row._replace(added=more) for row in plain if row.layout in opened]
+        still = _opened(job, site, wanted)
+        added |= dict.fromkeys(opened - still, more)
+        opened = still
+    return (row._replace(added=added.get(row.layout, 0)) for row in plain)
+
+
+def _opened(job: Job, site: Site, layouts: Sequence[Layout]) -> frozenset[int]:
+    """Layouts whose marks let the sphere through."""
+    return frozenset(row.layout for row in layouts_of(job, site, layouts, 0) if _opens_too_far(row))
 
 
 def _opens_too_far(row: BalusterLayout) -> bool:
@@ -78,28 +92,59 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
         yield Gathered(
             "Baluster", used_in, "baluster_item", "baluster_layout", firsts[section.section],
             "baluster_exact", "baluster_tip", "baluster_angle", "baluster_angle",
-            "count", "sections", row, 0, _turned(section),
+            "count", "sections", row, 0, TURN if section.line.guard.baluster_angle else "",
         )  # fmt: skip
         yield from _block_pieces(row, section, used_in, blocks.get(section.section, ()))
+        if section.assembly.post_proud is not None and section.assembly.cap_thickness:
+            yield Gathered(
+                "Cap board", used_in, "cap_item", "sections", row,
+                "cap_edge", "cap_tip", "lower_cut", "upper_cut", "1", "sections", row, 0,
+                TILT if _rail_saw(section) else "", other="cap_other",
+            )  # fmt: skip
     for row, cap in enumerate(site.caps, start=1):
-        if cap.line.measures.assembly.cap_thickness:
+        assembly = cap.line.measures.assembly
+        if assembly.cap_thickness and assembly.post_proud is None:
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
-                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, 0, *_saw(cap.joints),
+                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, 0, *_saw(cap),
             )  # fmt: skip
+    for row, rail in enumerate(site.handrails, start=1):
+        yield from _handrail_pieces(row, rail)
 
 
-def _saw(joints: Joints) -> tuple[str, int]:
-    """How the ends of a cap are sawn, and in how many planes: corners turn the saw, bends and butts tilt it."""
-    left, right = _way(joints.from_end), _way(joints.to_end)
+def _handrail_pieces(row: int, rail: Handrail) -> Iterator[Gathered]:
+    """A handrail, its level end and its returns: a return turns the saw, the bend before a level end tilts it."""
+    away = f"{TURN}, long point away from wall"
+    top = f"{TILT}, top long"
+    both = f"lower: {away}; upper: {top}", 2
+
+    def piece(part: str, size: str, lower: str, upper: str, each: str, saw: tuple[str, int]) -> Gathered:
+        ends = (size, size, lower, upper, each)
+        return Gathered(part, rail.run, "handrail_item", "handrails", row, *ends, "handrails", row, 0, *saw)
+
+    plain = (away, 1) if rail.returns else ("", 1)
+    bent = both if rail.returns else (top, 1)
+    yield piece("Handrail", "rail_exact", "lower_cut", "upper_cut", "1", bent if rail.past_top else plain)
+    if rail.past_top:
+        saw = (f"lower: {top}; upper: {away}", 2) if rail.returns else (top, 1)
+        yield piece("Handrail, level end", "past_top", "level_cut", "return_cut", "1", saw)
+    if rail.returns:
+        yield piece("Handrail return", "return_length", "return_cut", "square_cut", "returns", (away, 1))
+
+
+def _saw(cap: Cap) -> tuple[str, int]:
+    """How the ends of a cap are sawn, and in how many planes: corners turn the saw, bends, butts and walls tilt it."""
+    left, right = _way(cap.joints.from_end, cap.from_cut), _way(cap.joints.to_end, cap.to_cut)
     planes = len({way.partition(",")[0] for way in (left, right) if way}) or 1
     if left == right or not right:
         return left, planes
     return right if not left else f"left: {left}; right: {right}", planes
 
 
-def _way(end: End) -> str:
+def _way(end: End, cut: float) -> str:
     """How one end is sawn; nothing when it is square."""
+    if end.kind == AT_WALL and cut:
+        return f"{TILT}, plumb at the wall"
     if end.kind == CORNER:
         return f"{TURN}, long point outside"
     if end.kind not in (BEND, BUTT):
@@ -129,8 +174,13 @@ def _posts(site: Site) -> Iterator[Gathered]:
 
 
 def _turned(section: Section) -> str:
-    """How the ends of rails, balusters and blocks are sawn: square on the level."""
+    """How the ends of balusters and blocks are sawn: square on the level."""
     return "" if section.line.kind == LEVEL else TURN
+
+
+def _rail_saw(section: Section) -> str:
+    """How the ends of rails are sawn: square between plumb posts on the level."""
+    return TURN if section.lower_cut or section.upper_cut else ""
 
 
 def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
@@ -139,7 +189,8 @@ def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
     for part, name in (("Top rail", "top"), ("Bottom rail", "bottom")):
         yield Gathered(
             part, used_in, f"{name}_rail_item", "sections", row,
-            f"{name}_edge", f"{name}_tip", "plumb_cut", "plumb_cut", "1", "sections", row, relief, _turned(section),
+            f"{name}_edge", f"{name}_tip", "lower_cut", "upper_cut", "1", "sections", row, relief, _rail_saw(section),
+            other=f"{name}_other",
         )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import BOX, COUNT, CUT, MARK, NUMBER, TAPE, TEXT, TICK, VERDICT
-from railbook.basics.rounding import round_to, round_to_excel
+from railbook.basics.rounding import round_to, round_to_excel, same
 from railbook.basics.units import tape_text, tape_text_excel
 from railbook.geometry.cells import of_assembly
 from railbook.job.assemblies import Assembly
@@ -58,6 +58,7 @@ class Piece:
         relief: 1 when the upper end gets the relief cut.
         saw: whether the saw is turned to its angles or the blade tilted.
         planes: 2 when one end is turned and the other tilted, else 1.
+        other: column of its other edge; empty where both edges are alike.
     """
 
     piece: int
@@ -79,6 +80,7 @@ class Piece:
     relief: int
     saw: str
     planes: int
+    other: str
     settings: Settings
     box: str = BOX
 
@@ -117,6 +119,21 @@ class Piece:
     def tip_to_tip(self) -> float | None:
         """What the stock must hold, rounded to the tape."""
         return self._tape(self.tip)
+
+    @cached_property
+    def other_edge(self) -> float | None:
+        """The edge opposite, where it differs because an end leans, rounded to the tape."""
+        if not self.other or same(getattr(self.thing, self.other), getattr(self.thing, self.size)):
+            return None
+        return self._tape(self.other)
+
+    @property
+    def other_excel(self) -> str:
+        """Formula part: the edge opposite, blank for pieces whose edges are alike."""
+        if not self.other:
+            return '""'
+        own, other = (f"INDEX({{{self.source}_{column}}},{{source_row}})" for column in (self.size, self.other))
+        return f'IF(ABS({own}-{other})<0.000001,"",{round_to_excel(other)})'
 
     def _tape(self, column: str) -> float | None:
         exact: float | None = getattr(self.thing, column)
@@ -191,6 +208,7 @@ TAB = Tab(
         Column("quantity", "Pieces", COUNT, "=COUNTIF({[members]_like_row},{group})*[each_excel]"),
         Column("length", "Length", TAPE, _tape("size")),
         Column("length_text", "On the tape", TEXT, tape_text_excel("length"), width=13),
+        Column("other_edge", "Other edge", TAPE, "=[other_excel]"),
         Column("tip_to_tip", "Tip to tip", TAPE, _tape("tip")),
         Column("lower_cut", "Lower or left cut", CUT, f"={_source('lower')}"),
         Column("upper_cut", "Upper or right cut", CUT, f"={_source('upper')}"),

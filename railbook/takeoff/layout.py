@@ -53,6 +53,7 @@ class Gathered(NamedTuple):
     relief: int = 0
     saw: str = TURN
     planes: int = 1
+    other: str = ""
 
 
 class ShopChoices(NamedTuple):
@@ -124,6 +125,7 @@ def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[Any]]:
         "sections": site.sections,
         "posts": site.posts,
         "caps": site.caps,
+        "handrails": site.handrails,
         "blocks": shop.blocks,
         "baluster_layout": shop.layouts,
     }

@@ -18,7 +18,8 @@ def rooms(draw: st.DrawFn) -> tuple[Room, Treads]:
     low, high = draw(sizes(0.0, 9.0)), draw(sizes(-1.0, 9.0))
     room = Room(
         span=low + treads * tread + high,
-        extra=0.0,
+        from_extra=0.0,
+        to_extra=0.0,
         post_face=face,
         from_half=draw(st.sampled_from((0.0, face / 2))),
         to_half=draw(st.sampled_from((0.0, face / 2))),
