@@ -214,10 +214,13 @@ class Shown:
             finding = self.old[tab][row]
             return finding.check is not None and self.is_stale("code_checks", finding.check.check - 1)
         if tab in ("flight_working", "stairways"):
-            return self.settings_moved or self._names_what_is_gone(row)
+            uncounted = tab == "stairways" and bool(self.stale["handrails"])
+            return uncounted or self.settings_moved or self._names_what_is_gone(row)
         if tab == "summary":
             return any(self.stale.values())
-        return tab in ("measures", "agreement", "guards", "joints") and row in self.stale["lines"]
+        owner = "handrails" if tab == "handrail_slopes" else "lines"
+        of_a_run = tab in ("measures", "agreement", "guards", "joints", "leans", "handrail_slopes")
+        return of_a_run and row in self.stale[owner]
 
     def _names_what_is_gone(self, flight: int) -> bool:
         """Whether a flight was renamed: its row shows an error, and the runs on it ask for another run."""

@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
-from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
+from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Origin, Problem
+from railbook.job.assemblies import ON_FACE
 from railbook.job.build import build
+from railbook.job.fastenings import BALUSTER_END, SCREW, Fastening
 from railbook.job.flights import Flight
 from railbook.job.runs import TAB as RUNS
 from railbook.job.runs import Run
@@ -89,6 +91,29 @@ LEFT_OUT_RUNS: Mapping[str, tuple[Run, str, str, str]] = {
     ),
     "no room between the rails": (
         level(60.0, assembly="LOW"), "assembly", "no room between its rails: -2", "heights, clearances and rail depths",
+    ),
+    "guard without a From": (
+        level(60.0, from_support=None), "from_support", "no From", "type the mark of the support",
+    ),
+    "guard without a To": (
+        level(60.0, to_support=None), "to_support", "no To", "type the mark of the support",
+    ),
+    "guard not said how measured": (
+        stair(60.0, 45.0, measured_to=None), "measured_to", "no Measured to", "finished faces or bare posts",
+    ),
+    "lean of a slope": (
+        level(60.0, lean_from=45.0), "lean_from", "lean of 45 degrees", "degrees from plumb, at most 10",
+    ),
+    "lean the other way": (
+        level(60.0, lean_to=-10.1), "lean_to", "lean of -10.1 degrees", "degrees from plumb, at most 10",
+    ),
+    "lean with the upper clear only": (
+        replace(level(60.0, lean_to=1.0), clear_bottom=None), "clear_bottom", "its clear at the top only",
+        "tape the clear at the bottom too",
+    ),
+    "lean on a stair with the upper clear only": (
+        replace(stair(60.0, 45.0, lean_from=1.0), clear_bottom=None), "clear_bottom", "its clear at the top only",
+        "tape the clear at the bottom too",
     ),
     "posts wider than their spacing": (
         level(60.0, assembly="NARROW"), "sections", "no section fits between its posts", "Greatest post spacing",
@@ -221,6 +246,101 @@ def test_row_that_could_not_be_read_leaves_its_runs_out(tab: str) -> None:
     assert (problem.where, problem.severity) == ("Other!A9", LEFT_OUT)
     assert "BAD could not be read" in problem.what
     assert_left_out(worked, naming[tab].run)
+
+
+@pytest.mark.parametrize("lean", [10.0, -10.0, 0.0])
+def test_lean_of_ten_degrees_is_still_a_lean(lean: float) -> None:
+    assert work(GOOD, typed(level(60.0, lean_from=lean))).problems == ()
+
+
+def test_plumb_support_needs_no_lower_clear() -> None:
+    assert work(GOOD, typed(replace(level(60.0, lean_to=0.0), clear_bottom=None))).problems == ()
+
+
+def in_line(lean_to: float | None, lean_from: float | None, turn: float = 0.0) -> tuple[Problem, ...]:
+    """Problems of run A arriving at P2 and run B leaving it, turned by that much."""
+    arriving = typed(level(60.0, lean_to=lean_to, direction=359.9), row=6)
+    leaving = level(60.0, run="B", from_support="P2", to_support="P3", lean_from=lean_from, direction=turn)
+    return work(arriving, typed(leaving), assemblies=(WOOD,)).problems
+
+
+@pytest.mark.parametrize(
+    ("lean_to", "lean_from", "turn"),
+    [
+        (2.0, -2.0, 0.0), (2.0, -2.5, 0.0), (None, None, 0.0), (0.0, None, 0.0), (2.0, 2.0, 90.0), (2.0, None, 90.0),
+        (2.0, 2.0, 0.5),
+    ],
+)  # fmt: skip
+def test_leans_of_a_shared_support_that_agree_or_stand_round_a_corner(
+    lean_to: float | None, lean_from: float | None, turn: float
+) -> None:
+    """Away from one run is towards the next one in line; half a degree is no matter, round a corner it is no matter."""
+    assert in_line(lean_to, lean_from, turn) == ()
+
+
+@pytest.mark.parametrize(("lean_to", "lean_from"), [(2.0, 2.0), (2.0, -2.6), (0.0, 1.0)])
+def test_leans_of_a_shared_support_that_disagree_are_both_named(lean_to: float, lean_from: float) -> None:
+    (problem,) = in_line(lean_to, lean_from)
+
+    assert (problem.where, problem.severity) == (typed(level(60.0)).origin.cell("lean_from"), LOOK)
+    assert f"support P2 leans {lean_to:g} degrees by run A and {lean_from:g} by run B" in problem.what
+    assert "both signs" in problem.remedy
+
+
+@pytest.mark.parametrize(
+    ("lean_to", "lean_from", "column", "row", "other_sign"),
+    [(2.0, None, "lean_from", 7, "-2"), (None, -1.5, "lean_to", 6, "1.5")],
+)
+def test_lean_recorded_on_one_run_is_asked_of_the_other(
+    lean_to: float | None, lean_from: float | None, column: str, row: int, other_sign: str
+) -> None:
+    (problem,) = in_line(lean_to, lean_from)
+
+    assert (problem.where, problem.severity) == (typed(level(60.0), row).origin.cell(column), LOOK)
+    assert problem.remedy == f"type it on the other run too, with the other sign: {other_sign}"
+
+
+def sized(cell: str, **changes: Any) -> dict[str, Any]:
+    """The wood assembly with sizes changed, as if read from a workbook."""
+    column = next(iter(changes))
+    return {"assemblies": (replace(WOOD, **changes, origin=Origin("Assemblies", {column: cell})),)}
+
+
+@pytest.mark.parametrize(("pitch", "is_left_out"), [(1.5, True), (1.0, True), (5.0, False)])
+def test_fixed_pitch_must_leave_a_gap(pitch: float, *, is_left_out: bool) -> None:
+    """Balusters of 1-1/2 in every 1-1/2 in touch."""
+    problems = work(GOOD, **sized("Assemblies!AH5", baluster_pitch=pitch, baluster_width=1.5)).problems
+
+    assert [(each.where, each.severity) for each in problems] == [("Assemblies!AH5", LEFT_OUT)] * is_left_out
+    assert not problems or "no more than the width of a baluster" in problems[0].what
+
+
+@pytest.mark.parametrize("column", ["let_in_top", "let_in_bottom", "seat_top", "seat_bottom"])
+def test_let_ins_of_balusters_on_the_face_are_looked_at_once(column: str) -> None:
+    """Once for the assembly, however many runs use it."""
+    other = typed(level(60.0))
+    problems = work(GOOD, other, **sized("Assemblies!AK5", **{column: 0.25}, baluster_place=ON_FACE)).problems
+
+    assert [(each.where, each.severity) for each in problems] == [("Assemblies!AK5", LOOK)]
+    assert "let-ins and seats are not used" in problems[0].what
+
+
+@pytest.mark.parametrize("changes", [{"let_in_top": 0.0, "baluster_place": ON_FACE}, {"let_in_top": 0.25}])
+def test_let_ins_that_are_used_or_nothing_say_nothing(changes: dict[str, Any]) -> None:
+    assert work(GOOD, **sized("Assemblies!AK5", **changes)).problems == ()
+
+
+def test_fastenings_of_an_unknown_assembly_are_looked_at_once() -> None:
+    rows = [
+        Fastening(mark, BALUSTER_END, SCREW, "#8", 1, origin=Origin("Fastenings", {"assembly": f"Fastenings!A{row}"}))
+        for row, mark in enumerate(("WOOD", "OAK", "OAK", None), start=5)
+    ]
+    job, (problem,) = build(tabs(GOOD, assemblies=(WOOD,)) | {"fastenings": rows})
+
+    assert job is not None
+    assert (job.fastenings, job.left_out) == (tuple(rows), frozenset())
+    assert (problem.where, problem.severity) == ("Fastenings!A6", NOTE)
+    assert "assembly OAK, which is not on tab Assemblies" in problem.what
 
 
 def test_job_whose_every_run_is_left_out_is_still_written_down() -> None:

@@ -20,11 +20,13 @@ CHECKS: tuple[Callable[[Works], Iterator[Subject]], ...] = (
     demands.triangles,
     demands.flights,
     demands.handrails,
+    demands.rails,
     demands.sections,
     demands.line_posts,
     demands.rakes,
     demands.supports,
     measuring.agreements,
+    measuring.leans,
 )
 # a column of a working tab that stands for one of two limits, by kind of run: whose clause it bears
 _CLAUSE_OF = {
@@ -40,7 +42,10 @@ def stairways_of(job: Job, site: Site) -> tuple[Stairway, ...]:
     """One row for each flight."""
     risers = job.in_force["handrail_risers"]
     caps = Counter(guard.flight_row for guard in site.guards if guard.graspable)
-    return tuple(Stairway(each.flight, row, each, caps[row], risers) for row, each in enumerate(site.flights, 1))
+    rails = Counter(slope.flight_row for slope in site.handrail_slopes)
+    return tuple(
+        Stairway(each.flight, row, each, caps[row], rails[row], risers) for row, each in enumerate(site.flights, 1)
+    )
 
 
 def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...]) -> tuple[Check, ...]:

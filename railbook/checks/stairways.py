@@ -1,4 +1,4 @@
-"""Stairways: whether each flight needs a handrail, and whether a graspable cap already serves as one."""
+"""Stairways: whether each flight needs a handrail, and how many of its sides have one or a cap that serves as one."""
 
 from dataclasses import dataclass
 
@@ -9,11 +9,12 @@ from railbook.geometry.flights import FlightWorking
 
 @dataclass(frozen=True)
 class Stairway:
-    """One flight with the guards on its sides.
+    """One flight with the guards and handrails on its sides.
 
     Attributes:
         flight: its mark, at `flight_row` of the working flights.
         caps: guards of the flight whose cap a hand can close round.
+        rails: its runs of handrail alone.
         from_risers: risers from which on a handrail is required.
     """
 
@@ -21,6 +22,7 @@ class Stairway:
     flight_row: int
     working: FlightWorking
     caps: int
+    rails: int
     from_risers: float
 
     @property
@@ -31,7 +33,7 @@ class Stairway:
     @property
     def graspable_sides(self) -> int:
         """Sides with a handrail, or with a cap that a hand can close round."""
-        return self.caps + (self.working.typed.handrails or 0)
+        return self.caps + self.rails + (self.working.typed.handrails or 0)
 
     @property
     def sides_needed(self) -> int | None:
@@ -52,7 +54,8 @@ TAB = Tab(
         ),
         Column(
             "graspable_sides", "Graspable sides", COUNT,
-            "=COUNTIFS({guards_flight_row},{flight_row},{guards_graspable},1)+N(INDEX({flights_handrails},"
+            "=COUNTIFS({guards_flight_row},{flight_row},{guards_graspable},1)"
+            "+COUNTIFS({handrail_slopes_flight_row},{flight_row})+N(INDEX({flights_handrails},"
             "INDEX({flight_working_flight_row},{flight_row})))",
         ),
         Column("sides_needed", "Needed", COUNT, '=IF({risers}="","",IF({risers}>={handrail_risers},1,0))'),

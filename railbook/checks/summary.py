@@ -67,7 +67,7 @@ class Summary:
     @property
     def runs_laid_out(self) -> int:
         """Runs that were laid out."""
-        return len(self.site.lines)
+        return len(self.site.lines) + len(self.site.handrails)
 
     @property
     def runs_left_out(self) -> int:
@@ -115,6 +115,11 @@ class Summary:
         return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == RAMP))
 
     @property
+    def handrail(self) -> float | str:
+        """Handrail of its own along the slope, without the returns."""
+        return self._unless_stale(lambda: sum(each.total or 0.0 for each in self.site.handrails))
+
+    @property
     def sections_total(self) -> float | str:
         """Sections."""
         return self._unless_stale(lambda: sum(line.sections for line in self.site.lines))
@@ -151,7 +156,10 @@ class Summary:
         return "\n".join(CAUTIONS)
 
 
-STALE_TABS = ("lines", "sections", "posts", "caps", "blocks", "baluster_layout", "cut_list")
+STALE_TABS = (
+    "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "cut_list",
+    "mounts", "section_counts", "places", "spacings", "joint_counts", "run_fasteners", "fasteners", "bring_along",
+)  # fmt: skip
 _STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)
 
 
@@ -194,6 +202,8 @@ TAB = Tab(
         Column("level_guard", "Level guard", LENGTH, _along("Level"), hint="face to face"),
         Column("stair_guard", "Stair guard", LENGTH, _along("Stair"), hint="face to face, along the slope"),
         Column("ramp_guard", "Ramp guard", LENGTH, _along("Ramp"), hint="face to face, along the slope"),
+        Column("handrail", "Handrail", LENGTH, _total("SUM({handrails_total})"),
+            hint="runs of kind Handrail, along the slope, level ends counted, without returns"),
         Column("posts_total", "New posts", COUNT, _total("SUM({posts_cut})"), hint="one mark on two runs is one post"),
         Column("rails_total", "Rails", COUNT, _total(f"{_pieces('Top rail')}+{_pieces('Bottom rail')}")),
         Column("balusters_total", "Balusters", COUNT, _total(_pieces("Baluster"))),

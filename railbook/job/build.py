@@ -6,14 +6,17 @@ from functools import cached_property
 from typing import Any, TypeVar
 
 from railbook.basics.kinds import INCH
-from railbook.basics.problem import LEFT_OUT, LOOK, STOPS, Origin, Problem
+from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Origin, Problem
 from railbook.job import limits
-from railbook.job.assemblies import Assembly
+from railbook.job.assemblies import ON_FACE, Assembly
+from railbook.job.fastenings import Fastening
 from railbook.job.flights import Flight
+from railbook.job.handrail_runs import length_problems, size_problems
+from railbook.job.leaning import lean_problems, shared_lean_problems
 from railbook.job.limits import Limit
 from railbook.job.not_laid_out import reason
 from railbook.job.prices import Price
-from railbook.job.runs import LEVEL, STAIR, Run
+from railbook.job.runs import HANDRAIL, LEVEL, STAIR, Run
 from railbook.job.settings import Settings
 from railbook.job.supports import Support
 
@@ -36,6 +39,7 @@ class Job:
         settings: what holds for the whole job.
         runs: every run that has a mark, in the order typed; `left_out` names those that cannot be laid out.
         limits: the rule set with its local amendments.
+        fastenings: what goes into every joint.
         unmarked: tab name -> rows without a mark of their own: copied, not computed.
     """
 
@@ -47,6 +51,7 @@ class Job:
     assemblies: tuple[Assembly, ...]
     prices: tuple[Price, ...]
     limits: tuple[Limit, ...]
+    fastenings: tuple[Fastening, ...]
     unmarked: Mapping[str, tuple[Any, ...]]
 
     @cached_property
@@ -76,8 +81,13 @@ class Job:
 
     @property
     def sound_runs(self) -> tuple[Run, ...]:
-        """The runs that can be laid out."""
-        return tuple(run for run in self.runs if run.run not in self.left_out)
+        """The guards that can be laid out."""
+        return tuple(run for run in self.runs if run.run not in self.left_out and run.kind != HANDRAIL)
+
+    @property
+    def sound_handrails(self) -> tuple[Run, ...]:
+        """The runs of handrail alone that can be laid out."""
+        return tuple(run for run in self.runs if run.run not in self.left_out and run.kind == HANDRAIL)
 
 
 FINEST_INCH, COARSEST_MILLIMETRES = 64, 10.0
@@ -93,7 +103,8 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
     if not rows.get("job"):
         return None, ()
     settings: Settings = rows["job"][0]
-    in_force = limits.amended(settings.rule_set, settings.unit, tuple(rows.get("rules", ())))
+    amendments = tuple(rows.get("rules", ()))
+    in_force = limits.amended(settings.rule_set, settings.unit, amendments)
     spheres = [row.in_force for row in in_force if row.limit in ("level_sphere", "stair_sphere")]
     problems = tuple(_settings_problems(settings, spheres))
     if problems:
@@ -109,11 +120,14 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
         assemblies=marked["assemblies"],
         prices=tuple(rows.get("prices", ())),
         limits=in_force,
+        fastenings=tuple(rows.get("fastenings", ())),
         unmarked=unmarked,
     )
     if not job.runs:
         return None, (Problem("Runs", "no run is filled in", "type one row for each straight line of guard", STOPS),)
-    return _without_unsound(job)
+    unknown = limits.unknown_amendments(settings.rule_set, settings.unit, amendments)
+    sound, problems = _without_unsound(job)
+    return sound, (*problems, *unknown)
 
 
 def _settings_problems(settings: Settings, spheres: Sequence[float]) -> Iterator[Problem]:
@@ -142,7 +156,10 @@ def _without_unsound(job: Job) -> tuple[Job, tuple[Problem, ...]]:
         problems += found
         if run.origin.faulty or any(problem.severity == LEFT_OUT for problem in found):
             left_out.add(run.run)
-    return replace(job, left_out=frozenset(left_out)), tuple(problems)
+    problems += _unused_sizes(job)
+    problems += _unknown_assemblies(job)
+    problems += shared_lean_problems([run for run in job.runs if run.kind != HANDRAIL and not run.origin.faulty])
+    return replace(job, left_out=frozenset(left_out)), tuple(dict.fromkeys(problems))
 
 
 def run_problems(run: Run, job: Job) -> Iterator[Problem]:
@@ -153,32 +170,60 @@ def run_problems(run: Run, job: Job) -> Iterator[Problem]:
             where, what = run.origin.cell("kind"), f"run {run.run}: this version does not lay it out: {why}"
             yield Problem(where, what, "lay it out by hand; the other runs are computed")
         return
-    yield from _name_problems(run, job)
+    yield from _row_problems(run.assembly, job.assembly_of, "assembly", "Assemblies", run.origin)
+    if run.flight is not None:
+        yield from _row_problems(run.flight, job.flight_of, "flight", "Flights", run.origin)
+    yield from _flight_problems(job.flight_of.get(run.flight))
+    if run.kind == HANDRAIL:
+        yield from _handrail_problems(run, job)
+        return
+    yield from _support_problems(run, job)
+    yield from _assembly_problems(job.assembly_of.get(run.assembly))
     yield from _level_problems(run) if run.kind == LEVEL else _rake_problems(run, job)
+    yield from lean_problems(run)
     if run.sections is not None and run.sections < 1:
         yield Problem(run.origin.cell("sections"), "0 sections", "type 1 or more, or leave it blank")
 
 
-def _name_problems(run: Run, job: Job) -> Iterator[Problem]:
-    """Names that are not found, or that cannot be."""
+def _flight_problems(flight: Flight | None) -> Iterator[Problem]:
+    """A flight that cannot be."""
+    if flight is not None and flight.risers is not None and flight.risers < 1:
+        yield Problem(flight.origin.cell("risers"), f"flight {flight.flight} has 0 risers",
+                      "count them between the surfaces of the two posts, or leave it blank")  # fmt: skip
+
+
+def _handrail_problems(run: Run, job: Job) -> Iterator[Problem]:
+    """Sizes and measurements of a handrail; it has no supports, no sections and no leans."""
+    assembly, flight = job.assembly_of.get(run.assembly), job.flight_of.get(run.flight)
+    if assembly is not None and not assembly.origin.faulty:
+        yield from size_problems(run, assembly)
+    if run.flight is None or (flight is not None and not flight.origin.faulty):
+        yield from length_problems(run, flight, has_pitch=_has_pitch(flight or Flight()))
+    yield from _legs(run)
+
+
+_GUARD_NEEDS = (
+    ("from_support", "From", "type the mark of the support at its left or lower end"),
+    ("to_support", "To", "type the mark of the support at its other end"),
+    ("measured_to", "Measured to", "choose finished faces or bare posts"),
+)
+
+
+def _support_problems(run: Run, job: Job) -> Iterator[Problem]:
+    """Supports of a guard that are not named, or that cannot be."""
     at = run.origin.cell
-    if run.from_support == run.to_support:
+    for column, header, remedy in _GUARD_NEEDS:
+        if getattr(run, column) is None:
+            yield Problem(at(column), f"run {run.run} has no {header}", remedy)
+    marks = {"from_support": run.from_support, "to_support": run.to_support}
+    if run.from_support is not None and run.from_support == run.to_support:
         yield Problem(at("to_support"), f"run {run.run} goes from {run.from_support} to itself",
                       "give its two supports two marks")  # fmt: skip
-    for column, mark in (("from_support", run.from_support), ("to_support", run.to_support)):
+    for column, mark in marks.items():
         before, slash, number = (mark or "").rpartition("/")
         if slash and number.isdigit() and before in job.run_marks:
             yield Problem(at(column), f"mark {mark} is what railbook calls a post between the sections of run {before}",
                           "give this support another mark")  # fmt: skip
-    yield from _row_problems(run.assembly, job.assembly_of, "assembly", "Assemblies", run.origin)
-    if run.flight is not None:
-        yield from _row_problems(run.flight, job.flight_of, "flight", "Flights", run.origin)
-    flight = job.flight_of.get(run.flight)
-    if flight is not None and flight.risers is not None and flight.risers < 1:
-        yield Problem(flight.origin.cell("risers"), f"flight {flight.flight} has 0 risers",
-                      "count them between the surfaces of the two posts, or leave it blank")  # fmt: skip
-    yield from _assembly_problems(job.assembly_of.get(run.assembly))
-    for mark in (run.from_support, run.to_support):
         support = job.support_of.get(mark)
         if support is not None and support.origin.faulty:
             yield Problem(support.origin.cell("support"), f"support {mark} could not be read",
@@ -193,6 +238,34 @@ def _assembly_problems(assembly: Assembly | None) -> Iterator[Problem]:
         yield Problem(assembly.origin.cell("block_spacing"), f"block spacing {assembly.block_spacing:g} of assembly "
                       f"{assembly.assembly} is no more than the width of a block",
                       "type the greatest distance between blocks, or leave it blank for no blocks")  # fmt: skip
+    if assembly.baluster_pitch is not None and assembly.baluster_pitch <= (assembly.baluster_width or 0.0):
+        yield Problem(assembly.origin.cell("baluster_pitch"), f"fixed pitch {assembly.baluster_pitch:g} of assembly "
+                      f"{assembly.assembly} is no more than the width of a baluster",
+                      "type the distance from centre to centre, or leave it blank for equal gaps")  # fmt: skip
+
+
+def _unused_sizes(job: Job) -> Iterator[Problem]:
+    """Let-ins and seats of balusters that stand on the face of the rails, of the assemblies that guards use."""
+    for mark in dict.fromkeys(run.assembly for run in job.sound_runs):
+        assembly = job.assembly_of.get(mark)
+        if assembly is None or assembly.baluster_place != ON_FACE:
+            continue
+        for column in ("let_in_top", "let_in_bottom", "seat_top", "seat_bottom"):
+            if getattr(assembly, column):
+                what = f"balusters of assembly {mark} stand on the face of the rails: let-ins and seats are not used"
+                yield Problem(assembly.origin.cell(column), what, "clear it, or change Baluster place", LOOK)
+
+
+def _unknown_assemblies(job: Job) -> Iterator[Problem]:
+    """Fastenings of an assembly that is not there: the first row of each."""
+    firsts: dict[str, Fastening] = {}
+    for row in job.fastenings:
+        if row.assembly is not None and row.assembly not in job.assembly_of:
+            firsts.setdefault(row.assembly, row)
+    for mark, row in firsts.items():
+        what = f"fastenings are for assembly {mark}, which is not on tab Assemblies"
+        remedy = "nothing to do if that railing was deleted; else use its mark there"
+        yield Problem(row.origin.cell("assembly"), what, remedy, NOTE)
 
 
 def _row_problems(
@@ -225,6 +298,15 @@ def _level_problems(run: Run) -> Iterator[Problem]:
 
 def _rake_problems(run: Run, job: Job) -> Iterator[Problem]:
     """Measurements of a stair or a ramp: enough of them, and possible ones."""
+    yield from _legs(run)
+    if run.kind == STAIR and run.flight is None:
+        what = f"run {run.run} names no flight: post heights and the triangle stay blank"
+        yield Problem(run.origin.cell("flight"), what, "add its flight on tab Flights and name it here", LOOK)
+    yield from _slope_problems(run, run.clear_top if run.clear_bottom is None else run.clear_bottom, job)
+
+
+def _legs(run: Run) -> Iterator[Problem]:
+    """An angle, a rise or a clear that cannot be."""
     at = run.origin.cell
     clear = run.clear_top if run.clear_bottom is None else run.clear_bottom
     if run.angle is not None and not 0 < run.angle < 80:
@@ -234,18 +316,19 @@ def _rake_problems(run: Run, job: Job) -> Iterator[Problem]:
         if run.slope_length is not None and leg is not None and leg >= run.slope_length:
             yield Problem(at(column), f"{leg:g} is not shorter than the slope length {run.slope_length:g}",
                           "measure both again; the slope length is the longest of the three")  # fmt: skip
-    if run.kind == STAIR and run.flight is None:
-        yield Problem(at("flight"), f"run {run.run} names no flight: post heights and the triangle stay blank",
-                      "add its flight on tab Flights and name it here", LOOK)  # fmt: skip
-    yield from _slope_problems(run, clear, job)
+
+
+def _has_pitch(flight: Flight) -> bool:
+    """Whether a flight has riser and tread."""
+    has_riser = flight.riser is not None or (flight.total_rise is not None and bool(flight.risers))
+    return has_riser and flight.tread is not None
 
 
 def _slope_problems(run: Run, clear: float | None, job: Job) -> Iterator[Problem]:
     """Whether slope and clear can be found at all."""
     at = run.origin.cell
     flight = job.flight_of.get(run.flight, Flight())
-    has_riser = flight.riser is not None or (flight.total_rise is not None and bool(flight.risers))
-    has_pitch = has_riser and flight.tread is not None
+    has_pitch = _has_pitch(flight)
     legs = sum(each is not None for each in (clear, run.rise, run.slope_length))
     if legs < 2 and run.angle is None and not has_pitch:
         what = "a rise without a clear" if run.rise is not None and legs == 1 else "too few measurements for a slope"

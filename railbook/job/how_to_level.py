@@ -33,6 +33,13 @@ LEVEL_TERMS = (
         "One of the two may stay blank, but then nobody can see the lean.",
     ),
     Term(
+        "Lean at From, Lean at To",
+        "Of a post or wall that stands already and stays: degrees from plumb, as a digital level or an angle finder "
+        "shows them. Plus when its top leans away from this run, minus when it leans over it; the run on the other "
+        "side of the same post has the other sign. With a lean, tape the clear at the bottom; taped at the top too, "
+        "the two are compared, and the rails are cut to what was taped.",
+    ),
+    Term(
         "Measured to",
         "Finished face: the sleeves are on, or the posts get none; tape between the faces that show when all is "
         "done. Bare post: the sleeves are still to come; tape between the bare posts, and the thickness of the "
@@ -55,6 +62,7 @@ def level_run() -> Drawing:
             to_post,
             measured((0, low), (bottom, low)),
             measured((0, high), (CLEAR + high * LEAN, high)),
+            carried((CLEAR, 0), (CLEAR, top + 2)),
             *_faces(FACES),
         ),
         (
@@ -62,6 +70,7 @@ def level_run() -> Drawing:
             Label(CLEAR + POST / 2 + lean, top + 0.5, "To post", ABOVE),
             Label(CLEAR / 2, high, "Clear at top", ABOVE),
             Label(CLEAR / 2, low, "Clear at bottom", ABOVE),
+            Label(CLEAR - 1, top + 0.5, "Lean at To, +", LEFT),
             Label(CLEAR + 14, 0.3, "deck", ABOVE),
             Label(CLEAR / 2, FACES + 4.3, "Finished face", ABOVE),
             Label(CLEAR / 2, FACES + 1.1, "Bare post", ABOVE),

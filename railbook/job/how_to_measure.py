@@ -2,6 +2,7 @@
 
 from railbook.basics.drawing import Page, Passage
 from railbook.job.cautions import CAUTIONS
+from railbook.job.how_to_handrail import handrail
 from railbook.job.how_to_level import drop, level_run, plan, supports
 from railbook.job.how_to_stairs import flight, ramp, setbacks, stair_run
 
@@ -21,6 +22,7 @@ PAGE = Page(
         ramp(),
         plan(),
         supports(),
+        handrail(),
     ),
     (
         Passage(
@@ -28,6 +30,7 @@ PAGE = Page(
             (
                 "Tape everything twice, and a third time where the two readings differ.",
                 "On the level tape both clears, low and high.",
+                "Hold a level against posts that stand already. Where one leans, write down its lean.",
                 "Write lengths as 90 3/8, as 7' 6-3/8\" or as 2296 mm. All three are understood.",
                 "A blank means not measured. Never type 0 for what you did not measure: 0 is a measurement.",
                 "You need not measure everything: any set that settles the shape is enough. On a slope that is two "
