@@ -3,12 +3,23 @@
 from pathlib import Path
 
 from railbook.basics.problem import STOPS, Problem
-from railbook.job import assemblies, flights, limits, prices, runs, settings, starters, supports
+from railbook.job import (
+    assemblies,
+    fastenings,
+    flights,
+    limits,
+    prices,
+    runs,
+    settings,
+    starter_fastenings,
+    starters,
+    supports,
+)
 from railbook.job.how_to_measure import PAGE
 from railbook.report.book import Sheet, write_book
 from railbook.report.saving import save
 
-ROOM = {"runs": 40, "flights": 12, "supports": 30, "assemblies": 12, "prices": 40}
+ROOM = {"runs": 40, "flights": 12, "supports": 30, "assemblies": 12, "fastenings": 100, "prices": 80}
 
 
 def sheets(unit: str) -> list[Sheet]:
@@ -20,6 +31,7 @@ def sheets(unit: str) -> list[Sheet]:
         Sheet(flights.TAB, (starters.example_flight(unit),), ROOM["flights"]),
         Sheet(supports.TAB, (starters.example_support(unit),), ROOM["supports"]),
         Sheet(assemblies.TAB, starters.assemblies(unit), ROOM["assemblies"]),
+        Sheet(fastenings.TAB, starter_fastenings.fastenings(unit), ROOM["fastenings"]),
         Sheet(prices.TAB, starters.prices(unit), ROOM["prices"]),
         Sheet(limits.TAB, limits.published(start.rule_set, unit)),
     ]

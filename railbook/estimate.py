@@ -10,23 +10,53 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Tab, stale_rows
+from railbook.basics.kinds import INCH
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.basics.version import VERSION
 from railbook.checks import check, checklist, stairways, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import runs_listed
-from railbook.geometry import agreement, caps, chosen, flights, guards, joints, lines, measures, posts, sections
+from railbook.geometry import (
+    agreement,
+    caps,
+    chosen,
+    flights,
+    guards,
+    handrail_slopes,
+    handrails,
+    joints,
+    leans,
+    lines,
+    measures,
+    posts,
+    sections,
+)
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import Site, SiteChoices, lay_out_site
 from railbook.intake.read import read as read_tabs
-from railbook.job import assemblies, limits, prices, runs, settings, supports
+from railbook.job import assemblies, fastenings, limits, prices, runs, settings, starters, supports
 from railbook.job import flights as typed_flights
 from railbook.job.build import Job, build
 from railbook.report.book import Sheet, write_book
 from railbook.report.saving import is_open, save
-from railbook.takeoff import balusters, blocks, cut_list
+from railbook.takeoff import (
+    balusters,
+    blocks,
+    bring_along,
+    cut_list,
+    fasteners,
+    joint_counts,
+    mounts,
+    places,
+    run_fasteners,
+    section_counts,
+    spacings,
+    story,
+)
 from railbook.takeoff.choices import choose_shop, lay_out_shop
+from railbook.takeoff.fastening import Fastened, FasteningChoices, choose_fastening, lay_out_fastening
 from railbook.takeoff.layout import Shop, ShopChoices
+from railbook.takeoff.unfastened import fastening_problems
 
 INPUT_TABS: tuple[Tab, ...] = (
     settings.TAB,
@@ -34,29 +64,45 @@ INPUT_TABS: tuple[Tab, ...] = (
     typed_flights.TAB,
     supports.TAB,
     assemblies.TAB,
+    fastenings.TAB,
     prices.TAB,
     limits.TAB,
 )
-RESULT_TABS: tuple[Tab, ...] = (
+READING_TABS: tuple[Tab, ...] = (
     summary.TAB,
     warnings.TAB,
     cut_list.TAB,
     balusters.TAB,
     posts.TAB,
     blocks.TAB,
+    handrails.TAB,
+    fasteners.TAB,
+    bring_along.TAB,
+    run_fasteners.TAB,
     check.TAB,
+)
+WORKING_TABS: tuple[Tab, ...] = (
+    story.TAB,
     flights.TAB,
     measures.TAB,
     agreement.TAB,
     joints.TAB,
     guards.TAB,
+    leans.TAB,
     lines.TAB,
     sections.TAB,
     caps.TAB,
+    handrail_slopes.TAB,
+    mounts.TAB,
+    section_counts.TAB,
+    places.TAB,
+    spacings.TAB,
+    joint_counts.TAB,
     stairways.TAB,
     chosen.TAB,
 )
-TABS: tuple[Tab, ...] = (*RESULT_TABS[:7], *INPUT_TABS, *RESULT_TABS[7:])
+RESULT_TABS: tuple[Tab, ...] = (*READING_TABS, *WORKING_TABS)
+TABS: tuple[Tab, ...] = (*READING_TABS, *INPUT_TABS, *WORKING_TABS)
 
 Rows = Mapping[str, Sequence[Any]]
 
@@ -66,6 +112,7 @@ class Choices(NamedTuple):
 
     site: SiteChoices
     shop: ShopChoices
+    fastening: FasteningChoices
     runs_known: int
 
 
@@ -103,7 +150,8 @@ class Estimate:
         import pandas as pd
 
         columns = {each.name: each.columns for each in TABS}[tab]
-        return pd.DataFrame([{each.name: getattr(row, each.name) for each in columns} for row in self.rows[tab]])
+        rows = [[getattr(row, each.name) for each in columns] for row in self.rows[tab]]
+        return pd.DataFrame(rows, columns=[each.name for each in columns])
 
 
 def read(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
@@ -112,15 +160,21 @@ def read(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     if any(problem.severity == STOPS for problem in reading.problems):
         return None, reading.problems
     job, problems = build(reading.rows)
+    unit = next((each.unit for each in reading.rows["job"]), INCH)
+    problems = (*problems, *starters.typed_over(reading.examples, unit))
     told = {problem.where for problem in problems}  # the job knows more of a cell than its reader does
     return job, (*(problem for problem in reading.problems if problem.where not in told), *problems)
 
 
 def choose(job: Job) -> tuple[Choices, tuple[Problem, ...]]:
-    """Choose sections, layouts and gatherings; problems name the runs that cannot be divided."""
+    """Choose sections, layouts, gatherings and fasteners; problems name runs and joints that need a look."""
     site_choices, problems = choose_site(job)
     site = lay_out_site(job, site_choices)
-    return Choices(site_choices, choose_shop(job, site), runs_listed(job)), problems
+    shop_choices = choose_shop(job, site)
+    shop = lay_out_shop(job, site, shop_choices)
+    fastening = choose_fastening(job, site, shop)
+    problems = (*problems, *fastening_problems(job, lay_out_fastening(job, site, shop, fastening)))
+    return Choices(site_choices, shop_choices, fastening, runs_listed(job)), problems
 
 
 def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Rows:
@@ -130,7 +184,10 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     ways = checklist.stairways_of(job, site)
     checks = checklist.checks_of(job, site, shop, ways)
     found = warnings.warnings_of(job, site, shop, checks, problems)
-    rows = {**_input_rows(job), **_site_rows(site), **_shop_rows(shop)}
+    fastened = lay_out_fastening(job, site, shop, choices.fastening)
+    rows = {**_input_rows(job), **_site_rows(site), **_shop_rows(shop), **_fastening_rows(fastened)}
+    told = next(iter(choices.site.likes), None)
+    rows["story"] = (story.story_of(fastened.section_counts, told, job.settings.tape_step),)
     rows |= {"stairways": ways, "code_checks": checks, "warnings": found}
     tabs = {tab.name: tab for tab in RESULT_TABS}
     stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
@@ -147,6 +204,7 @@ def _input_rows(job: Job) -> dict[str, Sequence[Any]]:
     return {
         "job": (job.settings,),
         **{tab: (*rows, *job.unmarked.get(tab, ())) for tab, rows in marked.items()},
+        "fastenings": job.fastenings,
         "prices": job.prices,
         "rules": job.limits,
     }
@@ -160,11 +218,14 @@ def _site_rows(site: Site) -> dict[str, Sequence[Any]]:
         "measures": site.measures,
         "agreement": site.agreements,
         "guards": site.guards,
+        "leans": site.leans,
         "lines": site.lines,
         "sections": site.sections,
         "posts": site.posts,
         "joints": site.joints,
         "caps": site.caps,
+        "handrail_slopes": site.handrail_slopes,
+        "handrails": site.handrails,
     }
 
 
@@ -174,6 +235,20 @@ def _shop_rows(shop: Shop) -> dict[str, Sequence[Any]]:
         "blocks": shop.blocks,
         "baluster_layout": shop.layouts,
         "cut_list": shop.pieces,
+    }
+
+
+def _fastening_rows(fastened: Fastened) -> dict[str, Sequence[Any]]:
+    """Rows of the fastening tabs."""
+    return {
+        "fasteners": fastened.fasteners,
+        "bring_along": fastened.brought,
+        "run_fasteners": fastened.run_fasteners,
+        "mounts": fastened.mounts,
+        "section_counts": fastened.section_counts,
+        "places": fastened.places,
+        "spacings": fastened.spacings,
+        "joint_counts": fastened.joint_counts,
     }
 
 

@@ -74,7 +74,8 @@ class Edited:
     def laid_out(self) -> Rows | None:
         """What the engine makes of the edited job with the choices of old; None when they name what is gone."""
         edited, _ = build(self.typed)
-        assert edited is not None
+        if edited is None:  # a tape step that no tape of the other unit has
+            return None
         assert self.job.choices is not None
         try:
             new = estimate.lay_out(edited, self.job.choices)
@@ -141,10 +142,10 @@ def _moves_something(job: Estimate, edit: Edit) -> bool:
 
 def _still_sound(job: Estimate, edit: Edit) -> bool:
     """Whether no run is left out because of the edit; a mark may be renamed under those who use it."""
-    if (edit.tab, edit.column) in ALONE:
-        return True
     edited, problems = build(_changed(_typed(job), [edit]))
     assert job.job is not None
+    if (edit.tab, edit.column) in ALONE:
+        return edited is not None
     return edited is not None and edited.left_out <= job.job.left_out and all(p.severity != LEFT_OUT for p in problems)
 
 
@@ -184,7 +185,7 @@ def _batches(found: Iterable[tuple[int, Edit]], verb: str) -> Iterator[Edited]:
     for seed, edit in found:
         where = edit.tab, edit.column
         batches = waiting[seed, where if where in ALONE else _asks(_job(seed), edit)]
-        free = [batch for batch in batches if len(batch) < TOGETHER and not _leaves_too_little(batch, edit)]
+        free = [batch for batch in batches if len(batch) < TOGETHER and not _leaves_too_little(seed, batch, edit)]
         if free:
             free[0].append(edit)
         else:
@@ -195,9 +196,12 @@ def _batches(found: Iterable[tuple[int, Edit]], verb: str) -> Iterator[Edited]:
             yield Edited(what, _job(seed), _changed(_typed(_job(seed)), batch))
 
 
-def _leaves_too_little(batch: Sequence[Edit], edit: Edit) -> bool:
-    """Whether two cells of one row would be cleared together: one of them may stand in for the other."""
-    return edit.value is None and any((each.tab, each.row) == (edit.tab, edit.row) for each in batch)
+def _leaves_too_little(seed: int, batch: Sequence[Edit], edit: Edit) -> bool:
+    """Whether cells would be cleared together of which one may stand in for the other."""
+    if edit.value is not None:
+        return False
+    in_one_row = any((each.tab, each.row) == (edit.tab, edit.row) for each in batch)
+    return in_one_row or Edited("", _job(seed), _changed(_typed(_job(seed)), [*batch, edit])).laid_out is None
 
 
 def _cleared() -> Iterator[tuple[int, Edit]]:

@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import ALLOWANCE, CHOICE, DATE, JOB_UNITS, MEASURED, TEXT, UNIT
+from railbook.basics.kinds import ALLOWANCE, CHOICE, DATE, JOB_UNITS, MEASURED, PERCENT, TEXT, UNIT
 from railbook.basics.problem import Origin
 
 US_RESIDENTIAL_2018 = "US residential 2018"
@@ -22,6 +22,7 @@ class Settings:
         tape_step: finest mark used on the tape [job unit].
         fit_allowance: level gap left at each rail end beside what the bracket takes [job unit].
         build_margin: how far gaps between balusters stay below the limit [job unit].
+        fastener_spares: share of fasteners brought along beyond what is counted; None: none.
     """
 
     job_name: str | None = None
@@ -33,6 +34,7 @@ class Settings:
     tape_step: float = 0.0625
     fit_allowance: float = 0.0
     build_margin: float = 0.0
+    fastener_spares: float | None = 0.05
     notes: str | None = None
     origin: Origin = Origin()
 
@@ -76,6 +78,12 @@ TAB = Tab(
             ALLOWANCE,
             "Gaps between balusters stay this far under the limit; 0 is allowed",
             needed=True,
+        ),
+        asked(
+            "fastener_spares",
+            "Spares, fasteners",
+            PERCENT,
+            "Screws, bolts, brackets and so on beyond what is counted, such as 5%; blank: none",
         ),
         asked("notes", "Notes", TEXT, "Anything the crew should know"),
     ),
