@@ -7,23 +7,17 @@ guards S1 and S2; its other top post P3 stands close to the house.
 Run `python -m tests.porch` to write examples/porch.xlsx anew.
 """
 
-from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from railbook.basics.kinds import INCH
-from railbook.blank_form import sheets
-from railbook.job import settings, starters
 from railbook.job.flights import Flight
-from railbook.job.how_to_measure import PAGE
 from railbook.job.runs import FINISHED, LEVEL, MEETS, OPEN, OWN, STAIR, Run
 from railbook.job.supports import NEW, POST, WALL, Support
-from railbook.report.book import Sheet, write_book
+from railbook.report.book import Sheet
+from tests.filled_form import EXAMPLES, Filled, as_typed
 
-T = TypeVar("T")
-
-PLACE = Path(__file__).parent.parent / "examples" / "porch.xlsx"
+PLACE = EXAMPLES / "porch.xlsx"
 _LEVEL: dict[str, Any] = {
     "kind": LEVEL,
     "assembly": "WOOD",
@@ -32,12 +26,6 @@ _LEVEL: dict[str, Any] = {
     "drop": "4' 5\"",
 }
 _STAIR: dict[str, Any] = {**_LEVEL, "kind": STAIR, "flight": "F1", "height": MEETS}
-
-
-def as_typed(row: Callable[..., T], **cells: Any) -> T:
-    """A row whose lengths stand as they were typed on site, as text."""
-    return row(**cells)
-
 
 RUNS = (
     as_typed(
@@ -70,20 +58,18 @@ SUPPORTS = (
     as_typed(Support, support="P3", kind=POST, state=NEW, gap_beyond="3 1/4", notes="End post beside the house"),
 )
 
-FILLED: dict[str, tuple[Any, ...]] = {"runs": RUNS, "flights": FLIGHTS, "supports": SUPPORTS}
 NAMES = {"job_name": "Raised porch, 12 Quarry Road", "address": "12 Quarry Road", "measured_by": "R. Moss"}
+PORCH = Filled(PLACE, INCH, NAMES, {"runs": RUNS, "flights": FLIGHTS, "supports": SUPPORTS})
 
 
 def porch_sheets() -> list[Sheet]:
     """The form filled in for the porch."""
-    made = [Sheet(settings.TAB, (replace(starters.settings(INCH), **NAMES),))]  # type: ignore[arg-type]
-    blank = sheets(INCH)[1:]
-    return made + [Sheet(each.tab, FILLED.get(each.tab.name, tuple(each.rows)), each.blank_rows) for each in blank]
+    return PORCH.sheets()
 
 
 def draw_porch(path: Path) -> None:
     """Write the filled-in form."""
-    write_book(path, porch_sheets(), unit=INCH, footer="Site measurements", form=True, pages=(PAGE,))
+    PORCH.draw(path)
 
 
 if __name__ == "__main__":

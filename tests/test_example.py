@@ -8,92 +8,56 @@ R312.1.3).
 
 import math
 from pathlib import Path
-from typing import Any
 
-import openpyxl
 import pytest
 from click.testing import CliRunner
 
 from railbook import cli
-from railbook.estimate import TABS, Estimate, compute
-from tests.porch import PLACE, draw_porch
+from railbook.estimate import Estimate
+from tests.filled_form import EXAMPLES
+from tests.garden_ramp import RAMP_JOB
+from tests.kept_results import (
+    assert_form_is_kept,
+    assert_result_is_kept,
+    computed_anew,
+    kept_result,
+    nearest,
+    pieces,
+    row,
+)
+from tests.porch import PLACE, PORCH
+from tests.steep_stairs import STAIRS_JOB
 
-README = PLACE.parent.parent / "README.md"
-RESULT = PLACE.with_name("porch result.xlsx")
+README = EXAMPLES.parent / "README.md"
 
 SLOPE = 47.0625 / 67.0  # run S1: rise 47 1/16 over a clear of 67
 SECANT = math.hypot(67.0, 47.0625) / 67.0
 RISER = 51.625 / 7  # total rise 51 5/8, seven risers
 
 
-def nearest(length: float) -> float:
-    """To the nearest sixteenth of an inch; no figure here lies half-way between two."""
-    return math.floor(length * 16 + 0.5) / 16
-
-
 @pytest.fixture(scope="module")
 def porch(tmp_path_factory: pytest.TempPathFactory) -> Estimate:
     """The example, computed anew in a folder of its own."""
-    place = tmp_path_factory.mktemp("porch") / PLACE.name
-    place.write_bytes(PLACE.read_bytes())
-    return compute(place)
-
-
-def row(porch: Estimate, tab: str, **wanted: object) -> Any:
-    """The one row of a tab that has these values."""
-    (found,) = [each for each in porch.rows[tab] if all(getattr(each, name) == v for name, v in wanted.items())]
-    return found
-
-
-def pieces(porch: Estimate, part: str) -> list[tuple[str, int, float, float]]:
-    """Pieces of one part: where they go, how many, length, tip to tip."""
-    found = [each for each in porch.rows["cut_list"] if each.part == part]
-    return [(each.where, each.quantity, each.length, each.tip_to_tip) for each in found]
+    return computed_anew(PORCH, tmp_path_factory)
 
 
 # the files
 
 
-Cells = dict[str, tuple[Any, str]]  # place of a cell: what it holds and how it is shown
-
-
-def cells_of(place: Path, *, values: bool = False) -> Cells:
-    """Every cell of every tab: with its formula, or with the value that stands in it."""
-    book = openpyxl.load_workbook(place, data_only=values)
-    cells = (each for sheet in book for row in sheet.iter_rows() for each in row)
-    return {f"{each.parent.title}!{each.coordinate}": (each.value, each.number_format) for each in cells}
-
-
-def alike(left: Any, right: Any) -> bool:
-    """Whether two cells hold the same; the last digit of a figure depends on the machine."""
-    if isinstance(left, int | float) and isinstance(right, int | float):
-        return math.isclose(left, right, rel_tol=1e-12, abs_tol=1e-12)
-    return type(left) is type(right) and bool(left == right)
-
-
-def assert_same_cells(made: Cells, kept: Cells) -> None:
-    assert list(made) == list(kept)
-    moved = {at: (cell, kept[at]) for at, cell in made.items() if not all(map(alike, cell, kept[at]))}
-    assert moved == {}
-
-
 def test_the_example_is_what_its_measurements_make(tmp_path: Path) -> None:
-    draw_porch(tmp_path / "porch.xlsx")
-
-    assert_same_cells(cells_of(tmp_path / "porch.xlsx"), cells_of(PLACE))
+    assert_form_is_kept(PORCH, tmp_path)
 
 
 @pytest.mark.parametrize("values", [False, True], ids=["formulas", "values"])
 def test_the_result_is_what_computing_the_example_gives(porch: Estimate, *, values: bool) -> None:
-    assert porch.result is not None
-    made, kept = (cells_of(place, values=values) for place in (porch.result, RESULT))
-
-    assert_same_cells(made, kept)
-    assert {at.partition("!")[0] for at in made} >= {tab.title for tab in TABS}
+    assert_result_is_kept(porch, PORCH, values=values)
 
 
-def test_the_example_folder_holds_the_job_and_its_result() -> None:
-    assert {each.name for each in PLACE.parent.glob("*.xlsx")} == {PLACE.name, RESULT.name}
+def test_the_example_folder_holds_the_jobs_and_their_results() -> None:
+    jobs = (PORCH, RAMP_JOB, STAIRS_JOB)
+    kept = {each.place for each in jobs} | {kept_result(each) for each in jobs}
+
+    assert set(EXAMPLES.glob("*.xlsx")) == kept
 
 
 def test_the_start_of_the_readme_is_true(porch: Estimate, tmp_path: Path) -> None:

@@ -1,13 +1,15 @@
 """The demands, one function each: every function yields a row for every part that it looked at."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
+from railbook.checks import remedies
 from railbook.checks.check import AT_LEAST, AT_MOST, DECIDES, UNDER, Demand
 from railbook.checks.stairways import Stairway
-from railbook.geometry.guards import Guard
+from railbook.geometry.flights import FlightWorking
 from railbook.geometry.survey import Site
-from railbook.job.runs import LEVEL, STAIR
+from railbook.job.runs import LEVEL, RAMP, STAIR
+from railbook.job.settings import Settings
 from railbook.takeoff.balusters import BOTH
 from railbook.takeoff.layout import Shop
 
@@ -20,7 +22,7 @@ class Subject(NamedTuple):
         where: the part in words.
         source: tab and row of the finding; `thing` is that row.
         line_row: the run's row on the working tabs, where it is about a run.
-        remedy: the demand's remedy, or one with figures for this part.
+        remedy: the demand's remedy, or where that is empty one with figures for this part.
     """
 
     demand: Demand
@@ -43,60 +45,69 @@ class Works(NamedTuple):
 GUARD_NEEDED = Demand("guard: drop beside the walking surface", "drop", DECIDES, "guard_drop",
                       "measure the drop to the lowest ground within 36 in (914 mm)")  # fmt: skip
 GUARD_HEIGHT = Demand("guard: height of the top", "guard_height", AT_LEAST, "height_limit",
-                      "raise the guard height of its assembly", of_rules=False, guards_only=True)  # fmt: skip
-HANDRAIL_HIGH = Demand("cap that serves as handrail: height", "guard_height", AT_MOST, "handrail_greatest",
-                       "lower the stair guard, or add a handrail of its own", of_rules=True)  # fmt: skip
-HANDRAIL_LOW = Demand("cap that serves as handrail: height", "guard_height", AT_LEAST, "handrail_least",
-                      "raise the stair guard, or add a handrail of its own")  # fmt: skip
+                      "", of_rules=False, guards_only=True)  # fmt: skip
+HANDRAIL_HIGH = Demand("cap that serves as handrail: height", "guard_height", AT_MOST, "handrail_greatest", "")
+HANDRAIL_LOW = Demand("cap that serves as handrail: height", "guard_height", AT_LEAST, "handrail_least", "")
 OPENING = Demand("opening between balusters as marked", "worst_gap", UNDER, "sphere",
-                 "one baluster more, or a smaller build margin", of_rules=False, guards_only=True)  # fmt: skip
-UNDER_RAIL = Demand("opening under the bottom rail", "under_rail", UNDER, "level_sphere",
-                    "lower the bottom rail: reduce the level clearance of its assembly", guards_only=True)  # fmt: skip
+                 "", of_rules=False, guards_only=True)  # fmt: skip
+BRACKET_ROOM = Demand("fixed pitch: room beside the last baluster for the bracket", "least_end_gap", AT_LEAST,
+                      "bracket_needs", "another number of sections, or move a post; "
+                      "or order the rails drilled from the other end", "the assembly", of_rules=False)  # fmt: skip
+UNDER_RAIL = Demand("opening under the bottom rail", "under_rail", UNDER, "level_sphere", "", guards_only=True)
 TRIANGLE = Demand("triangle of riser, tread and bottom rail", "triangle", UNDER, "triangle_limit",
-                  "lower the bottom rail", of_rules=False, guards_only=True)  # fmt: skip
+                  "", of_rules=False, guards_only=True)  # fmt: skip
 TRIANGLE_DOUBT = Demand("triangle, if the nosing has the greatest overhang", "triangle_doubt", UNDER, "triangle_limit",
-                        "passes only without overhang: measure the nosing overhang on tab Flights",
-                        of_rules=False, soft=True)  # fmt: skip
-RISER = Demand("largest riser", "riser_largest", AT_MOST, "riser_greatest", "rebuild the flight with more risers")
-TREAD = Demand("smallest tread", "tread_smallest", AT_LEAST, "tread_least", "rebuild the flight with deeper treads")
-RISER_SPREAD = Demand("variation of risers", "riser_spread", AT_MOST, "riser_variation",
-                      "even the risers out; blank: measure the smallest and the largest")  # fmt: skip
-TREAD_SPREAD = Demand("variation of treads", "tread_spread", AT_MOST, "tread_variation",
-                      "even the treads out; blank: measure the smallest and the largest")  # fmt: skip
+                        "", of_rules=False, soft=True)  # fmt: skip
+RISER = Demand("largest riser", "riser_largest", AT_MOST, "riser_greatest", "")
+TREAD = Demand("smallest tread", "tread_smallest", AT_LEAST, "tread_least", "")
+RISER_SPREAD = Demand("variation of risers", "riser_spread", AT_MOST, "riser_variation", "")
+TREAD_SPREAD = Demand("variation of treads", "tread_spread", AT_MOST, "tread_variation", "")
 SPACING = Demand("post spacing of the assembly", "spacing", AT_MOST, "spacing_most",
-                 "more sections, or posts closer together", "the assembly", of_rules=False)  # fmt: skip
+                 "", "the assembly", of_rules=False)  # fmt: skip
 RAIL = Demand("rail length of the assembly, tip to tip", "longest_tip", AT_MOST, "rail_most",
-              "more sections", "the assembly", of_rules=False)  # fmt: skip
+              "", "the assembly", of_rules=False)  # fmt: skip
 RAKE = Demand("rake of the assembly", "slope_angle", AT_MOST, "rake_most",
-              "an assembly made for this slope", "the assembly", of_rules=False, unit="deg")  # fmt: skip
-OVERHANG = Demand(
-    "nosing overhang", "overhang", AT_MOST, "overhang_greatest", "measure it again, or rebuild the nosing"
-)
+              "", "the assembly", of_rules=False, unit="deg")  # fmt: skip
+RAMP_SLOPE = Demand("slope of the ramp", "slope_angle", AT_MOST, "ramp_slope",
+                    "1 in 12 where the ramp serves the required door; elsewhere 1 in 8 may do: ask, and enter an "
+                    "amendment", soft=True, unit="deg")  # fmt: skip
+OVERHANG = Demand("nosing overhang", "overhang", AT_MOST, "overhang_greatest", "")
 LINE_POST = Demand("line post stands on its tread", "line_post_foot", AT_MOST, "tread",
-                   "reduce the line post setback of its assembly, or force the sections",
-                   "follows from the heights", of_rules=False)  # fmt: skip
+                   "", "follows from the heights", of_rules=False)  # fmt: skip
 LOW_GUARD = Demand("lower post within one tread of the first nosing", "lower_setback", AT_MOST, "tread",
-                   "move the lower post uphill: in front of it the guard stands low over the lower floor",
-                   "follows from the heights", of_rules=False)  # fmt: skip
+                   "", "follows from the heights", of_rules=False)  # fmt: skip
 HANDRAIL = Demand("handrail: sides with one that a hand can grasp", "graspable_sides", AT_LEAST, "sides_needed",
-                  "a flat cap cannot be grasped: add a handrail, and count it under Handrails on tab Flights",
-                  "R311.7.8", of_rules=False, unit="sides")  # fmt: skip
+                  "a flat cap cannot be grasped: add a run of kind Handrail; one that is there already counts "
+                  "under Handrails on tab Flights", "R311.7.8", of_rules=False, unit="sides")  # fmt: skip
+RAIL_LOW = Demand("handrail of its own: height", "height", AT_LEAST, "handrail_least", "")
+RAIL_HIGH = Demand("handrail of its own: height", "height", AT_MOST, "handrail_greatest", "")
+RAIL_COVERS = Demand("handrail of its own: reaches from nosing to nosing", "between", AT_LEAST, "flight_least",
+                     "measure it again, or leave its measurements blank: the flight then gives its length",
+                     "R311.7.8.4", of_rules=False)  # fmt: skip
 STANDING = Demand("existing post: height", "standing", AT_LEAST, "needed",
-                  "measure its standing height; if it is too short, replace it",
-                  "follows from the heights", of_rules=False)  # fmt: skip
-GAP_BEYOND = Demand("gap between the end post and the wall", "gap_beyond", UNDER, "level_sphere",
-                    "move the post, or close the gap")  # fmt: skip
+                  "", "follows from the heights", of_rules=False)  # fmt: skip
+GAP_BEYOND = Demand("gap between the end post and the wall", "gap_beyond", UNDER, "level_sphere", "")
+OF_A_FLIGHT: tuple[tuple[Demand, Callable[[FlightWorking, Settings], str]], ...] = (
+    (RISER, remedies.more_risers),
+    (RISER_SPREAD, remedies.even_risers),
+    (TREAD, remedies.deeper_treads),
+    (TREAD_SPREAD, remedies.even_treads),
+    (OVERHANG, remedies.shorter_overhang),
+)
 
 
 def guards(works: Works) -> Iterator[Subject]:
     """Whether a guard is needed, and its height."""
     for row, guard in enumerate(works.site.guards, start=1):
-        where = f"run {guard.run}"
-        for demand in (GUARD_NEEDED, GUARD_HEIGHT):
-            yield Subject(demand, where, "guards", row, guard, row, demand.remedy)
+        where, limits = f"run {guard.run}", guard.measures.limits
+        yield Subject(GUARD_NEEDED, where, "guards", row, guard, row, GUARD_NEEDED.remedy)
+        higher = remedies.higher_guard(guard, guard.height_limit)
+        yield Subject(GUARD_HEIGHT, where, "guards", row, guard, row, higher)
         if guard.kind == STAIR and guard.graspable:
-            for demand in (HANDRAIL_LOW, HANDRAIL_HIGH):
-                yield Subject(demand, where, "guards", row, guard, row, demand.remedy)
+            higher = remedies.higher_guard(guard, limits["handrail_least"])
+            yield Subject(HANDRAIL_LOW, where, "guards", row, guard, row, f"{higher}, or add a handrail of its own")
+            lower = remedies.lower_guard(guard, limits["handrail_greatest"])
+            yield Subject(HANDRAIL_HIGH, where, "guards", row, guard, row, lower)
 
 
 def openings(works: Works) -> Iterator[Subject]:
@@ -104,14 +115,16 @@ def openings(works: Works) -> Iterator[Subject]:
     for row, layout in enumerate(works.shop.layouts, start=1):
         rails = "both rails" if layout.rail == BOTH else f"{layout.rail.lower()} rail"
         where = f"layout {layout.layout} ({layout.used_in}), {rails}"
-        yield Subject(OPENING, where, "baluster_layout", row, layout, layout.line_row, OPENING.remedy)
+        yield Subject(OPENING, where, "baluster_layout", row, layout, layout.line_row, remedies.one_more(layout))
+        if layout.bracket_needs is not None:
+            yield Subject(BRACKET_ROOM, where, "baluster_layout", row, layout, layout.line_row, BRACKET_ROOM.remedy)
 
 
 def under_rails(works: Works) -> Iterator[Subject]:
     """The gap under the bottom rail, off the stairs."""
     for row, guard in enumerate(works.site.guards, start=1):
         if guard.kind != STAIR:
-            yield Subject(UNDER_RAIL, f"run {guard.run}", "guards", row, guard, row, UNDER_RAIL.remedy)
+            yield Subject(UNDER_RAIL, f"run {guard.run}", "guards", row, guard, row, remedies.less_clearance(guard))
 
 
 def triangles(works: Works) -> Iterator[Subject]:
@@ -119,26 +132,18 @@ def triangles(works: Works) -> Iterator[Subject]:
     for row, guard in enumerate(works.site.guards, start=1):
         if guard.kind != STAIR:
             continue
-        yield Subject(TRIANGLE, f"run {guard.run}", "guards", row, guard, row, _lower_rail(guard))
+        where = f"run {guard.run}"
+        yield Subject(TRIANGLE, where, "guards", row, guard, row, remedies.lower_rail(guard))
         if guard.triangle_doubt is not None:
-            yield Subject(TRIANGLE_DOUBT, f"run {guard.run}", "guards", row, guard, row, TRIANGLE_DOUBT.remedy)
-
-
-def _lower_rail(guard: Guard) -> str:
-    """The clearance that would pass with a step of the tape to spare, as the tape says it."""
-    if guard.triangle is None:
-        return "name the flight of this run, with its riser and tread"
-    most = guard.clearance_passing
-    if most is None or most <= 0:
-        return "even a rail on the nosings would not pass: smaller risers, or close the triangle"
-    return f"lower the bottom rail: stair clearance of {guard.clearance_text} or less"
+            yield Subject(TRIANGLE_DOUBT, where, "guards", row, guard, row, remedies.measured_overhang(guard))
 
 
 def flights(works: Works) -> Iterator[Subject]:
     """Riser, tread and their variation."""
     for row, flight in enumerate(works.site.flights, start=1):
-        for demand in (RISER, RISER_SPREAD, TREAD, TREAD_SPREAD, OVERHANG):
-            yield Subject(demand, f"flight {flight.flight}", "flight_working", row, flight, None, demand.remedy)
+        for demand, remedy in OF_A_FLIGHT:
+            said = remedy(flight, works.site.chosen.settings)
+            yield Subject(demand, f"flight {flight.flight}", "flight_working", row, flight, None, said)
 
 
 def handrails(works: Works) -> Iterator[Subject]:
@@ -147,35 +152,53 @@ def handrails(works: Works) -> Iterator[Subject]:
         yield Subject(HANDRAIL, f"flight {stairway.flight}", "stairways", row, stairway, None, HANDRAIL.remedy)
 
 
+def rails(works: Works) -> Iterator[Subject]:
+    """Height of every handrail of its own, and whether one that was measured reaches along its flight."""
+    for row, rail in enumerate(works.site.handrails, start=1):
+        where, limits = f"handrail {rail.run}", rail.slope.limits
+        higher = remedies.raised_handrail(rail, limits["handrail_least"])
+        yield Subject(RAIL_LOW, where, "handrails", row, rail, None, higher)
+        lower = remedies.lowered_handrail(rail, limits["handrail_greatest"])
+        yield Subject(RAIL_HIGH, where, "handrails", row, rail, None, lower)
+        if rail.slope.flight_least is not None:
+            yield Subject(RAIL_COVERS, where, "handrail_slopes", row, rail.slope, None, RAIL_COVERS.remedy)
+
+
 def sections(works: Works) -> Iterator[Subject]:
     """Spacing of the posts of every section, and length of its rails."""
     for row, section in enumerate(works.site.sections, start=1):
         where = f"section {section.section}"
-        yield Subject(SPACING, where, "sections", row, section, section.line_row, SPACING.remedy)
+        closer = remedies.shorter_sections(section, section.spacing_most, "posts, centre to centre,")
+        yield Subject(SPACING, where, "sections", row, section, section.line_row, closer)
         if section.rail_most is not None:
-            yield Subject(RAIL, where, "sections", row, section, section.line_row, RAIL.remedy)
+            shorter = remedies.shorter_sections(section, section.rail_most, "rails, tip to tip,")
+            yield Subject(RAIL, where, "sections", row, section, section.line_row, shorter)
 
 
 def line_posts(works: Works) -> Iterator[Subject]:
     """Whether a tread holds every post between the sections of a flight."""
     for row, line in enumerate(works.site.lines, start=1):
         if line.line_post_foot is not None:
-            yield Subject(LINE_POST, f"run {line.run}", "lines", row, line, row, LINE_POST.remedy)
+            yield Subject(LINE_POST, f"run {line.run}", "lines", row, line, row, remedies.line_post_on_tread(line))
 
 
 def rakes(works: Works) -> Iterator[Subject]:
     """Slope of every rake, and its lower post."""
     for row, measures in enumerate(works.site.measures, start=1):
         if measures.kind != LEVEL and measures.rake_most is not None:
-            yield Subject(RAKE, f"run {measures.run}", "measures", row, measures, row, RAKE.remedy)
+            yield Subject(RAKE, f"run {measures.run}", "measures", row, measures, row, remedies.gentler_rake(measures))
+        if measures.kind == RAMP:
+            yield Subject(RAMP_SLOPE, f"run {measures.run}", "measures", row, measures, row, RAMP_SLOPE.remedy)
         if measures.kind == STAIR:
-            yield Subject(LOW_GUARD, f"run {measures.run}", "measures", row, measures, row, LOW_GUARD.remedy)
+            nearer = remedies.nearer_post(measures, works.site.chosen.settings)
+            yield Subject(LOW_GUARD, f"run {measures.run}", "measures", row, measures, row, nearer)
 
 
 def supports(works: Works) -> Iterator[Subject]:
     """Existing posts, and gaps beyond end posts."""
     for row, post in enumerate(works.site.posts, start=1):
+        where = f"support {post.post}"
         if post.needed is not None:
-            yield Subject(STANDING, f"support {post.post}", "posts", row, post, post.line_row, STANDING.remedy)
+            yield Subject(STANDING, where, "posts", row, post, post.line_row, remedies.taller_post(post))
         if post.gap_beyond is not None:
-            yield Subject(GAP_BEYOND, f"support {post.post}", "posts", row, post, post.line_row, GAP_BEYOND.remedy)
+            yield Subject(GAP_BEYOND, where, "posts", row, post, post.line_row, remedies.narrower_gap(post))
