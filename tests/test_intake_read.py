@@ -324,12 +324,12 @@ def test_a_missing_needed_column_stops_and_names_the_near_miss(desk: _Desk) -> N
     assert reading.rows["planks"] == ()
 
 
-def test_a_missing_column_that_is_not_needed_is_looked_at(desk: _Desk) -> None:
+def test_a_missing_column_that_is_not_needed_is_noted(desk: _Desk) -> None:
     planks: Rows = [["Plank", "Length", "Overhang", "Pieces"], ["a", 90]]
     reading = desk.read({"Job": JOB_ROWS, "Planks": planks, "Items": ITEM_ROWS})
 
     assert _only(reading).what == 'has no header "Notes"'
-    assert _only(reading).severity == LOOK
+    assert _only(reading).severity == NOTE
     assert reading.rows["planks"][0].notes is None
 
 

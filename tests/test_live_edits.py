@@ -44,6 +44,7 @@ NO_SETBACK = "setback of line posts cleared"
 GONE = ("runs.run", "flights.flight", "assemblies.assembly", NO_SETBACK)  # renamed under those who name it, or cleared
 
 
+IN_STEPS = ("block_spacing", "handrail_bracket_spacing")  # a tape step more seldom asks for one block or bracket less
 # A mark that choices and other tabs name, and what the whole job rests on, are edited in a book of their own.
 ALONE = {("runs", "run"), ("flights", "flight"), ("assemblies", "assembly"), ("job", "unit"), ("job", "rule_set")}
 
@@ -116,6 +117,8 @@ def _moved(column: Column, value: Any, job: Estimate) -> Any:
         return marks[(marks.index(value) + 1) % len(marks)] if value in marks else value
     if isinstance(value, str):
         return f"{value}X"
+    if column.name in IN_STEPS:
+        return value / 2
     step = 1 / 16 if unit == INCH else 1.0
     return value + (1 if isinstance(value, int) else step if column.kind.units[unit] in JOB_UNITS else 0.1)
 
@@ -156,7 +159,7 @@ def _best_edit(tab: Tab, column: Column, start: int) -> tuple[int, Edit] | None:
     sound = (
         (seed, edit) for seed in seeds for edit in _edits_of(tab, column, _job(seed)) if _still_sound(_job(seed), edit)
     )
-    found = [found for found, _ in zip(sound, range(12), strict=False)]
+    found = [found for found, _ in zip(sound, range(60), strict=False)]
     return next((each for each in found if tells(_job(each[0]), each[1])), found[0] if found else None)
 
 
