@@ -30,6 +30,7 @@ from railbook.geometry import (
     measures,
     posts,
     sections,
+    triangles,
 )
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import Site, SiteChoices, lay_out_site
@@ -88,6 +89,7 @@ WORKING_TABS: tuple[Tab, ...] = (
     agreement.TAB,
     joints.TAB,
     guards.TAB,
+    triangles.TAB,
     leans.TAB,
     lines.TAB,
     sections.TAB,
@@ -218,6 +220,7 @@ def _site_rows(site: Site) -> dict[str, Sequence[Any]]:
         "measures": site.measures,
         "agreement": site.agreements,
         "guards": site.guards,
+        "triangles": site.triangles,
         "leans": site.leans,
         "lines": site.lines,
         "sections": site.sections,

@@ -219,7 +219,7 @@ class Shown:
         if tab == "summary":
             return any(self.stale.values())
         owner = "handrails" if tab == "handrail_slopes" else "lines"
-        of_a_run = tab in ("measures", "agreement", "guards", "joints", "leans", "handrail_slopes")
+        of_a_run = tab in ("measures", "agreement", "guards", "triangles", "joints", "leans", "handrail_slopes")
         return of_a_run and row in self.stale[owner]
 
     def _names_what_is_gone(self, flight: int) -> bool:

@@ -191,8 +191,8 @@ def test_triangle_at_riser_tread_and_rail_is_the_largest_circle_in_it(porch: Est
     high = 7.4375 + 0.5 + SLOPE
     across = high / SLOPE
 
-    assert row(porch, "guards", run="S1").triangle == pytest.approx(high + across - math.hypot(high, across))
-    assert row(porch, "guards", run="S1").triangle < 6.0
+    assert row(porch, "triangles", run="S1").triangle == pytest.approx(high + across - math.hypot(high, across))
+    assert row(porch, "triangles", run="S1").triangle < 6.0
 
 
 # run S2, taped along the slope

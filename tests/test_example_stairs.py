@@ -93,7 +93,7 @@ def circle(clearance: float) -> float:
 
 
 def test_triangle_lets_a_six_inch_sphere_through(steep: Estimate) -> None:
-    assert row(steep, "guards", run="S1").triangle == pytest.approx(circle(2.0))  # 7.09
+    assert row(steep, "triangles", run="S1").triangle == pytest.approx(circle(2.0))  # 7.09
     assert '3/16"' in remedy(steep, TRIANGLE)
 
 

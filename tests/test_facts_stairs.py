@@ -112,8 +112,8 @@ TRIANGLES = (
 
 @pytest.mark.parametrize(("riser", "tread", "sphere", "clearance"), TRIANGLES)
 def test_triangle_of_riser_tread_and_bottom_rail(riser: float, tread: float, sphere: float, clearance: float) -> None:
-    on_nosings = steps(riser, tread).only("guards")
-    at_limit = steps(riser, tread, clearance=clearance).only("guards")
+    on_nosings = steps(riser, tread).only("triangles")
+    at_limit = steps(riser, tread, clearance=clearance).only("triangles")
 
     assert on_nosings.triangle == pytest.approx(sphere, abs=5e-5)
     assert on_nosings.clearance_passing == pytest.approx(clearance, abs=5e-5)
@@ -129,7 +129,7 @@ def test_triangle_agrees_with_the_largest_circle_found_by_search(
     triangle = shapely.Polygon([(0.0, 0.0), (tread, 0.0), (tread, riser)])
     searched = 2 * shapely.maximum_inscribed_circle(triangle, tolerance=1e-7).length
 
-    assert steps(riser, tread).only("guards").triangle == pytest.approx(searched, abs=1e-5)
+    assert steps(riser, tread).only("triangles").triangle == pytest.approx(searched, abs=1e-5)
     assert searched == pytest.approx(sphere, abs=5e-5)
 
 
@@ -153,7 +153,7 @@ def test_exactly_six_inches_lets_the_sphere_through() -> None:
 def test_overhang_makes_the_triangle_bigger() -> None:
     """With the nosing q in front of the riser the legs grow to R + k + q t and that over t (derived): 1 in of
     overhang on 7-1/2 on 10 in with 3/4 in of clearance is 9 + 12 - 15 = 6."""
-    assert steps(7.5, 10.0, clearance=0.75, nosing_overhang=1.0).only("guards").triangle == pytest.approx(6.0)
+    assert steps(7.5, 10.0, clearance=0.75, nosing_overhang=1.0).only("triangles").triangle == pytest.approx(6.0)
 
 
 def test_unmeasured_overhang_leaves_a_doubt_not_a_pass() -> None:

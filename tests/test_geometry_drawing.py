@@ -280,7 +280,7 @@ def test_triangle_is_the_largest_circle_that_a_search_finds() -> None:
         low_end = corner[0] - plumb * of.along()[0] / of.along()[1]
         opening = Polygon([(low_end, tread[1]), corner, (corner[0], corner[1] + plumb)])
         circle = shapely.maximum_inscribed_circle(opening, tolerance=1e-6)
-        assert of.worked.only("guards").triangle == pytest.approx(2 * circle.length, abs=1e-4)
+        assert of.worked.only("triangles").triangle == pytest.approx(2 * circle.length, abs=1e-4)
         assert Point(circle.coords[0]).distance(opening.exterior) == pytest.approx(circle.length, abs=1e-6)
 
 

@@ -10,12 +10,9 @@ from functools import cached_property
 from railbook.basics.blank import if_known, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK
-from railbook.basics.rounding import floor
-from railbook.basics.units import tape_text
 from railbook.geometry.cells import of_assembly, of_measures, of_run
 from railbook.geometry.joints import BEND, BUTT, Joints
 from railbook.geometry.measures import Measures
-from railbook.geometry.triangle import triangle_sphere
 from railbook.job.assemblies import ON_FACE, SQUARE, YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, STAIR
 from railbook.job.settings import Settings
@@ -184,61 +181,6 @@ class Guard:
         return (self.measures.assembly.baluster_width or 0.0) * self.tangent
 
     @cached_property
-    def triangle(self) -> float | None:
-        """Largest sphere in the triangle, with the measured overhang or as if there were none."""
-        return self._triangle(self._overhang or 0.0)
-
-    @cached_property
-    def triangle_doubt(self) -> float | None:
-        """The same with the greatest overhang allowed, where the overhang was not measured."""
-        if self._overhang is not None:
-            return None
-        return self._triangle(self.measures.limits["overhang_greatest"])
-
-    @cached_property
-    def _overhang(self) -> float | None:
-        return None if self.measures.flight is None else self.measures.flight.overhang
-
-    def _triangle(self, overhang: float) -> float | None:
-        flight = self.measures.flight
-        if not self._is_stair or flight is None:
-            return None
-        return when_known(
-            lambda riser: triangle_sphere(
-                riser=riser, tangent=self.tangent, clearance=self.clearance, overhang=overhang
-            ),
-            flight.riser_largest,
-        )
-
-    @cached_property
-    def clearance_passing(self) -> float | None:
-        """Clearance at which the triangle just lets its limit through: it must stay under this."""
-        flight, overhang = self.measures.flight, self._overhang or 0.0
-        if self.triangle is None or flight is None:
-            return None
-        return when_known(
-            lambda riser: (
-                self.triangle_limit * self.tangent / (self.tangent + 1 - self.secant) - riser - overhang * self.tangent
-            ),
-            flight.riser_largest,
-        )
-
-    @property
-    def clearance_text(self) -> str:
-        """The greatest clearance on the tape at which the triangle passes with a step of the tape to spare."""
-        step, passing = self.settings.tape_step, self.clearance_passing or 0.0
-        grows = (self.tangent + 1 - self.secant) / self.tangent  # of the sphere, for each unit of clearance
-        spare = max(0.0, passing - step / grows)
-        return tape_text(floor(spare / step) * step, step, self.settings.unit)
-
-    @cached_property
-    def triangle_limit(self) -> float:
-        """Limit of that sphere; with open risers the one for balusters governs."""
-        flight = self.measures.flight
-        is_open = flight is not None and flight.typed.open_risers == YES
-        return self.measures.limits["stair_sphere" if is_open else "triangle_sphere"]
-
-    @cached_property
     def sphere(self) -> float:
         """Limit for openings between balusters."""
         return self.measures.limits["stair_sphere" if self._is_stair else "level_sphere"]
@@ -293,14 +235,6 @@ def _by_kind(stair: str, other: str) -> str:
 
 
 _SQUARE = f'OR({of_assembly("baluster_ends")}="Square",{{bought_length}}<>"")'
-_OVERHANG = "INDEX({flight_working_overhang},{flight_row})"
-_RISER = "INDEX({flight_working_riser_largest},{flight_row})"
-
-
-def _triangle_excel(overhang: str) -> str:
-    """Formula part: largest sphere of the triangle for that overhang."""
-    plumb = f"({_RISER}+{{clearance}}+{overhang}*{{tangent}})"
-    return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
 
 
 def _known(column: str) -> str:
@@ -322,7 +256,6 @@ _BENDING = (
     f"-({of_measures('upper_setback')}+{_FACE}/2)*{{tangent}}"
 )
 _MEETING = f'IF(INDEX({{joints_to_joint}},{{line_row}})="Butt",{_BUTTING},{_BENDING})'
-_NO_TRIANGLE = f'IF({{kind}}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
 
 TAB = Tab(
     "guards",
@@ -367,24 +300,6 @@ TAB = Tab(
             ),
         ),
         Column("baluster_angle", "Baluster cut", ANGLE, f"=IF({_SQUARE},0,{of_measures('slope_angle')})"),
-        Column(
-            "triangle", "Triangle passes", LENGTH,
-            f'=IF({_NO_TRIANGLE},"",{_triangle_excel(f"N({_OVERHANG})")})',
-        ),
-        Column(
-            "triangle_doubt", "With most overhang", LENGTH,
-            f'=IF({_NO_TRIANGLE},"",IF({_OVERHANG}<>"","",{_triangle_excel("{overhang_greatest}")}))',
-        ),
-        Column(
-            "clearance_passing", "Clearance must be under", LENGTH,
-            '=IF({triangle}="","",{triangle_limit}*{tangent}/({tangent}+1-{secant})'
-            f'-{_RISER}-IF({_OVERHANG}="",0,{_OVERHANG})*{{tangent}})',
-        ),
-        Column(
-            "triangle_limit", "Triangle limit", LENGTH,
-            '=IF(IF({flight_row}="",FALSE,INDEX({flights_open_risers},'
-            'INDEX({flight_working_flight_row},{flight_row}))="Yes"),{stair_sphere},{triangle_sphere})',
-        ),
         Column("sphere", "Sphere", LENGTH, _by_kind("{stair_sphere}", "{level_sphere}")),
         Column("height_limit", "Least height", LENGTH, _by_kind("{stair_guard_height}", "{level_guard_height}")),
         Column("drop", "Drop", LENGTH, f'=IF({of_run("drop")}="","",{of_run("drop")})'),

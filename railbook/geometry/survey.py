@@ -23,6 +23,7 @@ from railbook.geometry.lines import Line
 from railbook.geometry.measures import Measures
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
+from railbook.geometry.triangles import Triangle
 from railbook.job.build import Job
 from railbook.job.runs import Run
 
@@ -104,6 +105,7 @@ class Site:
     agreements: tuple[Agreement, ...]
     joints: tuple[Joints, ...]
     guards: tuple[Guard, ...]
+    triangles: tuple[Triangle, ...]
     leans: tuple[Lean, ...]
     lines: tuple[Line, ...]
     sections: tuple[Section, ...]
@@ -304,6 +306,7 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
         agreements=tuple(Agreement(guard.run, guard.line_row, guard.measures) for guard in guards),
         joints=tuple(guard.joints for guard in guards),
         guards=guards,
+        triangles=tuple(Triangle(guard.run, guard.line_row, guard) for guard in guards),
         leans=tuple(line.lean for line in lines),
         lines=lines,
         sections=sections_of(lines, choices.likes),

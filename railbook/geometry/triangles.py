@@ -1,0 +1,174 @@
+"""Triangles: the opening between riser, tread and bottom rail, and the largest sphere that passes it."""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook.basics.blank import when_known
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.kinds import COUNT, FACTOR, LENGTH, MARK
+from railbook.basics.rounding import floor
+from railbook.basics.units import tape_text
+from railbook.geometry.cells import of_guard
+from railbook.geometry.guards import Guard
+from railbook.job.assemblies import YES
+from railbook.job.runs import STAIR
+
+
+def triangle_sphere(*, riser: float, tangent: float, clearance: float, overhang: float) -> float:
+    """Largest sphere in the triangle of riser, tread and bottom rail [job unit].
+
+    Args:
+        riser: the largest riser.
+        tangent: of the slope.
+        clearance: nosing line to the underside of the rail, plumb.
+        overhang: nosing in front of the riser.
+
+    The incircle of a right triangle: for a 7.5 in riser on a 10 in tread it is exactly 5 in when the
+    rail lies on the nosings and exactly 6 in at 1.5 in clearance (3-4-5 triangles, by hand).
+
+    >>> triangle_sphere(riser=7.5, tangent=0.75, clearance=0.0, overhang=0.0)
+    5.0
+    >>> triangle_sphere(riser=7.5, tangent=0.75, clearance=1.5, overhang=0.0)
+    6.0
+    """
+    plumb = riser + clearance + overhang * tangent
+    level = plumb / tangent
+    return plumb + level - math.hypot(plumb, level)
+
+
+@dataclass(frozen=True)
+class Triangle:
+    """The triangles under one run; lengths in the job's unit, None off the stairs or where one is missing.
+
+    Attributes:
+        run: its mark, at `line_row` of the working tabs.
+        guard: its working guard.
+    """
+
+    run: str
+    line_row: int
+    guard: Guard
+
+    @cached_property
+    def flight_row(self) -> int | None:
+        """Row of its flight on tab Working flights."""
+        return self.guard.flight_row
+
+    @cached_property
+    def tangent(self) -> float:
+        """Tangent of the slope."""
+        return self.guard.tangent
+
+    @cached_property
+    def secant(self) -> float:
+        """Length along the slope for each unit of level length."""
+        return self.guard.secant
+
+    @cached_property
+    def clearance(self) -> float:
+        """Under the bottom rail, plumb."""
+        return self.guard.clearance
+
+    @cached_property
+    def triangle(self) -> float | None:
+        """Largest sphere in the triangle, with the measured overhang or as if there were none."""
+        return self._triangle(self._overhang or 0.0)
+
+    @cached_property
+    def triangle_doubt(self) -> float | None:
+        """The same with the greatest overhang allowed, where the overhang was not measured."""
+        if self._overhang is not None:
+            return None
+        return self._triangle(self.guard.measures.limits["overhang_greatest"])
+
+    @cached_property
+    def _overhang(self) -> float | None:
+        return None if self.guard.measures.flight is None else self.guard.measures.flight.overhang
+
+    def _triangle(self, overhang: float) -> float | None:
+        flight = self.guard.measures.flight
+        if self.guard.kind != STAIR or flight is None:
+            return None
+        return when_known(
+            lambda riser: triangle_sphere(
+                riser=riser, tangent=self.tangent, clearance=self.clearance, overhang=overhang
+            ),
+            flight.riser_largest,
+        )
+
+    @cached_property
+    def clearance_passing(self) -> float | None:
+        """Clearance at which the triangle just lets its limit through: it must stay under this."""
+        flight, overhang = self.guard.measures.flight, self._overhang or 0.0
+        if self.triangle is None or flight is None:
+            return None
+        return when_known(
+            lambda riser: (
+                self.triangle_limit * self.tangent / (self.tangent + 1 - self.secant) - riser - overhang * self.tangent
+            ),
+            flight.riser_largest,
+        )
+
+    @property
+    def clearance_text(self) -> str:
+        """The greatest clearance on the tape at which the triangle passes with a step of the tape to spare."""
+        step, passing = self.guard.settings.tape_step, self.clearance_passing or 0.0
+        grows = (self.tangent + 1 - self.secant) / self.tangent  # of the sphere, for each unit of clearance
+        spare = max(0.0, passing - step / grows)
+        return tape_text(floor(spare / step) * step, step, self.guard.settings.unit)
+
+    @cached_property
+    def triangle_limit(self) -> float:
+        """Limit of that sphere; with open risers the one for balusters governs."""
+        flight = self.guard.measures.flight
+        is_open = flight is not None and flight.typed.open_risers == YES
+        return self.guard.measures.limits["stair_sphere" if is_open else "triangle_sphere"]
+
+
+_OVERHANG = "INDEX({flight_working_overhang},{flight_row})"
+_RISER = "INDEX({flight_working_riser_largest},{flight_row})"
+
+
+def _triangle_excel(overhang: str) -> str:
+    """Formula part: largest sphere of the triangle for that overhang."""
+    plumb = f"({_RISER}+{{clearance}}+{overhang}*{{tangent}})"
+    return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
+
+
+_NO_TRIANGLE = f'IF({of_guard("kind")}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
+
+
+TAB = Tab(
+    "triangles",
+    "Working triangles",
+    Triangle,
+    (
+        Column("run", "Run", MARK),
+        Column("line_row", "Row", COUNT),
+        Column("flight_row", "Flight row", COUNT, f"={of_guard('flight_row')}"),
+        Column("tangent", "Tangent", FACTOR, f"={of_guard('tangent')}"),
+        Column("secant", "Secant", FACTOR, f"={of_guard('secant')}"),
+        Column("clearance", "Clearance", LENGTH, f"={of_guard('clearance')}"),
+        Column(
+            "triangle", "Triangle passes", LENGTH,
+            f'=IF({_NO_TRIANGLE},"",{_triangle_excel(f"N({_OVERHANG})")})',
+        ),
+        Column(
+            "triangle_doubt", "With most overhang", LENGTH,
+            f'=IF({_NO_TRIANGLE},"",IF({_OVERHANG}<>"","",{_triangle_excel("{overhang_greatest}")}))',
+        ),
+        Column(
+            "clearance_passing", "Clearance must be under", LENGTH,
+            '=IF({triangle}="","",{triangle_limit}*{tangent}/({tangent}+1-{secant})'
+            f'-{_RISER}-IF({_OVERHANG}="",0,{_OVERHANG})*{{tangent}})',
+        ),
+        Column(
+            "triangle_limit", "Triangle limit", LENGTH,
+            '=IF(IF({flight_row}="",FALSE,INDEX({flights_open_risers},'
+            'INDEX({flight_working_flight_row},{flight_row}))="Yes"),{stair_sphere},{triangle_sphere})',
+        ),
+    ),
+    purpose="Every run of stairs: the largest sphere that passes between riser, tread and bottom rail.",
+    key="run",
+)  # fmt: skip
