@@ -264,7 +264,7 @@ def test_a_negative_setback_is_a_measurement_like_any_other(desk: Desk) -> None:
     moved = desk.read(typed("Lower setback", "-2", "S1"))
 
     assert moved.problems == ()
-    before, after = ({post.post: post.downhill for post in each.rows["posts"]}["P4"] for each in (usual, moved))
+    before, after = ({post.post: post.downhill for post in each.rows["post_tops"]}["P4"] for each in (usual, moved))
     assert after - before == pytest.approx(4.25 * 47.0625 / 67)
 
 

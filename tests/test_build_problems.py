@@ -188,7 +188,7 @@ def test_stair_without_a_flight_is_computed_and_looked_at() -> None:
         LOOK,
     )
     assert worked.row("lines", run="S").sections == 1
-    assert worked.row("posts", post="P1").downhill is None
+    assert worked.row("post_tops", post="P1").downhill is None
     assert worked.row("triangles", run="S").triangle is None
 
 

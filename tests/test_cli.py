@@ -178,7 +178,7 @@ def test_everything_to_look_at_is_said_in_the_result_and_on_the_screen(porch: Pa
     book = openpyxl.load_workbook(tmp_path / "porch result.xlsx", data_only=True)
     listed = [row for row in book["Warnings"].iter_rows(min_row=7, values_only=True) if row[0]]
 
-    assert [row[0] for row in listed] == ["look", "look", "note", "note"]
+    assert [row[0] for row in listed] == ["look", "look", "look", "note", "note"]
     assert all(f"{row[1]}: {row[2]}" in said.stdout for row in listed)
     assert "differ by 0.125" in said.stdout
     assert "longer than any board" in said.stdout

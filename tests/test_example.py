@@ -61,11 +61,11 @@ def test_the_example_folder_holds_the_jobs_and_their_results() -> None:
 
 
 def test_the_start_of_the_readme_is_true(porch: Estimate, tmp_path: Path) -> None:
-    """It says that computing the example has status 1, for two things to look at."""
+    """It says that computing the example has status 1, for three things to look at."""
     said = README.read_text(encoding="utf-8")
     assert "railbook compute examples/porch.xlsx" in said
-    assert "two things to look at" in " ".join(said.split())
-    assert [warning.severity for warning in porch.rows["warnings"]] == ["look", "look", "note", "note"]
+    assert "three things to look at" in " ".join(said.split())
+    assert [warning.severity for warning in porch.rows["warnings"]] == ["look", "look", "look", "note", "note"]
 
     (tmp_path / PLACE.name).write_bytes(PLACE.read_bytes())
     assert CliRunner().invoke(cli.main, ["compute", str(tmp_path / PLACE.name)]).exit_code == 1
@@ -180,8 +180,8 @@ def test_bottom_post_of_the_stairs_is_cut_to_the_slope(porch: Estimate) -> None:
     post = row(porch, "posts", post="P4")
     uphill = RISER - 2.25 * SLOPE + (36.5 - 0.75 * SLOPE) - SECANT
 
-    assert post.uphill == pytest.approx(uphill)
-    assert post.downhill == pytest.approx(uphill - 3.5 * SLOPE)
+    assert post.worked.uphill == pytest.approx(uphill)
+    assert post.worked.downhill == pytest.approx(uphill - 3.5 * SLOPE)
     assert (post.post_uphill, post.post_downhill) == (nearest(uphill), nearest(uphill - 3.5 * SLOPE))
     assert ("P4", 1, nearest(uphill) + 9.25, nearest(uphill) + 9.25) in pieces(porch, "Post")
 
@@ -212,8 +212,8 @@ def test_top_post_beside_the_house_stands_at_the_slope(porch: Estimate) -> None:
     secant = math.sqrt(1 + slope**2)
     post = row(porch, "posts", post="P3")
 
-    assert post.downhill == pytest.approx(36.0 + 1.875 * slope - secant)
-    assert post.uphill == pytest.approx(36.0 + 5.375 * slope - secant)
+    assert post.worked.downhill == pytest.approx(36.0 + 1.875 * slope - secant)
+    assert post.worked.uphill == pytest.approx(36.0 + 5.375 * slope - secant)
     assert (post.post_downhill, post.post_uphill) == (36.125, 38.5625)  # 36.0940 and 38.5498
 
 

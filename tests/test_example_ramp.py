@@ -223,7 +223,7 @@ def test_existing_post_is_not_bought_and_is_tall_enough(garden: Estimate) -> Non
     """It needs 930 - 25 = 905, and stands 905; 60 to the house are under 102."""
     post = row(garden, "posts", post="E1")
 
-    assert (post.cut, post.needed, post.face) == (0, 905.0, 100.0)
+    assert (post.cut, post.needed, post.worked.face) == (0, 905.0, 100.0)
     assert not any("E1" in where for where, *_ in pieces(garden, "Post"))
     assert verdict(garden, "existing post: height", "support E1") == "pass"
     assert verdict(garden, "gap between the end post and the wall", "support E1") == "pass"

@@ -149,7 +149,7 @@ def test_posts_of_their_own_width_are_measured_by_it() -> None:
     run = stair(60.0, 45.0, upper_setback=3.0)
     post = work(run, assemblies=(LONG,), flights=(flight(7.5, 10.0),), supports=supports).row("posts", post="P2")
 
-    assert post.downhill == pytest.approx(37.0)
+    assert post.worked.downhill == pytest.approx(37.0)
     assert post.needed == pytest.approx(37.0 + 4.125)
 
 

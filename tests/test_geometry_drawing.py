@@ -174,8 +174,8 @@ def test_posts_end_where_the_cap_lies_on_them(part: int) -> None:
     for of in flights()[part::4]:
         cap = of.boards()["cap"]
         for row, x, base in places(of):
-            assert row.downhill == pytest.approx(bottom_at(cap, x) - base, abs=EXACT)
-            assert row.uphill == pytest.approx(bottom_at(cap, x + of.face) - base, abs=EXACT)
+            assert row.worked.downhill == pytest.approx(bottom_at(cap, x) - base, abs=EXACT)
+            assert row.worked.uphill == pytest.approx(bottom_at(cap, x + of.face) - base, abs=EXACT)
             inset = (of.face - (of.assembly.post_width or 0.0)) / 2
             lower = 0.125 if of.assembly.sleeve_width else 0.0
             for height, at in ((row.post_downhill, x + inset), (row.post_uphill, x + of.face - inset)):

@@ -93,7 +93,7 @@ def test_proud_posts_of_flights_are_square_above_what_meets_them() -> None:
             lower = 0.125 if of.assembly.sleeve_width else 0.0
             line_posts += len(meets) - 1
 
-            assert post.square_top == pytest.approx(top, abs=EXACT)
+            assert post.worked.square_top == pytest.approx(top, abs=EXACT)
             assert (post.post_downhill, post.post_uphill) == pytest.approx((top - lower, top - lower), abs=TAPE)
             assert (post.top, post.top_angle) == ("square, proud", 0.0)
             if of.assembly.sleeve_width:
@@ -175,8 +175,8 @@ def test_proud_end_posts_of_a_ramp() -> None:
     worked = work(ramp(120.0, 12.0, lower_setback=4.0, upper_setback=2.0), assemblies=(PROUD,))
     low, high = worked.row("posts", post="P1"), worked.row("posts", post="P2")
 
-    assert low.square_top == pytest.approx(36.1 + 1.5)
-    assert high.square_top == pytest.approx(36.7 + 1.5)
+    assert low.worked.square_top == pytest.approx(36.1 + 1.5)
+    assert high.worked.square_top == pytest.approx(36.7 + 1.5)
 
 
 def cap_strip(case: Case, fit: float) -> Strip:

@@ -129,13 +129,13 @@ def under_rails(works: Works) -> Iterator[Subject]:
 
 def triangles(works: Works) -> Iterator[Subject]:
     """The triangle beside each tread; a doubt where the overhang was not measured."""
-    for row, guard in enumerate(works.site.guards, start=1):
-        if guard.kind != STAIR:
+    for row, under in enumerate(works.site.triangles, start=1):
+        if under.guard.kind != STAIR:
             continue
-        where = f"run {guard.run}"
-        yield Subject(TRIANGLE, where, "guards", row, guard, row, remedies.lower_rail(guard))
-        if guard.triangle_doubt is not None:
-            yield Subject(TRIANGLE_DOUBT, where, "guards", row, guard, row, remedies.measured_overhang(guard))
+        where = f"run {under.run}"
+        yield Subject(TRIANGLE, where, "triangles", row, under, row, remedies.lower_rail(under))
+        if under.triangle_doubt is not None:
+            yield Subject(TRIANGLE_DOUBT, where, "triangles", row, under, row, remedies.measured_overhang(under))
 
 
 def flights(works: Works) -> Iterator[Subject]:

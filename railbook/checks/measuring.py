@@ -45,7 +45,7 @@ def leans(works: Works) -> Iterator[Subject]:
     """Recorded leans against both clears, where both were taped."""
     for row, lean in enumerate(works.site.leans, start=1):
         if lean.top_differs is not None and lean.top_expected is not None:
-            remedy = _both(lean.clear + lean.taped_more, lean.top_expected)
+            remedy = f"{_both(lean.clear + lean.taped_more, lean.top_expected)}, or is the sign of a lean reversed?"
             yield Subject(LEAN, f"run {lean.run}", "leans", row, lean, row, remedy)
 
 

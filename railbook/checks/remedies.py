@@ -14,6 +14,7 @@ from railbook.geometry.lines import Line
 from railbook.geometry.measures import Measures
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
+from railbook.geometry.triangles import Triangle
 from railbook.job.assemblies import YES
 from railbook.job.runs import MEETS, STAIR
 from railbook.job.settings import Settings
@@ -89,26 +90,27 @@ def less_clearance(guard: Guard) -> str:
     return f"reduce the level clearance of assembly {assembly} from {now} to at most {at_most(most, settings)}"
 
 
-def lower_rail(guard: Guard) -> str:
+def lower_rail(under: Triangle) -> str:
     """The clearance at which the triangle passes with a step of the tape to spare."""
-    flight = guard.measures.flight
-    if guard.triangle is None or flight is None:
+    guard, flight = under.guard, under.guard.measures.flight
+    if under.triangle is None or flight is None:
         return "name the flight of this run, with its riser and tread"
-    if guard.clearance_passing is None or guard.clearance_passing <= 0:
+    if under.clearance_passing is None or under.clearance_passing <= 0:
         close = "close the risers" if flight.typed.open_risers == YES else "smaller risers"
         return f"even a rail on the nosings would not pass: {close}, or close the triangle"
     now, assembly = said(guard.clearance, guard.settings), guard.measures.assembly.assembly
-    return f"lower the bottom rail: stair clearance of assembly {assembly} from {now} to at most {guard.clearance_text}"
+    return f"lower the bottom rail: stair clearance of assembly {assembly} from {now} to at most {under.clearance_text}"
 
 
-def measured_overhang(guard: Guard) -> str:
+def measured_overhang(under: Triangle) -> str:
     """The nosing overhang up to which the triangle passes, with a step of the tape to spare."""
-    passing, tangent, step = guard.clearance_passing, guard.tangent, guard.settings.tape_step
-    grows = (tangent + 1 - guard.secant) / tangent  # of the sphere, for each unit of height
-    overhang = 0.0 if passing is None else (passing - guard.clearance - step / grows) / tangent
+    settings, passing, tangent = under.guard.settings, under.clearance_passing, under.tangent
+    step = settings.tape_step
+    grows = (tangent + 1 - under.secant) / tangent  # of the sphere, for each unit of height
+    overhang = 0.0 if passing is None else (passing - under.clearance - step / grows) / tangent
     if overhang < step:
         return "passes only without overhang: measure the nosing overhang on tab Flights"
-    most = at_most(overhang, guard.settings)
+    most = at_most(overhang, settings)
     return f"passes with a nosing overhang of at most {most}: measure it on tab Flights"
 
 

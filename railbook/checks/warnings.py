@@ -7,13 +7,13 @@ from functools import cached_property
 from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
-from railbook.basics.rounding import same
+from railbook.basics.rounding import round_to, same
 from railbook.basics.units import tape_text
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.geometry.guards import Guard
-from railbook.geometry.joints import DOUBLED_BACK
+from railbook.geometry.joints import BUTT, DOUBLED_BACK
 from railbook.geometry.lines import Line
-from railbook.geometry.posts import AT_LOWER_END, ON_TREAD
+from railbook.geometry.post_tops import AT_LOWER_END, ON_TREAD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARD
@@ -105,6 +105,9 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from _cut_though_bought(site)
     yield from _uneven_sides(site)
     yield from _feet(site)
+    yield from _on_no_run(job, site)
+    yield from _new_but_leaning(site)
+    yield from _under_level_caps(site)
 
 
 def _shared_lean(site: Site) -> Iterator[Problem]:
@@ -211,12 +214,49 @@ def _feet(site: Site) -> Iterator[Problem]:
             where = "at the foot of a flight" if post.stands == AT_LOWER_END else "on a tread"
             below = tape_text(post.below, post.settings.tape_step, post.settings.unit)
             what = f"post {post.post} stands {where} and gets {below} below the surface, from its assembly"
-            yield Problem(
-                f"support {post.post}",
-                what,
-                "if it is held otherwise, say so under Below surface on tab Supports",
-                NOTE,
-            )
+            remedy = "if it is held otherwise, say so under Mount and Below surface on tab Supports"
+            yield Problem(f"support {post.post}", what, remedy, NOTE)
+
+
+def _on_no_run(job: Job, site: Site) -> Iterator[Problem]:
+    """Rows of tab Supports that no run names: a slip of the pen, or a post that would not be bought."""
+    named = {mark for run in job.runs for mark in (run.from_support, run.to_support)}
+    known = named | {post.post for post in site.posts}
+    for support in job.supports:
+        if support.support not in known:
+            remedy = "correct the mark; a post that carries no run is not counted: add it by hand"
+            yield Problem(support.origin.cell("support"), f"support {support.support} is on no run", remedy, LOOK)
+
+
+def _new_but_leaning(site: Site) -> Iterator[Problem]:
+    """Leans recorded at posts that are still to be set."""
+    new = {post.post for post in site.posts if post.cut}
+    for line in site.lines:
+        typed = line.measures.typed
+        ends = (("lean_from", typed.lean_from, typed.from_support), ("lean_to", typed.lean_to, typed.to_support))
+        for column, lean, mark in ends:
+            if lean and mark in new:
+                what = f"post {mark} is new, and run {line.run} records a lean of {lean:g} degrees there"
+                remedy = "set it plumb and clear the lean, or say Existing on tab Supports"
+                yield Problem(typed.origin.cell(column), what, remedy, LOOK)
+
+
+def _under_level_caps(site: Site) -> Iterator[Problem]:
+    """Raked top rails that run up into the overhang of the level cap at their upper post."""
+    for line in site.lines:
+        end, guard = line.joints.to_end, line.guard
+        met = site.guards[end.other_row - 1] if end.kind == BUTT and end.other_row else None
+        if met is None or None in (guard.guard_height, met.guard_height, line.measures.upper_setback):
+            continue
+        overhang = ((met.measures.assembly.cap_width or 0.0) - line.measures.to_face) / 2
+        rail = (line.measures.upper_setback or 0.0) * line.tangent + (guard.guard_height or 0.0)
+        rail -= (line.measures.assembly.cap_thickness or 0.0) * line.secant
+        over = rail - (met.guard_height or 0.0) + (met.measures.assembly.cap_thickness or 0.0)
+        if overhang > 0 and over > guard.settings.tape_step:
+            tall = tape_text(round_to(guard.settings.tape_step, over), guard.settings.tape_step, guard.settings.unit)
+            what = f"top rail of run {line.run} reaches {tall} into the overhang of the level cap at its upper post"
+            remedy = "notch the upper corner of the rail there, or keep that cap flush with the post"
+            yield Problem(f"run {line.run}", what, remedy, LOOK)
 
 
 _VERDICT = "INDEX({code_checks_verdict},{check_row})"

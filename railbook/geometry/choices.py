@@ -10,7 +10,8 @@ from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.joints import BEND
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import choose_meetings
-from railbook.geometry.posts import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, Post
+from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD
+from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Place, SiteChoices, flights_of, guards_of, lines_of, posts_of, sections_of
 from railbook.job.build import Job
@@ -157,7 +158,8 @@ def _place(posts: Sequence[Post]) -> Place:
         return Place(bent.post, runs, bent.line.run, ON_BEND, kind, bent.post, level.line.run)
     asked = [post for post in posts if post.proud is not None or not (level and post.stands == AT_UPPER_END)]
     best = max(asked, key=_height)
-    return Place(best.post, runs, best.line.run, best.stands, f"{best.kind}|{best.state}", best.post)
+    kind = f"{best.kind}|{best.state}"
+    return Place(best.post, runs, best.line.run, best.stands, kind, best.post, "", best.worked.number or 0)
 
 
 def _bends(post: Post, level: Post | None) -> bool:
@@ -170,7 +172,7 @@ def _bends(post: Post, level: Post | None) -> bool:
 
 def _height(post: Post) -> tuple[float, bool]:
     """How high a run would have the post; a level run wins a tie."""
-    return (max(post.trim_downhill or 0.0, post.trim_uphill or 0.0), post.stands == ON_LEVEL)
+    return (max(post.worked.trim_downhill or 0.0, post.worked.trim_uphill or 0.0), post.stands == ON_LEVEL)
 
 
 def _post_cut(post: Post) -> tuple[object, ...]:
@@ -196,7 +198,7 @@ def _places_of(line: Line) -> Iterator[Place]:
         yield Place(mark, line.run, line.run, stands, "", mark)
     for number in range(1, line.sections):
         mark = f"{line.run}/{number}"
-        yield Place(mark, line.run, line.run, between, "", mark)
+        yield Place(mark, line.run, line.run, between, "", mark, "", number)
 
 
 def _stands(line: Line) -> tuple[str, str, str]:

@@ -12,15 +12,13 @@ from railbook.basics.blank import if_known, most, when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import BOX, CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to, round_to_excel, same
-from railbook.geometry.cells import of_assembly, of_guard, of_measures
+from railbook.geometry.cells import of_assembly, of_measures
 from railbook.geometry.lines import Line
-from railbook.job.assemblies import Assembly
-from railbook.job.runs import STAIR
+from railbook.geometry.post_tops import ON_BEND, ON_LEVEL, ON_RAMP, PostTop
+from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, Assembly
 from railbook.job.settings import Settings
 from railbook.job.supports import NEW, POST, Support
 
-ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
-ON_TREAD, ON_RAMP, ON_BEND = "Tread", "Ramp", "Bend"
 TOPS = {ON_LEVEL: "level", ON_BEND: "half level"}
 PROUD = "square, proud"
 
@@ -32,31 +30,59 @@ class Post:
     Attributes:
         post: its mark.
         runs: marks of the runs that it carries.
-        stands: which place on its run sets its height.
-        line: the run that sets its height, at `line_row` of the working tabs.
-        level: at a bend, the level run whose cap goes on from the middle of the post; at `level_row`.
-        typed: its row on tab Supports (`support_row`, 0 when it has none).
+        worked: its top as worked out, at `post_row` of that tab.
         chosen_kind: kind and state that the cut list was made for.
         like_row: the first post cut exactly like this one, counted from 1.
     """
 
     post: str
     runs: str
-    stands: str
-    line: Line
-    line_row: int
-    typed: Support | None
-    support_row: int
+    worked: PostTop
+    post_row: int
     chosen_kind: str
     settings: Settings
     like_row: int
-    level: Line | None = None
     like: "Post | None" = None
+
+    @property
+    def stands(self) -> str:
+        """Which place on its run sets its height."""
+        return self.worked.stands
+
+    @property
+    def line(self) -> Line:
+        """The run that sets its height."""
+        return self.worked.line
+
+    @property
+    def line_row(self) -> int:
+        """Row of that run on the working tabs."""
+        return self.worked.line_row
 
     @property
     def level_row(self) -> int | None:
         """Row of the level run that goes on at a bend."""
-        return None if self.level is None else self.level.line_row
+        return self.worked.level_row
+
+    @property
+    def typed(self) -> Support | None:
+        """Its row on tab Supports."""
+        return self.worked.typed
+
+    @property
+    def support_row(self) -> int:
+        """That row, counted from 1; 0 when it has none."""
+        return self.worked.support_row
+
+    @property
+    def proud(self) -> float | None:
+        """How far it stands above the rails, cut square; None: under the cap."""
+        return self.worked.proud
+
+    @property
+    def position(self) -> float | None:
+        """Level distance from the run's From face to the near face of a post between sections, to the tape."""
+        return self._tape(self.worked.position)
 
     @cached_property
     def assembly(self) -> Assembly:
@@ -104,11 +130,6 @@ class Post:
         return PROUD if self.proud is not None else TOPS.get(self.stands, "sloped")
 
     @property
-    def proud(self) -> float | None:
-        """How far it stands above the rails, cut square; None: under the cap."""
-        return self.assembly.post_proud
-
-    @property
     def mount(self) -> str:
         """How it meets the frame; empty for a wall or a column, and for a post that stands already."""
         if not self.cut:
@@ -116,88 +137,15 @@ class Post:
         own = None if self.typed is None else self.typed.mount
         return own or self.assembly.mount or ""
 
-    @property
-    def face(self) -> float:
-        """Its width along the run: its own, or the assembly's."""
-        if self.typed is None or self.typed.face_width is None:
-            return self.line.measures.post_face
-        return self.typed.face_width
-
-    @cached_property
-    def offset(self) -> float | None:
-        """How much higher the guard line runs at the downhill face than above its own surface."""
-        measures = self.line.measures
-        tangent, face = measures.tangent, self.face
-        if self.stands == ON_TREAD:
-            return (self.assembly.line_post_setback or 0.0) * tangent
-        if self.stands in (AT_UPPER_END, ON_BEND):
-            return when_known(lambda setback: setback * tangent, measures.upper_setback)
-        if self.stands == AT_LOWER_END:
-            return when_known(
-                lambda first, setback: first - (setback + face) * tangent, self._first_step, measures.lower_setback
-            )
-        return 0.0
-
-    @cached_property
-    def _first_step(self) -> float | None:
-        """Height of the guard's own surface at the first nosing: a riser on stairs, nothing on a ramp."""
-        flight = self.line.measures.flight
-        return (None if flight is None else flight.first_riser) if self.line.kind == STAIR else 0.0
-
-    @cached_property
-    def rise_across(self) -> float:
-        """What the cap's underside gains across the post."""
-        if self.stands in (ON_LEVEL, ON_RAMP, ON_BEND):
-            return 0.0
-        return self.face * self.line.tangent
-
-    @cached_property
-    def downhill(self) -> float | None:
-        """Underside of the cap at the downhill (or left) face."""
-        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
-        return when_known(lambda offset, height: offset + height - cap, self.offset, self.line.guard.guard_height)
-
-    @cached_property
-    def uphill(self) -> float | None:
-        """Underside of the cap at the uphill (or right) face; at a bend the level cap's."""
-        if self.level is not None:
-            cap = self.level.measures.assembly.cap_thickness or 0.0
-            return when_known(lambda height: height - cap, self.level.guard.guard_height)
-        return when_known(lambda height: height + self.rise_across, self.downhill)
-
-    @cached_property
-    def square_top(self) -> float | None:
-        """Where a post that stands proud is cut; None under a cap."""
-        if self.proud is None:
-            return None
-        rails = self.downhill if self.stands == AT_UPPER_END else most(self.downhill, self.uphill)
-        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
-        return when_known(lambda height: height + cap + (self.proud or 0.0), rails)
-
-    @cached_property
-    def trim_downhill(self) -> float | None:
-        """Where its finished face is trimmed: downhill; a square top stands higher over the lower side of a ramp."""
-        return self.downhill if self.proud is None else when_known(lambda top: top + self._ramp_step, self.square_top)
-
-    @property
-    def _ramp_step(self) -> float:
-        """What the ramp gains across the post."""
-        return self.face * self.line.tangent if self.stands == ON_RAMP else 0.0
-
-    @cached_property
-    def trim_uphill(self) -> float | None:
-        """The same uphill."""
-        return self.uphill if self.proud is None else self.square_top
-
     @cached_property
     def sleeve_downhill(self) -> float | None:
         """Sleeve at the downhill face, rounded to the tape; None without a sleeve."""
-        return self._tape(self.trim_downhill) if self.sleeved else None
+        return self._tape(self.worked.trim_downhill) if self.sleeved else None
 
     @cached_property
     def sleeve_uphill(self) -> float | None:
         """Sleeve at the uphill face, rounded to the tape."""
-        return self._tape(self.trim_uphill) if self.sleeved else None
+        return self._tape(self.worked.trim_uphill) if self.sleeved else None
 
     @cached_property
     def inset(self) -> float:
@@ -219,13 +167,13 @@ class Post:
     @cached_property
     def post_downhill(self) -> float | None:
         """Post at its downhill face, rounded to the tape."""
-        return self._tape(when_known(lambda height: height + self.inset - self._lower, self.trim_downhill))
+        return self._tape(when_known(lambda height: height + self.inset - self._lower, self.worked.trim_downhill))
 
     @cached_property
     def post_uphill(self) -> float | None:
         """Post at its uphill face, rounded to the tape."""
         inset = 0.0 if self.stands == ON_BEND else self.inset
-        return self._tape(when_known(lambda height: height - inset - self._lower, self.trim_uphill))
+        return self._tape(when_known(lambda height: height - inset - self._lower, self.worked.trim_uphill))
 
     @cached_property
     def below(self) -> float | None:
@@ -234,7 +182,8 @@ class Post:
             return None
         if self.typed is not None and self.typed.below_surface is not None:
             return self.typed.below_surface
-        return self.assembly.below_surface or 0.0
+        stands_on_it = self.typed is not None and self.typed.mount in (ON_SURFACE, ON_CONCRETE)
+        return 0.0 if stands_on_it else self.assembly.below_surface or 0.0
 
     @cached_property
     def post_length(self) -> float | None:
@@ -287,6 +236,12 @@ class Post:
         """Height of an existing post, as measured."""
         return None if self.typed is None else self.typed.standing_height
 
+    @cached_property
+    def saw_off(self) -> float | None:
+        """What an existing post is too high, to the tape; None where nothing is sawn off."""
+        over = when_known(lambda stands, needs: stands - needs, self.standing, self.needed)
+        return None if over is None or over <= 0 else self._tape(over)
+
     @property
     def gap_beyond(self) -> float | None:
         """Gap between an end post and the wall beside it, as measured."""
@@ -300,7 +255,8 @@ class Post:
         """Asks for another run when its run does, or when it is no longer the post that was counted."""
         like = self.like or self
         alike = same(self.post_length, like.post_length) and same(self.sleeve_length, like.sleeve_length)
-        lines_kept = self.line.status != RUN_AGAIN and (self.level is None or self.level.status != RUN_AGAIN)
+        lines = (self.line, self.worked.level)
+        lines_kept = all(line is None or line.status != RUN_AGAIN for line in lines)
         kept = self.chosen_kind == f"{self.kind}|{self.state}" and lines_kept
         return "" if kept and alike else RUN_AGAIN
 
@@ -311,29 +267,23 @@ def _of_support(column: str, standard: str) -> str:
     return f'=IF({{support_row}}=0,{standard},IF({cell}="",{standard},{cell}))'
 
 
-def _tape(place: str, *needed: str) -> str:
-    """Formula: a height of a post, rounded to the tape."""
-    return f'=IF({{kind}}<>"Post","",{if_known(round_to_excel(place), *needed)})'
+def _of_top(column: str) -> str:
+    """Formula part: a figure of its top as worked out."""
+    return f"INDEX({{post_tops_{column}}},{{post_row}})"
 
 
-_FLAT = 'OR({stands}="Level",{stands}="Ramp",{stands}="Bend")'
-_LEVEL_CAP = "INDEX({assemblies_cap_thickness},INDEX({measures_assembly_row},{level_row}))"
-_LEVEL_HEIGHT = of_guard("guard_height", "level_row")
+def _trimmed(face: str, change: str = "") -> str:
+    """Formula: where one face is trimmed, with what changes it, rounded to the tape."""
+    trim = _of_top(f"trim_{face}")
+    return f'=IF({{kind}}<>"Post","",IF({trim}="","",{round_to_excel(f"(N({trim}){change})")}))'
+
+
 _LOWER_BY = f"IF({{sleeved}}=0,0,N({of_assembly('post_below_sleeve')}))"
-_FIRST_STEP = (
-    f'IF({of_measures("kind")}<>"Stair",0,IF({of_measures("flight_row")}="","",'
-    f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
-)
-_LOWER_OFFSET = (
-    f'IF(OR({of_measures("lower_setback")}="",{_FIRST_STEP}=""),"",'
-    f"{_FIRST_STEP}-({of_measures('lower_setback')}+{{face}})*{of_measures('tangent')})"
-)
-_UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_setback")}*{of_measures("tangent")})'
 
 
 def _sleeve(face: str) -> str:
     """Formula: the sleeve at one face."""
-    return f'=IF({{sleeved}}=0,"",{_tape(f"{{{face}}}", face)[1:]})'
+    return f'=IF({{sleeved}}=0,"",{_trimmed(face)[1:]})'
 
 
 def _longer(part: str, more: str) -> str:
@@ -345,7 +295,7 @@ def _longer(part: str, more: str) -> str:
 
 def _pointed(part: str) -> str:
     """Formula: tip to tip of a post or sleeve."""
-    point = f'IF(AND({{stands}}="Ramp",{{proud}}=""),N({of_assembly(f"{part}_width")})*{of_measures("tangent")},0)'
+    point = f'IF(AND({{stands}}="Ramp",{_PROUD}=""),N({of_assembly(f"{part}_width")})*{of_measures("tangent")},0)'
     return "=" + if_known(f"{{{part}_length}}+{point}", f"{part}_length")
 
 
@@ -355,7 +305,10 @@ def _unlike(column: str) -> str:
     return f'IF({{{column}}}="",{other}<>"",IF({other}="",TRUE,ABS({{{column}}}-{other})>=0.000001))'
 
 
-_RAILS = 'IF({stands}="Upper end",{downhill},IF(COUNT({downhill},{uphill})=0,"",MAX({downhill},{uphill})))'
+_PROUD, _AT = _of_top("proud"), _of_top("position")
+_STANDS_ON_IT = (
+    'OR(INDEX({supports_mount},{support_row})="On surface",INDEX({supports_mount},{support_row})="On concrete")'
+)
 
 TAB = Tab(
     "posts",
@@ -369,53 +322,39 @@ TAB = Tab(
             "state", "State", CHOICE,
             f'=IF({{kind}}<>"Post","",{_of_support("state", chr(34) + "New" + chr(34))[1:]})', width=10,
         ),
-        Column("stands", "Stands", TEXT, width=13),
+        Column("stands", "Stands", TEXT, f"={_of_top('stands')}", width=11),
+        Column("position", "From face to near face", TAPE,
+            f'=IF(OR({{kind}}<>"Post",{_AT}=""),"",{round_to_excel(f"N({_AT})")})', width=11),
         Column("top", "Top", TEXT,
-            '=IF({kind}<>"Post","",IF({proud}<>"","square, proud",'
+            f'=IF({{kind}}<>"Post","",IF({_PROUD}<>"","square, proud",'
             'IF({stands}="Level","level",IF({stands}="Bend","half level","sloped"))))', width=12),
         Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
             f'=IF({{cut}}=0,"",IF({{support_row}}=0,N({of_assembly("below_surface")}),IF(INDEX({{supports_below_surface}},{{support_row}})="",'
-            f"N({of_assembly('below_surface')}),INDEX({{supports_below_surface}},{{support_row}}))))"),
+            f"IF({_STANDS_ON_IT},0,"
+            f"N({of_assembly('below_surface')})),INDEX({{supports_below_surface}},{{support_row}}))))"),
         Column("mount", "Mount", CHOICE,
             f'=IF({{cut}}=0,"",{_of_support("mount", of_assembly("mount") + "&" + chr(34) * 2)[1:]})', width=11),
         Column("post_downhill", "Post, downhill face", TAPE,
-            _tape(f"{{trim_downhill}}+{{inset}}-{_LOWER_BY}", "trim_downhill"), width=12),
+            _trimmed("downhill", f"+{{inset}}-{_LOWER_BY}"), width=12),
         Column("post_uphill", "Post, uphill face", TAPE,
-            _tape(f'{{trim_uphill}}-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}', "trim_uphill")),
-        Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("trim_downhill"), width=12),
-        Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("trim_uphill"), width=12),
+            _trimmed("uphill", f'-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}')),
+        Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=12),
+        Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=12),
         Column("sleeve_length", "Sleeve length", TAPE, _longer("sleeve", "")),
+        Column("saw_off", "Saw off", TAPE,
+            f'=IF(COUNT({{standing}},{{needed}})<2,"",IF({{standing}}-{{needed}}<=0,"",'
+            f'{round_to_excel("({standing}-{needed})")}))', width=8),
         Column("top_angle", "Top cut", CUT,
-            f'=IF({{kind}}<>"Post","",IF(OR({{stands}}="Level",{{proud}}<>""),0,{of_measures("slope_angle")}))'),
+            f'=IF({{kind}}<>"Post","",IF(OR({{stands}}="Level",{_PROUD}<>""),0,{of_measures("slope_angle")}))'),
         Column("foot_angle", "Foot cut", CUT,
             f'=IF({{kind}}<>"Post","",IF({{stands}}="Ramp",{of_measures("slope_angle")},0))'),
         Column("box", "Done", TICK),
-        Column("face", "Face", LENGTH, _of_support("face_width", of_measures("post_face"))),
         Column("post_tip", "Post tip to tip", LENGTH, _pointed("post")),
         Column("sleeve_tip", "Sleeve tip to tip", LENGTH, _pointed("sleeve")),
-        Column("offset", "Line above surface", LENGTH,
-            f'=IF({{stands}}="Tread",{of_assembly("line_post_setback")}*{of_measures("tangent")},'
-            f'IF(OR({{stands}}="Upper end",{{stands}}="Bend"),{_UPPER_OFFSET},'
-            f'IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
-        Column("rise_across", "Rise across", LENGTH,
-            f"=IF({_FLAT},0,{{face}}*{of_measures('tangent')})"),
-        Column("downhill", "Cap underside, downhill", LENGTH,
-            f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
-            f"{{offset}}+{of_guard('guard_height')}-{of_assembly('cap_thickness')}*{of_measures('secant')})"),
-        Column("uphill", "Cap underside, uphill", LENGTH,
-            f'=IF({{level_row}}<>"",IF({_LEVEL_HEIGHT}="","",{_LEVEL_HEIGHT}-{_LEVEL_CAP}),'
-            + if_known("{downhill}+{rise_across}", "downhill") + ")"),
-        Column("proud", "Proud by", LENGTH,
-            f'=IF({of_assembly("post_proud")}="","",{of_assembly("post_proud")})'),
-        Column("square_top", "Square top", LENGTH,
-            f'=IF(OR({{proud}}="",{_RAILS}=""),"",N({_RAILS})+{of_assembly("cap_thickness")}*{of_measures("secant")}+N({{proud}}))'),
-        Column("trim_downhill", "Trim, downhill", LENGTH,
-            f'=IF({{proud}}="",{{downhill}},IF({{square_top}}="","",N({{square_top}})+IF({{stands}}="Ramp",{{face}}*{of_measures("tangent")},0)))'),
-        Column("trim_uphill", "Trim, uphill", LENGTH, '=IF({proud}="",{uphill},{square_top})'),
         Column("inset", "Rise to the post inside", LENGTH,
-            f'=IF(OR({{sleeved}}=0,{{stands}}="Level",AND({{stands}}="Ramp",{{proud}}=""),'
-            'AND({stands}<>"Ramp",{proud}<>"")),0,IF({proud}="",1,-1)*'
+            f'=IF(OR({{sleeved}}=0,{{stands}}="Level",AND({{stands}}="Ramp",{_PROUD}=""),'
+            f'AND({{stands}}<>"Ramp",{_PROUD}<>"")),0,IF({_PROUD}="",1,-1)*'
             f"({of_assembly('sleeve_width')}-{of_assembly('post_width')})/2*{of_measures('tangent')})"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
@@ -428,10 +367,11 @@ TAB = Tab(
         Column("sleeved", "Gets a sleeve", COUNT,
             f'=IF(OR({{kind}}<>"Post",{of_assembly("sleeve_width")}="",'
             'IF({support_row}=0,FALSE,AND({state}<>"New",INDEX({supports_face_width},{support_row})<>""))),0,1)'),
-        Column("level_row", "Level run row", COUNT),
-        Column("support_row", "Support row", COUNT, "=IFERROR(MATCH({post},{supports_support},0),0)"),
-        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("line_row", "Run row", COUNT),
+        Column("post_row", "Row", COUNT),
+        Column("support_row", "Support row", COUNT, f"={_of_top('support_row')}"),
+        Column("assembly_row", "Assembly row", COUNT, f"={_of_top('assembly_row')}"),
+        Column("line_row", "Run row", COUNT, f"={_of_top('line_row')}"),
+        Column("level_row", "Level run row", COUNT, f'=IF({_of_top("level_row")}="","",{_of_top("level_row")})'),
         Column("chosen_kind", "Chosen for", TEXT),
         Column("like_row", "Like row", COUNT),
         Column(STATUS, "Status", VERDICT,

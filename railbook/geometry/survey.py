@@ -21,6 +21,7 @@ from railbook.geometry.joints import End, Joints
 from railbook.geometry.leans import Lean
 from railbook.geometry.lines import Line
 from railbook.geometry.measures import Measures
+from railbook.geometry.post_tops import PostTop
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.triangles import Triangle
@@ -39,6 +40,7 @@ class Place(NamedTuple):
         kind: kind and state that were counted.
         like: mark of the first post cut exactly like it.
         level: at a bend, the level run whose cap goes on there; else empty.
+        number: place among the posts between sections, from 1; 0 for an end support.
     """
 
     post: str
@@ -48,6 +50,7 @@ class Place(NamedTuple):
     kind: str
     like: str
     level: str = ""
+    number: int = 0
 
 
 class Meeting(NamedTuple):
@@ -254,24 +257,22 @@ def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[
     by_run = {line.run: line for line in lines}
     support_rows = _numbered([support.support for support in job.supports])
     rows = {place.post: row for row, place in enumerate(places, start=1)}
-    alone = []
+    alone: list[Post] = []
     for place in places:
         line, support_row = by_run[place.run], support_rows.get(place.post, 0)
-        alone.append(
-            Post(
-                post=place.post,
-                runs=place.runs,
-                stands=place.stands,
-                line=line,
-                line_row=line.line_row,
-                typed=job.supports[support_row - 1] if support_row else None,
-                support_row=support_row,
-                chosen_kind=place.kind,
-                settings=job.settings,
-                level=by_run.get(place.level),
-                like_row=rows[place.like],
-            )
+        worked = PostTop(
+            post=place.post,
+            stands=place.stands,
+            line=line,
+            line_row=line.line_row,
+            typed=job.supports[support_row - 1] if support_row else None,
+            support_row=support_row,
+            number=place.number or None,
+            tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
+            level=by_run.get(place.level),
         )
+        row = len(alone) + 1
+        alone.append(Post(place.post, place.runs, worked, row, place.kind, job.settings, rows[place.like]))
     return tuple(
         post if place.like == place.post else replace(post, like=alone[rows[place.like] - 1])
         for post, place in zip(alone, places, strict=True)

@@ -62,7 +62,7 @@ TAB = Tab(
             "handrails",
             "Handrails",
             COUNT,
-            "Graspable handrails of their own on this flight, there already or to be added",
+            "Graspable handrails that are there already; not those that stand as runs of kind Handrail",
         ),
         asked("notes", "Notes", TEXT, "Anything the crew should know", width=24),
     ),

@@ -35,8 +35,9 @@ LEVEL_TERMS = (
     Term(
         "Lean at From, Lean at To",
         "Of a post or wall that stands already and stays: degrees from plumb, as a digital level or an angle finder "
-        "shows them. Plus when its top leans away from this run, minus when it leans over it; the run on the other "
-        "side of the same post has the other sign. With a lean, tape the clear at the bottom; taped at the top too, "
+        "shows them, along this run only: plus when its top leans away from the run, minus when it leans over it. "
+        "Where two runs go straight on through one post, the second has the other sign; at a corner hold the level "
+        "along each of the two runs. With a lean, tape the clear at the bottom; taped at the top too, "
         "the two are compared, and the rails are cut to what was taped.",
     ),
     Term(

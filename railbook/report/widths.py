@@ -30,7 +30,8 @@ def width_of(column: Column, cells: Iterable[object], *, unit: str, crew: bool =
     >>> width_of(Column("item", "Item"), ["a text of as many as thirty-eight signs"], unit="in")
     41.5
     """
-    longest = _longest_word(column.header) * BOLD + ROOM
+    header = "" if column.repeats else column.header  # which then stands over all of them
+    longest = _longest_word(header) * BOLD + ROOM
     filled = max((_needed(cell, column, unit, widest=CREW_WIDEST if crew else WIDEST) for cell in cells), default=0)
     hint = min(WIDEST, math.ceil(len(column.hint) * HINT_LETTER / HINT_LINES)) if column.typed else 0
     larger = CREW_SIZE / SIZE if crew else 1.0

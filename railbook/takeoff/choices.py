@@ -7,7 +7,7 @@ from railbook.basics.rounding import PLACES
 from railbook.geometry.caps import Cap
 from railbook.geometry.handrails import Handrail
 from railbook.geometry.joints import AT_WALL, BEND, BUTT, CORNER, End
-from railbook.geometry.posts import ON_LEVEL
+from railbook.geometry.post_tops import ON_LEVEL
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job

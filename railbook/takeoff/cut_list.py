@@ -22,6 +22,7 @@ from railbook.job.settings import Settings
 
 SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one square", "parallel", "opposed"
 TURN, TILT = "turn", "tilt"  # the saw is turned to the angle, or its blade is tilted
+UPPER, UNDER = "upper", "under"  # sides of a rail as it stands
 BOTH_WAYS = "see Saw"  # one end each way
 
 
@@ -135,6 +136,28 @@ class Piece:
         own, other = (f"INDEX({{{self.source}_{column}}},{{source_row}})" for column in (self.size, self.other))
         return f'IF(ABS({own}-{other})<0.000001,"",{round_to_excel(other)})'
 
+    @cached_property
+    def long_edge(self) -> str:
+        """Which edge is the longer one where an end leans: the upper or the under side."""
+        own, other = getattr(self.thing, self.size), getattr(self.thing, self.other or self.size)
+        if same(own, other):
+            return ""
+        return UPPER if (other > own) == self.other_is_upper else UNDER
+
+    @property
+    def other_is_upper(self) -> bool:
+        """Whether the other edge is the upper side: the bottom rail is measured on its upper side itself."""
+        return self.other != "bottom_other"
+
+    @property
+    def long_excel(self) -> str:
+        """Formula part: the same."""
+        if not self.other:
+            return '""'
+        own, other = (f"INDEX({{{self.source}_{column}}},{{source_row}})" for column in (self.size, self.other))
+        longer, shorter = (UPPER, UNDER) if self.other_is_upper else (UNDER, UPPER)
+        return f'IF(ABS({own}-{other})<0.000001,"",IF({other}>{own},"{longer}","{shorter}"))'
+
     def _tape(self, column: str) -> float | None:
         exact: float | None = getattr(self.thing, column)
         return None if exact is None else round_to(self.settings.tape_step, exact)
@@ -209,6 +232,7 @@ TAB = Tab(
         Column("length", "Length", TAPE, _tape("size")),
         Column("length_text", "On the tape", TEXT, tape_text_excel("length"), width=13),
         Column("other_edge", "Other edge", TAPE, "=[other_excel]"),
+        Column("long_edge", "Long edge", TEXT, "=[long_excel]", width=7),
         Column("tip_to_tip", "Tip to tip", TAPE, _tape("tip")),
         Column("lower_cut", "Lower or left cut", CUT, f"={_source('lower')}"),
         Column("upper_cut", "Upper or right cut", CUT, f"={_source('upper')}"),

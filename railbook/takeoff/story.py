@@ -43,6 +43,7 @@ class Story:
     story_post_face: float | None = None
     story_sections: int | None = None
     story_clear: float | None = None
+    story_bottom_meets: float | None = None
     story_lower_more: float | None = None
     story_upper_more: float | None = None
     story_top_meets: float | None = None
@@ -86,7 +87,8 @@ def story_of(counts: Sequence[SectionCount], mark: str | None, tape_step: float)
         mark, count.section_row, section.line_row, count.layout_row,
         section.run, measures.clear_taped, measures.source, section.tangent, section.secant, measures.slope_angle,
         measures.clear_measured, measures.from_taken, measures.to_taken, measures.clear, measures.post_face,
-        line.sections, section.clear, section.lower_more, section.upper_more, section.top_meets, guard.fit,
+        line.sections, section.clear, section.bottom_meets, section.lower_more, section.upper_more, section.top_meets,
+        guard.fit,
         section.top_edge, round_to(tape_step, section.top_edge), section.lower_cut, section.upper_cut, section.top_tip,
         guard.guard_height, guard.stack, guard.clearance, guard.opening, guard.seats, guard.baluster_length,
         layout.sphere, layout.larger_clear, layout.width, layout.count, layout.gap, layout.end_gap, layout.first,
@@ -136,11 +138,13 @@ TAB = Tab(
             "fewest that post spacing and rail length allow, or as forced on tab Runs"),
         _told("clear", "Clear of the section", LENGTH, "sections_clear", "row",
             "(clear of the run - line posts x face) / sections; on stairs whole treads between line posts"),
+        _told("bottom_meets", "Clear over the bottom rail", LENGTH, "sections_bottom_meets", "row",
+            "clear of the section, taped at the middle of the bottom rail, + what leans add up to its upper side"),
         _told("lower_more", "Lower end has more at the top", LENGTH, "sections_lower_more", "row",
-            "by the lean of its support, or its share of the difference of the two clears"),
+            "between the rails, by the lean of its support (Working leans), or its share of two unequal clears"),
         _told("upper_more", "Upper end has more at the top", LENGTH, "sections_upper_more", "row", "the same"),
         _told("top_meets", "Clear under the top rail", LENGTH, "sections_top_meets", "row",
-            "clear of the section with what its ends have more there"),
+            "clear over the bottom rail + what both ends have more at the top"),
         _told("fit", "Fit at each end", LENGTH, "guards_fit", "line", "bracket fit + fit allowance, level"),
         _told("top_edge", "Top rail, underside", LENGTH, "sections_top_edge", "row",
             "(clear under the top rail - 2 x fit) x along for each unit"),

@@ -1,0 +1,213 @@
+"""Tops of posts worked out: where the cap's underside crosses each, or where one that stands proud ends.
+
+Heights stand on the surface that the post itself stands on.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from railbook.basics.blank import if_known, most, when_known
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.kinds import COUNT, LENGTH, MARK, TEXT
+from railbook.geometry.cells import of_assembly, of_guard, of_measures
+from railbook.geometry.lines import Line
+from railbook.job.assemblies import Assembly
+from railbook.job.runs import STAIR
+from railbook.job.supports import Support
+
+ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
+ON_TREAD, ON_RAMP, ON_BEND = "Tread", "Ramp", "Bend"
+
+
+@dataclass(frozen=True)
+class PostTop:
+    """One support; lengths in the job's unit, plumb, before they are rounded.
+
+    Attributes:
+        post: its mark.
+        stands: which place on its run sets its height.
+        line: the run that sets its height, at `line_row` of the working tabs.
+        typed: its row on tab Supports (`support_row`, 0 when it has none).
+        number: its place among the posts between the sections of its run, from 1; None for an end support.
+        tread: the tread that such a post stands on, from 0; None off the stairs.
+        level: at a bend, the level run whose cap goes on from the middle of the post; at `level_row`.
+    """
+
+    post: str
+    stands: str
+    line: Line
+    line_row: int
+    typed: Support | None
+    support_row: int
+    number: int | None = None
+    tread: int | None = None
+    level: Line | None = None
+
+    @property
+    def assembly_row(self) -> int:
+        """Row of its assembly on tab Assemblies."""
+        return self.line.assembly_row
+
+    @property
+    def assembly(self) -> Assembly:
+        """The assembly that sets its height."""
+        return self.line.measures.assembly
+
+    @property
+    def level_row(self) -> int | None:
+        """Row of the level run that goes on at a bend."""
+        return None if self.level is None else self.level.line_row
+
+    @cached_property
+    def position(self) -> float | None:
+        """Level distance from the run's From face to the near face of a post between sections."""
+        measures, sections, face = self.line.measures, self.line.sections, self.line.measures.post_face
+        if self.number is None:
+            return None
+        if self.tread is None:
+            equal = (measures.clear - (sections - 1) * face) / sections
+            return self.number * (equal + face) - face
+        behind, tread = self.assembly.line_post_setback or 0.0, self.tread
+        return when_known(lambda first, step: first + tread * step + behind, measures.lower_setback, measures.tread)
+
+    @property
+    def face(self) -> float:
+        """Its width along the run: its own, or the assembly's."""
+        if self.typed is None or self.typed.face_width is None:
+            return self.line.measures.post_face
+        return self.typed.face_width
+
+    @cached_property
+    def offset(self) -> float | None:
+        """How much higher the guard line runs at the downhill face than above its own surface."""
+        measures = self.line.measures
+        tangent, face = measures.tangent, self.face
+        if self.stands == ON_TREAD:
+            return (self.assembly.line_post_setback or 0.0) * tangent
+        if self.stands in (AT_UPPER_END, ON_BEND):
+            return when_known(lambda setback: setback * tangent, measures.upper_setback)
+        if self.stands == AT_LOWER_END:
+            return when_known(
+                lambda first, setback: first - (setback + face) * tangent, self._first_step, measures.lower_setback
+            )
+        return 0.0
+
+    @cached_property
+    def _first_step(self) -> float | None:
+        """Height of the guard's own surface at the first nosing: a riser on stairs, nothing on a ramp."""
+        flight = self.line.measures.flight
+        return (None if flight is None else flight.first_riser) if self.line.kind == STAIR else 0.0
+
+    @cached_property
+    def rise_across(self) -> float:
+        """What the cap's underside gains across the post."""
+        if self.stands in (ON_LEVEL, ON_RAMP, ON_BEND):
+            return 0.0
+        return self.face * self.line.tangent
+
+    @cached_property
+    def downhill(self) -> float | None:
+        """Underside of the cap at the downhill (or left) face."""
+        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
+        return when_known(lambda offset, height: offset + height - cap, self.offset, self.line.guard.guard_height)
+
+    @cached_property
+    def uphill(self) -> float | None:
+        """Underside of the cap at the uphill (or right) face; at a bend the level cap's."""
+        if self.level is not None:
+            cap = self.level.measures.assembly.cap_thickness or 0.0
+            return when_known(lambda height: height - cap, self.level.guard.guard_height)
+        return when_known(lambda height: height + self.rise_across, self.downhill)
+
+    @cached_property
+    def square_top(self) -> float | None:
+        """Where a post that stands proud is cut; None under a cap."""
+        if self.proud is None:
+            return None
+        rails = self.downhill if self.stands == AT_UPPER_END else most(self.downhill, self.uphill)
+        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
+        return when_known(lambda height: height + cap + (self.proud or 0.0), rails)
+
+    @cached_property
+    def trim_downhill(self) -> float | None:
+        """Where its finished face is trimmed: downhill; a square top stands higher over the lower side of a ramp."""
+        return self.downhill if self.proud is None else when_known(lambda top: top + self._ramp_step, self.square_top)
+
+    @property
+    def _ramp_step(self) -> float:
+        """What the ramp gains across the post."""
+        return self.face * self.line.tangent if self.stands == ON_RAMP else 0.0
+
+    @cached_property
+    def trim_uphill(self) -> float | None:
+        """The same uphill."""
+        return self.uphill if self.proud is None else self.square_top
+
+    @property
+    def proud(self) -> float | None:
+        """How far it stands above the rails, cut square; None: under the cap."""
+        return self.assembly.post_proud
+
+
+_OWN = "INDEX({supports_face_width},{support_row})"
+_FLAT = 'OR({stands}="Level",{stands}="Ramp",{stands}="Bend")'
+_LEVEL_CAP = "INDEX({assemblies_cap_thickness},INDEX({measures_assembly_row},{level_row}))"
+_LEVEL_HEIGHT = of_guard("guard_height", "level_row")
+_FIRST_STEP = (
+    f'IF({of_measures("kind")}<>"Stair",0,IF({of_measures("flight_row")}="","",'
+    f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
+)
+_LOWER_OFFSET = (
+    f'IF(OR({of_measures("lower_setback")}="",{_FIRST_STEP}=""),"",'
+    f"{_FIRST_STEP}-({of_measures('lower_setback')}+{{face}})*{of_measures('tangent')})"
+)
+_UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_setback")}*{of_measures("tangent")})'
+_SECTIONS, _FACE = "INDEX({lines_sections},{line_row})", of_measures("post_face")
+_EVENLY = f"({{number}}*(({of_measures('clear')}-({_SECTIONS}-1)*{_FACE})/{_SECTIONS}+{_FACE})-{_FACE})"
+_ON_TREAD = (
+    f"(N({of_measures('lower_setback')})+{{tread}}*N({of_measures('tread')})+{of_assembly('line_post_setback')})"
+)
+_RAILS = 'IF({stands}="Upper end",{downhill},IF(COUNT({downhill},{uphill})=0,"",MAX({downhill},{uphill})))'
+
+
+TAB = Tab(
+    "post_tops",
+    "Working tops",
+    PostTop,
+    (
+        Column("post", "Post", MARK),
+        Column("stands", "Stands", TEXT, width=11),
+        Column("number", "Between sections", COUNT),
+        Column("tread", "On tread", COUNT),
+        Column("line_row", "Run row", COUNT),
+        Column("level_row", "Level run row", COUNT),
+        Column("support_row", "Support row", COUNT, "=IFERROR(MATCH({post},{supports_support},0),0)"),
+        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
+        Column("position", "From face to near face", LENGTH,
+            f'=IF({{number}}="","",IF({{tread}}="",{_EVENLY},'
+            f'IF(COUNT({of_measures("lower_setback")},{of_measures("tread")})<2,"",{_ON_TREAD})))'),
+        Column("face", "Face", LENGTH,
+            f'=IF({{support_row}}=0,{_FACE},IF({_OWN}="",{_FACE},{_OWN}))'),
+        Column("offset", "Line above surface", LENGTH,
+            f'=IF({{stands}}="Tread",{of_assembly("line_post_setback")}*{of_measures("tangent")},'
+            f'IF(OR({{stands}}="Upper end",{{stands}}="Bend"),{_UPPER_OFFSET},'
+            f'IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
+        Column("rise_across", "Rise across", LENGTH,
+            f"=IF({_FLAT},0,{{face}}*{of_measures('tangent')})"),
+        Column("downhill", "Cap underside, downhill", LENGTH,
+            f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
+            f"{{offset}}+{of_guard('guard_height')}-{of_assembly('cap_thickness')}*{of_measures('secant')})"),
+        Column("uphill", "Cap underside, uphill", LENGTH,
+            f'=IF({{level_row}}<>"",IF({_LEVEL_HEIGHT}="","",{_LEVEL_HEIGHT}-{_LEVEL_CAP}),'
+            + if_known("{downhill}+{rise_across}", "downhill") + ")"),
+        Column("proud", "Proud by", LENGTH,
+            f'=IF({of_assembly("post_proud")}="","",{of_assembly("post_proud")})'),
+        Column("square_top", "Square top", LENGTH,
+            f'=IF(OR({{proud}}="",{_RAILS}=""),"",N({_RAILS})+{of_assembly("cap_thickness")}*{of_measures("secant")}+N({{proud}}))'),
+        Column("trim_downhill", "Trim, downhill", LENGTH,
+            f'=IF({{proud}}="",{{downhill}},IF({{square_top}}="","",N({{square_top}})+IF({{stands}}="Ramp",{{face}}*{of_measures("tangent")},0)))'),
+        Column("trim_uphill", "Trim, uphill", LENGTH, '=IF({proud}="",{uphill},{square_top})'),
+    ),
+    purpose="Every support: where the cap's underside crosses it, or where it ends when it stands proud.",
+    key="post",
+)  # fmt: skip
