@@ -5,7 +5,7 @@ stairs from end to end of the slope, and on the level from end to end of the rai
 gives both slope and length. What was measured more than once is held against the answer.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -95,21 +95,15 @@ class HandrailSlope:
     @cached_property
     def tangent(self) -> float | None:
         """Tangent of the slope, 0 on the level."""
-        clear, rise, slope = self.clear_taped, self.rise_taped, self.slope_taped
-        ways: Mapping[str, tuple[Callable[..., float], tuple[float | None, ...]]] = {
-            rake.LEVEL_SOURCE: (lambda: 0.0, ()),
-            rake.ANGLE: (rake.tangent_by_angle, (self.angle_taped,)),
-            rake.RISE_CLEAR: (lambda up, out: rake.tangent_by_rise(rise=up, clear=out), (rise, clear)),
-            rake.SLOPE_RISE: (lambda on, up: rake.tangent_by_slope_and_rise(slope_length=on, rise=up), (slope, rise)),
-            rake.SLOPE_CLEAR: (
-                lambda on, out: rake.tangent_by_slope_and_clear(slope_length=on, clear=out),
-                (slope, clear),
-            ),
-            rake.RISER_TREAD: (lambda up, out: rake.tangent_by_rise(rise=up, clear=out), (self.riser, self.tread)),
-            rake.NONE: (lambda _: 0.0, (None,)),
-        }
-        equation, figures = ways[self.source]
-        return when_known(equation, *figures)
+        return rake.tangent_from(
+            self.source,
+            clear=self.clear_taped,
+            rise=self.rise_taped,
+            slope_length=self.slope_taped,
+            angle=self.angle_taped,
+            riser=self.riser,
+            tread=self.tread,
+        )
 
     @cached_property
     def secant(self) -> float | None:

@@ -147,20 +147,18 @@ class Measures:
         Raises:
             ValueError: the run was not measured; building a job leaves such a run out.
         """
-        clear, rise, slope = self.clear_taped, self.rise_taped, self.slope_taped
-        if self.source == rake.LEVEL_SOURCE:
-            return 0.0
-        if self.source == rake.ANGLE and self.angle_taped is not None:
-            return rake.tangent_by_angle(self.angle_taped)
-        if self.source == rake.RISE_CLEAR and rise is not None and clear is not None:
-            return rake.tangent_by_rise(rise=rise, clear=clear)
-        if self.source == rake.SLOPE_RISE and slope is not None and rise is not None:
-            return rake.tangent_by_slope_and_rise(slope_length=slope, rise=rise)
-        if self.source == rake.SLOPE_CLEAR and slope is not None and clear is not None:
-            return rake.tangent_by_slope_and_clear(slope_length=slope, clear=clear)
-        if self.riser is not None and self.tread is not None:
-            return rake.tangent_by_rise(rise=self.riser, clear=self.tread)
-        raise ValueError(f"run {self.run} has no slope")
+        tangent = rake.tangent_from(
+            self.source,
+            clear=self.clear_taped,
+            rise=self.rise_taped,
+            slope_length=self.slope_taped,
+            angle=self.angle_taped,
+            riser=self.riser,
+            tread=self.tread,
+        )
+        if tangent is None:
+            raise ValueError(f"run {self.run} has no slope")
+        return tangent
 
     @cached_property
     def secant(self) -> float:

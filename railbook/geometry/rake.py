@@ -119,6 +119,43 @@ TANGENT_EXCEL = (
 )
 
 
+def tangent_from(
+    used: str,
+    *,
+    clear: float | None,
+    rise: float | None,
+    slope_length: float | None,
+    angle: float | None,
+    riser: float | None,
+    tread: float | None,
+) -> float | None:
+    """Tangent of the slope by the measurements that `source` named, 0 on the level; None where one is missing.
+
+    Args:
+        used: one of the names above.
+        clear: level distance [job unit].
+        rise: height gained over the clear [job unit].
+        slope_length: along the slope [job unit].
+        angle: taped angle [degrees].
+        riser: of the flight [job unit].
+        tread: of the flight [job unit].
+
+    >>> tangent_from(SLOPE_RISE, clear=None, rise=3.0, slope_length=5.0, angle=None, riser=None, tread=None)
+    0.75
+    """
+    if used == LEVEL_SOURCE:
+        return 0.0
+    if used == ANGLE and angle is not None:
+        return tangent_by_angle(angle)
+    if used == RISE_CLEAR and rise is not None and clear is not None:
+        return tangent_by_rise(rise=rise, clear=clear)
+    if used == SLOPE_RISE and slope_length is not None and rise is not None:
+        return tangent_by_slope_and_rise(slope_length=slope_length, rise=rise)
+    if used == SLOPE_CLEAR and slope_length is not None and clear is not None:
+        return tangent_by_slope_and_clear(slope_length=slope_length, clear=clear)
+    return None if riser is None or tread is None else tangent_by_rise(rise=riser, clear=tread)
+
+
 def secant(tangent: float) -> float:
     """Length along the slope for each unit of level length.
 
