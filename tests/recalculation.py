@@ -218,9 +218,14 @@ class Shown:
             return uncounted or self.settings_moved or self._names_what_is_gone(row)
         if tab == "summary":
             return any(self.stale.values())
-        owner = "handrails" if tab == "handrail_slopes" else "lines"
-        of_a_run = tab in ("measures", "agreement", "guards", "triangles", "joints", "leans", "handrail_slopes")
-        return of_a_run and row in self.stale[owner]
+        owner, of_owner = self._follows(tab, row)
+        return bool(owner) and of_owner in self.stale[owner]
+
+    def _follows(self, tab: str, row: int) -> tuple[str, int]:
+        """The tab and the row there that a row without a status of its own is computed for."""
+        owners = {"handrail_slopes": "handrails", "post_tops": "posts"}
+        of_a_run = tab in ("measures", "agreement", "guards", "triangles", "joints", "leans")
+        return owners.get(tab, "lines" if of_a_run else ""), row
 
     def _names_what_is_gone(self, flight: int) -> bool:
         """Whether a flight was renamed: its row shows an error, and the runs on it ask for another run."""
