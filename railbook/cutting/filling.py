@@ -1,0 +1,127 @@
+"""Whole boards from parts: keep most of the linear mixture, fill the rest board by board."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from railbook.cutting.clock import Clock
+from railbook.cutting.first_fit import Use, exchanged, first_fit
+from railbook.cutting.knapsack import Found, fill, scaled
+from railbook.cutting.master import NO_STOCK, Cut, Master, Numbers, Shares
+from railbook.cutting.whole import Question, coarsened
+
+MANY, VERY_MANY = 60, 200  # kinds of width that are left
+COARSE = 2_000  # rooms of the longest board while very many are left
+AT_ONCE = 24  # boards of one length that are tried from one table when much is left
+
+
+class Left(NamedTuple):
+    """What is still to be cut, and from what.
+
+    Attributes:
+        counts: pieces of each width.
+        free: boards of each stock; None for no limit.
+    """
+
+    counts: tuple[int, ...]
+    free: tuple[int | None, ...]
+
+    def fits(self, cut: Cut) -> int:
+        """How many times a cut can be used without a piece too many."""
+        times = min((self.counts[kind] // copies for kind, copies in cut.pattern), default=0)
+        free = None if cut.stock == NO_STOCK else self.free[cut.stock]
+        return times if free is None else min(times, free)
+
+    def less(self, cut: Cut, times: int) -> "Left":
+        """What is left after a cut; a piece too many is not missed."""
+        counts, free = list(self.counts), list(self.free)
+        for kind, copies in cut.pattern:
+            counts[kind] = max(0, counts[kind] - copies * times)
+        if cut.stock != NO_STOCK:
+            there = free[cut.stock]
+            free[cut.stock] = None if there is None else there - times
+        return Left(tuple(counts), tuple(free))
+
+
+def everything(question: Question) -> Left:
+    """All that is asked for."""
+    return Left(question.counts, tuple(stock.on_hand for stock in question.stocks))
+
+
+def kept(master: Master, times: Numbers, least: float) -> tuple[Use, Left]:
+    """The whole parts of a mixture, and one more board wherever the rest of a share is at least so much."""
+    left, use = everything(master.question), []
+    for at in np.argsort(np.floor(times) - times, kind="stable").tolist():
+        if times[at] < 1e-9:
+            continue
+        cut, number = master.cuts[at], int(times[at] + 1e-6)
+        number = min(number + bool(times[at] + 1e-6 - number >= least), left.fits(cut))
+        if number:
+            use.append((cut, number))
+            left = left.less(cut, number)
+    return tuple(use), left
+
+
+def filled(question: Question, left: Left, prices: Numbers, lean: float, clock: Clock) -> Use:
+    """Cut what is left: always the board that is worth most for its price.
+
+    Args:
+        question: widths and boards.
+        left: what to cut and from what.
+        prices: of each width, from the linear program.
+        lean: how much a piece's width counts beside its price.
+        clock: when to cut the rest by hand.
+    """
+    dearest = prices.sum() / max(1, question.taken.sum())
+    weights = prices + lean * dearest * question.taken + 1e-9
+    use: list[tuple[Cut, int]] = []
+    while any(left.counts):
+        if clock.over:
+            return (*use, *_by_hand(question, left))
+        chosen = _next_boards(question, left, weights)
+        for cut, times in chosen:
+            left = left.less(cut, times)
+        use += chosen
+        if not chosen:
+            use += [(Cut(NO_STOCK, ((kind, 1),)), count) for kind, count in enumerate(left.counts) if count]
+            break
+    return tuple(use)
+
+
+def _by_hand(question: Question, left: Left) -> Use:
+    """What is left, first-fit-decreasing."""
+    stocks = tuple(replace(stock, on_hand=free) for stock, free in zip(question.stocks, left.free, strict=True))
+    rest = replace(question, counts=left.counts, stocks=stocks)
+    return first_fit(rest, sorted(range(len(stocks)), key=lambda at: -stocks[at].length))
+
+
+def _next_boards(question: Question, left: Left, weights: Numbers) -> list[tuple[Cut, int]]:
+    """The best boards for what is left: one pattern, or more of them when much is left."""
+    kinds_left = sum(1 for count in left.counts if count)
+    more = AT_ONCE if kinds_left > MANY else 0
+    searched = coarsened(question, COARSE) if kinds_left > VERY_MANY else question
+    values, _ = scaled(searched, np.where(np.array(left.counts) > 0, weights, 0.0))
+    table = fill(searched, left.counts, values)
+    found = table.best_of([at for at, free in enumerate(left.free) if free != 0], more)
+    found.sort(key=lambda one: -one.value / max(question.stocks[one.stock].price, 1e-3))
+    return list(_together(question, found, left))
+
+
+def _together(question: Question, found: Sequence[Found], left: Left) -> Iterator[tuple[Cut, int]]:
+    """The best pattern, and those almost as good that can still be cut beside it."""
+    least = found[0].value / max(question.stocks[found[0].stock].price, 1e-3) * 0.999 if found else 0.0
+    for at, one in enumerate(found):
+        cut = Cut(one.stock, one.pattern)
+        times = left.fits(cut)
+        if times and (at == 0 or one.value / max(question.stocks[one.stock].price, 1e-3) >= least):
+            yield cut, times
+            left = left.less(cut, times)
+
+
+def rounded(master: Master, shares: Shares, least: float, lean: float, clock: Clock) -> Use:
+    """A plan near the mixture: its whole parts, the rest filled."""
+    use, left = kept(master, shares.times, least)
+    rest = filled(master.question, left, shares.prices, lean, clock)
+    return exchanged(master.question, (*use, *rest))

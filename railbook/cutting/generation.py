@@ -1,0 +1,135 @@
+"""Column generation: the linear program asks for better patterns until there are none."""
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from railbook.cutting.bound import Bound, bound_of, no_bound
+from railbook.cutting.clock import Clock
+from railbook.cutting.knapsack import Table, fill, scaled
+from railbook.cutting.master import Cut, Master, Numbers, Shares, loss
+from railbook.cutting.merging import dealt, merged
+from railbook.cutting.whole import Question, coarsened
+
+MORE = 12  # patterns of each board, from the last steps of one table
+STEADY = 0.8  # how much the best prices so far count beside the newest when there are many kinds
+MANY = 80  # kinds of width
+MERGED = 240  # rooms of the longest board in the smaller question that one with many kinds starts from
+COARSE = 3_000  # rooms of the longest board in the next tables
+SLIGHTLY = 0.001  # of the cost: near enough in a coarse grain
+
+
+class Mixture(NamedTuple):
+    """Where the linear program stands.
+
+    Attributes:
+        shares: how often each known cut is used, in parts.
+        bound: the best one proved on the way.
+    """
+
+    shares: Shares
+    bound: Bound
+
+
+def generate(master: Master, clock: Clock, *, target: int | None = None, tolerance: float = 1e-6) -> Mixture:
+    """Add patterns until none would make the mixture cheaper, or the bound has reached the target.
+
+    With many kinds of width the first patterns come from a smaller question, the next from a coarser grain.
+
+    Args:
+        master: the program and its cuts so far; it grows.
+        clock: when to stop in any case.
+        target: a cost that a plan has; a bound that reaches it settles the matter.
+        tolerance: how near to the mixture's cost a bound is good enough [price units].
+    """
+    question = master.question
+    master.add(list(_one_kind_each(question)))
+    near = _by_width(question)
+    if len(question.widths) > MANY:
+        near = _from_merged(master, clock.part(clock.left / 3))
+        near = _converge(master, coarsened(question, COARSE), clock.part(0.7 * clock.left), near=near)[1]
+    return _converge(master, question, clock, near=near, target=target, tolerance=tolerance)[0]
+
+
+def _from_merged(master: Master, clock: Clock) -> Numbers:
+    """Add the cuts of the best mixture for the same job with widths rounded up; its prices."""
+    question = master.question
+    smaller = merged(question, MERGED)
+    below = Master(smaller.question)
+    below.add(list(_one_kind_each(smaller.question)))
+    mixture, near = _converge(below, smaller.question, clock, near=_by_width(smaller.question))
+    master.add(dealt(question, smaller.groups, below.cuts, mixture.shares.times))
+    prices = np.zeros(len(question.counts))
+    for price, group in zip(near.tolist(), smaller.groups, strict=True):
+        prices[list(group)] = price
+    return prices
+
+
+def _by_width(question: Question) -> Numbers:
+    """Prices in proportion to the widths, such as the cheapest full board has."""
+    rates = [stock.price / stock.most_room for stock in question.stocks if stock.most_room > 0]
+    return np.asarray(question.taken * min(rates, default=0.0), dtype=np.float64)
+
+
+def _one_kind_each(question: Question) -> Iterator[Cut]:
+    """For every width as many as a board holds, of the board that is cheapest for each."""
+    for kind, width in enumerate(question.widths):
+        best = None
+        for at, stock in enumerate(question.stocks):
+            copies = min(question.counts[kind], stock.most_room // max(1, width.width))
+            while copies and not question.holds(stock, {kind: copies}):
+                copies -= 1
+            if copies and stock.on_hand is None and (best is None or stock.price / copies < best[0]):
+                best = stock.price / copies, Cut(at, ((kind, copies),))
+        if best:
+            yield best[1]
+
+
+def _converge(
+    master: Master,
+    searched: Question,
+    clock: Clock,
+    *,
+    near: Numbers,
+    target: int | None = None,
+    tolerance: float | None = None,
+) -> tuple[Mixture, Numbers]:
+    """Add patterns of one grain until none pays; without a tolerance, until they hardly help.
+
+    With many kinds the prices swing from round to round; asking at prices between the newest and the best so
+    far halves the rounds (measured).
+    """
+    best = no_bound(searched)
+    middle: Numbers | None = near
+    steady = STEADY if len(searched.widths) > MANY else 0.0
+    while True:
+        shares = master.solve()
+        calm = 0.0 if middle is None else steady
+        prices = shares.prices if middle is None else (1 - calm) * shares.prices + calm * middle
+        values, scale = scaled(searched, prices)
+        table = fill(searched, searched.counts, values)
+        bound = bound_of(searched, values, table, scale)
+        if bound.ahead_of(best):
+            best, middle = bound, prices
+        enough = SLIGHTLY * shares.cost if tolerance is None else tolerance
+        settled = (target is not None and best.cost >= target) or shares.cost - best.parts < enough
+        if settled or clock.over:
+            return Mixture(shares, best), prices
+        new = master.add(_paying(master.question, _better(table, shares, scale), shares))
+        if not new and not calm:
+            return Mixture(shares, best), prices
+        middle = middle if new else None
+
+
+def _paying(question: Question, cuts: Sequence[Cut], shares: Shares) -> Sequence[Cut]:
+    """All of them when one is worth more than its board at the prices of the mixture itself, else none."""
+    return cuts if any(loss(question, cut, shares) < -1e-7 for cut in cuts) else ()
+
+
+def _better(table: Table, shares: Shares, scale: float) -> Sequence[Cut]:
+    """Patterns worth more than their board costs."""
+    stocks = table.question.stocks
+    worth = [(stock.price + saving) * scale for stock, saving in zip(stocks, shares.savings, strict=True)]
+    paying = [at for at in range(len(worth)) if table.value(at) > 0]
+    return [Cut(one.stock, one.pattern) for one in table.best_of(paying, MORE) if one.value > worth[one.stock] * 0.98]
