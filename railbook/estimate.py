@@ -176,8 +176,8 @@ def choose(job: Job) -> tuple[Choices, tuple[Problem, ...]]:
     site = lay_out_site(job, site_choices)
     shop_choices = choose_shop(job, site)
     shop = lay_out_shop(job, site, shop_choices)
-    fastening = choose_fastening(job, site, shop)
-    problems = (*problems, *fastening_problems(job, lay_out_fastening(job, site, shop, fastening)))
+    fastening, counted = choose_fastening(job, site, shop)
+    problems = (*problems, *fastening_problems(job, counted))
     return Choices(site_choices, shop_choices, fastening, runs_listed(job)), problems
 
 

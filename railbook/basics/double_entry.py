@@ -7,7 +7,7 @@ word that the row itself holds under that attribute, for rows that look at diffe
 """
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from railbook.basics.kinds import TEXT, Kind
@@ -192,6 +192,18 @@ def in_cells(formula: str, cell_of: Callable[[str], str]) -> str:
     '=B5*kerf'
     """
     return WORD.sub(lambda word: cell_of(word[1]), formula)
+
+
+def first_rows(marks: Iterable[str]) -> dict[str, int]:
+    """Mark -> its row, counted from 1; the first wins, as MATCH finds it.
+
+    >>> first_rows(["A", "B", "A"])
+    {'A': 1, 'B': 2}
+    """
+    rows: dict[str, int] = {}
+    for row, mark in enumerate(marks, start=1):
+        rows.setdefault(mark, row)
+    return rows
 
 
 def stale_rows(tab: Tab, rows: Sequence[object]) -> int:

@@ -100,8 +100,8 @@ def plan_all(materials: Sequence[Material], *, seconds: float = SECONDS, process
         processes: at most so many at once; a script that asks for more must guard its main part, as every
             program that starts processes.
     """
-    lines = sorted((len(material.pieces) for material in materials), reverse=True)
-    if processes < 2 or len(lines) < 2 or sum(lines) < WORTH_A_PROCESS:
+    lines = sum(len(material.pieces) for material in materials)
+    if processes < 2 or len(materials) < 2 or lines < WORTH_A_PROCESS:
         return tuple(plan(*material, seconds=seconds) for material in materials)
     longest_first = sorted(range(len(materials)), key=lambda at: -len(materials[at].pieces))
     with ProcessPoolExecutor(min(processes, len(materials)), mp_context=get_context("spawn")) as pool:

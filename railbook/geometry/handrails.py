@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, when_known
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, first_rows, look_up
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import ceiling, ceiling_excel, round_to, round_to_excel
 from railbook.geometry.cells import of_assembly
@@ -176,15 +176,10 @@ class Handrail:
         return "" if kept and not self.chosen.settings_moved else RUN_AGAIN
 
 
-def _rows(marks: Sequence[str]) -> Mapping[str, int]:
-    """Mark -> its row; the first wins, as MATCH finds it."""
-    return {mark: row for row, mark in reversed(list(enumerate(marks, start=1)))}
-
-
 def handrail_slopes_of(job: Job, flights: Sequence[FlightWorking], marks: Iterable[str]) -> tuple[HandrailSlope, ...]:
     """The slope of each handrail of those marks; a mark that is gone stays out."""
-    run_rows = _rows([run.run for run in job.runs])
-    flight_rows = _rows([flight.flight for flight in flights])
+    run_rows = first_rows([run.run for run in job.runs])
+    flight_rows = first_rows([flight.flight for flight in flights])
 
     def slope(mark: str) -> HandrailSlope:
         typed = job.runs[run_rows[mark] - 1]
@@ -206,7 +201,7 @@ def handrails_of(
         shapes: run -> the pieces chosen for it, see `choose_shapes`.
         chosen: what all choices rest on.
     """
-    rows = _rows([each.assembly for each in job.assemblies])
+    rows = first_rows([each.assembly for each in job.assemblies])
 
     def handrail(like_row: int, slope: HandrailSlope) -> Handrail:
         row = rows[slope.typed.assembly or ""]

@@ -1,4 +1,4 @@
-"""Rails: the length of their edges, what the stock must hold, and the blocks under them."""
+"""Rails: the length of their edges, what the stock must hold, and the places along them."""
 
 from railbook.basics.rounding import ceiling
 
@@ -38,12 +38,15 @@ def tip_to_tip(*, edge: float, depth: float, lower: float, upper: float) -> floa
     return max(edge, edge + depth * upper) - min(0.0, depth * lower)
 
 
-def blocks_needed(*, edge: float, spacing: float) -> int:
-    """Support blocks under a rail: no part of it is longer than the spacing between supports.
+def places_between(*, edge: float, spacing: float) -> int:
+    """Places along a rail so that no two, nor one and an end, are further apart than the spacing.
 
-    Common practice, no source: 24 in gives 2 blocks in a 6 ft section and 3 in an 8 ft section.
+    Common practice, no source: support blocks 24 in apart are 2 in a 6 ft section and 3 in an 8 ft section; a cap
+    screwed every 24 in has 3 places on an 8 ft rail.
 
-    >>> blocks_needed(edge=68.5, spacing=24.0), blocks_needed(edge=92.5, spacing=24.0)
+    >>> places_between(edge=68.5, spacing=24.0), places_between(edge=92.5, spacing=24.0)
     (2, 3)
+    >>> places_between(edge=96.0, spacing=24.0), places_between(edge=24.0, spacing=24.0)
+    (3, 0)
     """
     return max(0, ceiling(edge / spacing) - 1)

@@ -13,7 +13,7 @@ from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, VERDICT
 from railbook.basics.rounding import ceiling_excel, same
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.lines import Line
-from railbook.geometry.rails import blocks_needed, edge_length, tip_to_tip
+from railbook.geometry.rails import edge_length, places_between, tip_to_tip
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import STAIR
 
@@ -250,7 +250,7 @@ class Section:
     def blocks(self) -> int:
         """Support blocks under the bottom rail."""
         spacing = self.assembly.block_spacing
-        return 0 if spacing is None else blocks_needed(edge=self.bottom_edge, spacing=spacing)
+        return 0 if spacing is None else places_between(edge=self.bottom_edge, spacing=spacing)
 
     @cached_property
     def status(self) -> str:
@@ -284,6 +284,11 @@ def _at_last(column: str) -> str:
 def _more(spread: str, shared: str) -> str:
     """Formula: what an end has more between the edges that meet the balusters."""
     return f"=IF(INDEX({{leans_recorded}},{{line_row}})=1,{{{spread}}}*N({of_guard('opening')}),{shared})"
+
+
+def _tip(edge: str, depth: str) -> str:
+    """Formula: tip to tip of a rail with that edge; seen from its upper side its depth counts the other way."""
+    return f"={{{edge}}}+MAX(0,{depth}*{{upper_tangent}})-MIN(0,{depth}*{{lower_tangent}})"
 
 
 _SPLAY = "INDEX({{assemblies_{}_rail_depth}},{{assembly_row}})*({{upper_tangent}}-{{lower_tangent}})"
@@ -348,14 +353,10 @@ TAB = Tab(
         Column("top_other", "Top rail, upper side", LENGTH, f"={{top_edge}}+{_SPLAY.format('top')}"),
         Column("bottom_other", "Bottom rail, underside", LENGTH, f"={{bottom_edge}}-{_SPLAY.format('bottom')}"),
         Column(
-            "top_tip", "Top rail tip to tip", LENGTH,
-            f"={{top_edge}}+MAX(0,{of_assembly('top_rail_depth')}*{{upper_tangent}})"
-            f"-MIN(0,{of_assembly('top_rail_depth')}*{{lower_tangent}})",
+            "top_tip", "Top rail tip to tip", LENGTH, _tip("top_edge", of_assembly("top_rail_depth")),
         ),
         Column(
-            "bottom_tip", "Bottom rail tip to tip", LENGTH,
-            f"={{bottom_edge}}+MAX(0,-{of_assembly('bottom_rail_depth')}*{{upper_tangent}})"
-            f"-MIN(0,-{of_assembly('bottom_rail_depth')}*{{lower_tangent}})",
+            "bottom_tip", "Bottom rail tip to tip", LENGTH, _tip("bottom_edge", f"-{of_assembly('bottom_rail_depth')}"),
         ),
         Column(
             "cap_edge", "Cap between posts", LENGTH,
@@ -367,9 +368,7 @@ TAB = Tab(
             f"={{cap_edge}}+{of_assembly('cap_thickness')}*({{upper_tangent}}-{{lower_tangent}})",
         ),
         Column(
-            "cap_tip", "Cap tip to tip", LENGTH,
-            f"={{cap_edge}}+MAX(0,{of_assembly('cap_thickness')}*{{upper_tangent}})"
-            f"-MIN(0,{of_assembly('cap_thickness')}*{{lower_tangent}})",
+            "cap_tip", "Cap tip to tip", LENGTH, _tip("cap_edge", of_assembly("cap_thickness")),
         ),
         Column("longest_tip", "Longest rail", LENGTH, "=MAX({top_tip},{bottom_tip})"),
         Column("spacing_most", "Spacing allowed", LENGTH, f"={of_assembly('greatest_spacing')}"),

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
+from railbook.basics.double_entry import first_rows
 from railbook.geometry.agreement import Agreement
 from railbook.geometry.caps import Cap
 from railbook.geometry.chosen import Chosen
@@ -120,7 +121,7 @@ class Site:
     @cached_property
     def section_rows(self) -> Mapping[str, int]:
         """Mark of a section -> its row."""
-        return _numbered([section.section for section in self.sections])
+        return first_rows([section.section for section in self.sections])
 
 
 class _Rows(NamedTuple):
@@ -135,24 +136,16 @@ class _Rows(NamedTuple):
 def _rows_of(job: Job, flights: Sequence[FlightWorking]) -> _Rows:
     """Where every mark of the job stands, flights on their working tab; the first wins, as MATCH finds it."""
     return _Rows(
-        _numbered([run.run for run in job.runs]),
-        _numbered([flight.flight for flight in flights]),
-        _numbered([assembly.assembly for assembly in job.assemblies]),
-        _numbered([support.support for support in job.supports]),
+        first_rows([run.run for run in job.runs]),
+        first_rows([flight.flight for flight in flights]),
+        first_rows([assembly.assembly for assembly in job.assemblies]),
+        first_rows([support.support for support in job.supports]),
     )
-
-
-def _numbered(marks: Sequence[str]) -> dict[str, int]:
-    """Mark -> its row."""
-    rows: dict[str, int] = {}
-    for row, mark in enumerate(marks, start=1):
-        rows.setdefault(mark, row)
-    return rows
 
 
 def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
     """One row for each of those flights that the job has, wherever it stands on tab Flights now."""
-    limits, rows = job.in_force, _numbered([flight.flight for flight in job.flights])
+    limits, rows = job.in_force, first_rows([flight.flight for flight in job.flights])
     known = [mark for mark in marks if mark in rows]
     return tuple(FlightWorking(mark, rows[mark], job.flights[rows[mark] - 1], limits) for mark in known)
 
@@ -255,7 +248,7 @@ def _sections_of_line(line: Line) -> tuple[Section, ...]:
 def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[Post, ...]:
     """One row for each place where a post stands."""
     by_run = {line.run: line for line in lines}
-    support_rows = _numbered([support.support for support in job.supports])
+    support_rows = first_rows([support.support for support in job.supports])
     rows = {place.post: row for row, place in enumerate(places, start=1)}
     alone: list[Post] = []
     for place in places:

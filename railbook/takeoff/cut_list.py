@@ -100,7 +100,7 @@ class Piece:
     @property
     def each_excel(self) -> str:
         """Formula part: pieces for each member of the group."""
-        return self.each if self.each.isdigit() else f"INDEX({{{self.source}_{self.each}}},{{source_row}})"
+        return self.each if self.each.isdigit() else self._cell(self.each)
 
     @property
     def _each(self) -> int:
@@ -131,10 +131,17 @@ class Piece:
     @property
     def other_excel(self) -> str:
         """Formula part: the edge opposite, blank for pieces whose edges are alike."""
+        return self._if_edges_differ(round_to_excel(self._cell(self.other)))
+
+    def _cell(self, column: str) -> str:
+        """Formula part: a figure of what it looks at."""
+        return f"INDEX({{{self.source}_{column}}},{{source_row}})"
+
+    def _if_edges_differ(self, said: str) -> str:
+        """Formula part: blank while both edges are alike."""
         if not self.other:
             return '""'
-        own, other = (f"INDEX({{{self.source}_{column}}},{{source_row}})" for column in (self.size, self.other))
-        return f'IF(ABS({own}-{other})<0.000001,"",{round_to_excel(other)})'
+        return f'IF(ABS({self._cell(self.size)}-{self._cell(self.other)})<0.000001,"",{said})'
 
     @cached_property
     def long_edge(self) -> str:
@@ -152,11 +159,8 @@ class Piece:
     @property
     def long_excel(self) -> str:
         """Formula part: the same."""
-        if not self.other:
-            return '""'
-        own, other = (f"INDEX({{{self.source}_{column}}},{{source_row}})" for column in (self.size, self.other))
         longer, shorter = (UPPER, UNDER) if self.other_is_upper else (UNDER, UPPER)
-        return f'IF(ABS({own}-{other})<0.000001,"",IF({other}>{own},"{longer}","{shorter}"))'
+        return self._if_edges_differ(f'IF({self._cell(self.other)}>{self._cell(self.size)},"{longer}","{shorter}")')
 
     def _tape(self, column: str) -> float | None:
         exact: float | None = getattr(self.thing, column)

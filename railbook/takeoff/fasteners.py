@@ -1,7 +1,5 @@
 """Fastener schedule: what goes into every joint of the job, how many, and how the holes are drilled."""
 
-from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,16 +8,6 @@ from railbook.basics.kinds import BOX, CHOICE, COUNT, MARK, TAPE, TEXT, TICK, VE
 from railbook.basics.rounding import same
 from railbook.job.fastenings import Fastening
 from railbook.takeoff.joint_counts import JointCount
-from railbook.takeoff.run_fasteners import RunFastener
-
-
-class Shares:
-    """What the runs have of every row of tab Fastenings, summed once."""
-
-    def __init__(self, rows: Sequence[RunFastener]) -> None:
-        self.joints: Counter[int] = Counter()
-        for row in rows:
-            self.joints[row.fastening_row] += row.joints
 
 
 @dataclass(frozen=True)
@@ -49,13 +37,13 @@ class Fastener:
     Attributes:
         number: its row here.
         of: its joints.
-        shares: what the runs have of it.
+        joints_in_runs: its joints on tab Fasteners by run.
         packed: where it stands on tab Bring along.
     """
 
     number: int
     of: JointCount
-    shares: Shares
+    joints_in_runs: int
     packed: Packed
     box: str = BOX
 
@@ -165,7 +153,7 @@ class Fastener:
         packed = self.packed
         kept = (
             self.of.status != RUN_AGAIN
-            and self.shares.joints[self.fastening_row] == self.joints
+            and self.joints_in_runs == self.joints
             and self.item == packed.item
             and same(self.pilot_bit, packed.pilot_bit)
             and same(self.counterbore_bit, packed.counterbore_bit)

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from railbook.basics.double_entry import RUN_AGAIN
+from railbook.basics.double_entry import RUN_AGAIN, first_rows
 from railbook.basics.rounding import PLACES
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import BLOCKING, HANDRAILS_TAB, HOLD_DOWN, JOINT_OF, PLACES_TAB
 from railbook.job.prices import Price
 from railbook.takeoff.bring_along import BIT, DRIVER, FASTENER, TRIM, Brought, Listed, Needs
-from railbook.takeoff.fasteners import Fastener, Packed, Shares
+from railbook.takeoff.fasteners import Fastener, Packed
 from railbook.takeoff.joint_counts import Counted, JointCount
 from railbook.takeoff.layout import Shop
 from railbook.takeoff.mounts import Mount
@@ -76,8 +76,12 @@ class Fastened:
 # choosing
 
 
-def choose_fastening(job: Job, site: Site, shop: Shop) -> FasteningChoices:
-    """Choose the rows: only joints that the job has are listed for the crew."""
+def choose_fastening(job: Job, site: Site, shop: Shop) -> tuple[FasteningChoices, Fastened]:
+    """Choose the rows: only joints that the job has are listed for the crew.
+
+    Returns:
+        the choices, and the joints that they were chosen by, with nothing listed yet.
+    """
     known = tuple(Known(row.assembly or "", row.joint or "") for row in job.fastenings)
     start = FasteningChoices(known, tuple(_spaced(job, site)))
     counted = lay_out_fastening(job, site, shop, start)
@@ -87,13 +91,14 @@ def choose_fastening(job: Job, site: Site, shop: Shop) -> FasteningChoices:
     whole = {row: rows.get(row, 0) for row, is_told in enumerate(told, start=1) if is_told}
     wanted = sorted((want for each in occurring for want in _wants(each)), key=_place)
     numbers = {key: number for number, key in enumerate(dict.fromkeys(want.key for want in wanted), start=1)}
-    return FasteningChoices(
+    chosen = FasteningChoices(
         tuple(each._replace(schedule_row=whole.get(row)) for row, each in enumerate(known, start=1)),
         start.spaced,
         tuple(_shares(counted.counted, occurring)),
         (*_listed(wanted), *_trims(job, counted.places)),
         {(want.row, want.slot): numbers[want.key] for want in wanted},
     )
+    return chosen, counted
 
 
 def _spaced(job: Job, site: Site) -> Iterator[tuple[str, int]]:
@@ -200,7 +205,7 @@ def lay_out_fastening(job: Job, site: Site, shop: Shop, choices: FasteningChoice
     counted = Counted(tabs, spacings, len(choices.known), filled)
     joint_counts = _joint_counts(job, choices, counted)
     shares = _run_fasteners(choices, counted, joint_counts)
-    fasteners = _fasteners(choices, joint_counts, Shares(shares))
+    fasteners = _fasteners(choices, joint_counts, _summed(shares))
     needs = _needs(job, places, fasteners)
     brought = tuple(Brought(row, each, job.settings, needs) for row, each in enumerate(choices.brought, start=1))
     return Fastened(mounts, counts, places, spacings, joint_counts, shares, fasteners, brought, counted)
@@ -230,16 +235,11 @@ def _spacings(job: Job, site: Site, choices: FasteningChoices) -> tuple[Spacing,
 
 def _joint_counts(job: Job, choices: FasteningChoices, counted: Counted) -> tuple[JointCount, ...]:
     """One row for each row of tab Fastenings that was known."""
-    rows = _first_rows([assembly.assembly for assembly in job.assemblies])
+    rows = first_rows([assembly.assembly for assembly in job.assemblies])
     return tuple(
         JointCount(row, typed, rows.get(typed.assembly or "", 0), *known, counted)
         for row, (typed, known) in enumerate(zip(job.fastenings, choices.known, strict=False), start=1)
     )
-
-
-def _first_rows(marks: Sequence[str]) -> dict[str, int]:
-    """Mark -> first row that has it, as MATCH finds it."""
-    return {mark: row for row, mark in reversed(list(enumerate(marks, start=1)))}
 
 
 def _run_fasteners(
@@ -258,10 +258,20 @@ def _run_fasteners(
     )
 
 
-def _fasteners(choices: FasteningChoices, joint_counts: Sequence[JointCount], shares: Shares) -> tuple[Fastener, ...]:
+def _summed(shares: Sequence[RunFastener]) -> Counter[int]:
+    """Row of tab Fastenings -> its joints in all runs."""
+    joints: Counter[int] = Counter()
+    for share in shares:
+        joints[share.fastening_row] += share.joints
+    return joints
+
+
+def _fasteners(
+    choices: FasteningChoices, joint_counts: Sequence[JointCount], in_runs: Counter[int]
+) -> tuple[Fastener, ...]:
     """One row for each row of tab Fastenings that is listed."""
     return tuple(
-        Fastener(of.schedule_row, of, shares, _packed(choices, of.fastening_row))
+        Fastener(of.schedule_row, of, in_runs[of.fastening_row], _packed(choices, of.fastening_row))
         for of in joint_counts
         if of.schedule_row
     )
@@ -296,7 +306,7 @@ def _needs(job: Job, places: Sequence[Places], fasteners: Sequence[Fastener]) ->
         trimmed=_trimmed(places),
         stale=frozenset(stale),
         trim_is_stale=any(place.status == RUN_AGAIN for place in places),
-        marks=_first_rows([assembly.assembly for assembly in job.assemblies]),
+        marks=first_rows([assembly.assembly for assembly in job.assemblies]),
         items={
             (assembly.assembly, column): getattr(assembly, column)
             for assembly in reversed(job.assemblies)

@@ -8,20 +8,10 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, LENGTH, MARK, VERDICT
-from railbook.basics.rounding import ceiling, ceiling_excel
+from railbook.basics.rounding import ceiling_excel
+from railbook.geometry.rails import places_between
 from railbook.geometry.sections import Section
 from railbook.job.fastenings import Fastening
-
-
-def places_needed(*, edge: float, spacing: float) -> int:
-    """Places along a board so that no two, nor one and an end, are further apart than the spacing.
-
-    Common practice, no source: a cap every 24 in has 3 places on an 8 ft rail.
-
-    >>> places_needed(edge=96.0, spacing=24.0), places_needed(edge=24.0, spacing=24.0)
-    (3, 0)
-    """
-    return max(0, ceiling(edge / spacing) - 1)
 
 
 @dataclass(frozen=True)
@@ -56,7 +46,7 @@ class Spacing:
         """Places along the top rail; none without a cap board, or without a spacing."""
         if not self.of.assembly.cap_thickness or self.spacing is None:
             return 0
-        return places_needed(edge=self.of.top_edge, spacing=self.spacing)
+        return places_between(edge=self.of.top_edge, spacing=self.spacing)
 
     @property
     def status(self) -> str:
