@@ -17,7 +17,7 @@ from railbook.job.assemblies import Assembly
 from railbook.job.runs import MEETS, Run
 from railbook.job.supports import EXISTING, POST, Support
 from railbook.takeoff.cut_list import OPPOSED, PARALLEL
-from tests.small_jobs import WOOD, Worked, flight, level, stair, work
+from tests.small_jobs import WOOD, Worked, flight, level, ramp, stair, work
 
 EXACT = 1e-6
 LONG = replace(WOOD, greatest_spacing=1000.0, greatest_rake=None, block_spacing=None)
@@ -206,3 +206,16 @@ def test_level_mitres_are_those_of_offset_lines(seed: int) -> None:
     turned_alike = cap.joints.from_turn * cap.joints.to_turn < 0  # seen from the board's own middle
     assert piece.ends == (OPPOSED if turned_alike else PARALLEL)
     assert (max(lengths) == pytest.approx(cap.long_point, abs=EXACT)) == turned_alike
+
+
+@pytest.mark.parametrize("setback", [0.0, 6.0])
+def test_ramp_meets_the_level_guard_over_the_middle_of_the_post(setback: float) -> None:
+    """A ramp of 3 in 4 for round figures, level guard 36 1/2, cap 1: the undersides meet at 35 1/2 over the middle of a
+    3 1/2 in post. From there the ramp's line falls 3/4 of setback + 1 3/4, and its cap stands 1 1/4 high plumb.
+    """
+    assembly = replace(LONG, greatest_rake=None)
+    up = ramp(60.0, 45.0, height=MEETS, upper_setback=setback, from_support="P3", to_support="P1", direction=90.0)
+    worked = work(up, level(60.0, direction=90.0), assemblies=(assembly,))
+
+    assert worked.row("guards", run="R").guard_height == pytest.approx(35.5 + 1.25 - 0.75 * (setback + 1.75))
+    assert worked.row("posts", post="P1").worked.uphill == pytest.approx(35.5)
