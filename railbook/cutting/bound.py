@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from railbook.cutting.knapsack import Table
+from railbook.cutting.master import NO_STOCK, Cut, price_of
 from railbook.cutting.whole import Question, Whole
 
 
@@ -49,7 +50,10 @@ def bound_of(question: Question, values: Whole, table: Table, scale: float) -> B
     parts = int(scale)
     if parts < 1 or not question.counts:
         return no_bound(question)
-    worth = [table.value(place) for place in range(len(question.stocks))]
+    worth = [
+        max(table.value(place), *(int(values[kind]) for kind in stock.alone), 0)
+        for place, stock in enumerate(question.stocks)
+    ]
     over, under = 1, 1
     for stock, value in zip(question.stocks, worth, strict=True):
         if stock.on_hand is None and value * over > stock.price * parts * under:
@@ -62,6 +66,13 @@ def bound_of(question: Question, values: Whole, table: Table, scale: float) -> B
         for stock, value in zip(question.stocks, worth, strict=True)
     ]
     return _summed(question, prices, savings, parts)
+
+
+def lost_by(question: Question, cut: Cut, bound: Bound) -> int:
+    """What a board costs more than its pieces are worth, in parts of 1/scale."""
+    saving = 0 if cut.stock == NO_STOCK else bound.savings[cut.stock]
+    worth = sum(bound.prices[kind] * copies for kind, copies in cut.pattern)
+    return price_of(question, cut) * bound.scale + saving - worth
 
 
 def _summed(question: Question, prices: Sequence[int], savings: Sequence[int], scale: int) -> Bound:

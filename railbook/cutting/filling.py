@@ -6,15 +6,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from railbook.cutting.clock import Clock
+from railbook.cutting.effort import Effort
 from railbook.cutting.first_fit import Use, exchanged, first_fit
-from railbook.cutting.knapsack import Found, fill, scaled
+from railbook.cutting.knapsack import fill, scaled
 from railbook.cutting.master import NO_STOCK, Cut, Master, Numbers, Shares
 from railbook.cutting.whole import Question, coarsened
 
 MANY, VERY_MANY = 60, 200  # kinds of width that are left
 COARSE = 2_000  # rooms of the longest board while very many are left
-AT_ONCE = 24  # boards of one length that are tried from one table when much is left
+ALMOST = 0.999  # of the best board's rate: good enough to be cut from the same table
 
 
 class Left(NamedTuple):
@@ -64,7 +64,7 @@ def kept(master: Master, times: Numbers, least: float) -> tuple[Use, Left]:
     return tuple(use), left
 
 
-def filled(question: Question, left: Left, prices: Numbers, lean: float, clock: Clock) -> Use:
+def filled(question: Question, left: Left, prices: Numbers, lean: float, effort: Effort) -> Use:
     """Cut what is left: always the board that is worth most for its price.
 
     Args:
@@ -72,15 +72,15 @@ def filled(question: Question, left: Left, prices: Numbers, lean: float, clock: 
         left: what to cut and from what.
         prices: of each width, from the linear program.
         lean: how much a piece's width counts beside its price.
-        clock: when to cut the rest by hand.
+        effort: when to cut the rest by hand.
     """
     dearest = prices.sum() / max(1, question.taken.sum())
     weights = prices + lean * dearest * question.taken + 1e-9
     use: list[tuple[Cut, int]] = []
     while any(left.counts):
-        if clock.over:
+        if effort.over:
             return (*use, *_by_hand(question, left))
-        chosen = _next_boards(question, left, weights)
+        chosen = _next_boards(question, left, weights, effort)
         for cut, times in chosen:
             left = left.less(cut, times)
         use += chosen
@@ -97,31 +97,34 @@ def _by_hand(question: Question, left: Left) -> Use:
     return first_fit(rest, sorted(range(len(stocks)), key=lambda at: -stocks[at].length))
 
 
-def _next_boards(question: Question, left: Left, weights: Numbers) -> list[tuple[Cut, int]]:
-    """The best boards for what is left: one pattern, or more of them when much is left."""
+def _next_boards(question: Question, left: Left, weights: Numbers, effort: Effort) -> list[tuple[Cut, int]]:
+    """The best board for what is left, or more of them when much is left."""
     kinds_left = sum(1 for count in left.counts if count)
-    more = AT_ONCE if kinds_left > MANY else 0
     searched = coarsened(question, COARSE) if kinds_left > VERY_MANY else question
     values, _ = scaled(searched, np.where(np.array(left.counts) > 0, weights, 0.0))
     table = fill(searched, left.counts, values)
-    found = table.best_of([at for at, free in enumerate(left.free) if free != 0], more)
-    found.sort(key=lambda one: -one.value / max(question.stocks[one.stock].price, 1e-3))
-    return list(_together(question, found, left))
+    costs = {at: max(question.stocks[at].price, 1e-3) for at, free in enumerate(left.free) if free != 0}
+    full = [found for at in costs if (found := table.best_of(at))]
+    if not full:
+        return []
+    best = max(full, key=lambda one: one.value / costs[one.stock])
+    rate = best.value / costs[best.stock]
+    more = table.with_each(costs, rate * ALMOST) if kinds_left > MANY else []
+    effort.spend(table.work + (len(full) + len(more)) * table.work_each)
+    return list(_together([Cut(one.stock, one.pattern) for one in (best, *more)], left))
 
 
-def _together(question: Question, found: Sequence[Found], left: Left) -> Iterator[tuple[Cut, int]]:
-    """The best pattern, and those almost as good that can still be cut beside it."""
-    least = found[0].value / max(question.stocks[found[0].stock].price, 1e-3) * 0.999 if found else 0.0
-    for at, one in enumerate(found):
-        cut = Cut(one.stock, one.pattern)
+def _together(cuts: Sequence[Cut], left: Left) -> Iterator[tuple[Cut, int]]:
+    """Those of some cuts that can be made beside each other, the first ones first."""
+    for cut in cuts:
         times = left.fits(cut)
-        if times and (at == 0 or one.value / max(question.stocks[one.stock].price, 1e-3) >= least):
+        if times:
             yield cut, times
             left = left.less(cut, times)
 
 
-def rounded(master: Master, shares: Shares, least: float, lean: float, clock: Clock) -> Use:
+def rounded(master: Master, shares: Shares, least: float, lean: float, effort: Effort) -> Use:
     """A plan near the mixture: its whole parts, the rest filled."""
     use, left = kept(master, shares.times, least)
-    rest = filled(master.question, left, shares.prices, lean, clock)
+    rest = filled(master.question, left, shares.prices, lean, effort)
     return exchanged(master.question, (*use, *rest))

@@ -6,15 +6,15 @@ from typing import NamedTuple
 import numpy as np
 
 from railbook.cutting.bound import Bound, bound_of, no_bound
-from railbook.cutting.clock import Clock
+from railbook.cutting.effort import Effort
 from railbook.cutting.knapsack import Table, fill, scaled
 from railbook.cutting.master import Cut, Master, Numbers, Shares, loss
 from railbook.cutting.merging import dealt, merged
 from railbook.cutting.whole import Question, coarsened
 
-MORE = 12  # patterns of each board, from the last steps of one table
-STEADY = 0.8  # how much the best prices so far count beside the newest when there are many kinds
-MANY = 80  # kinds of width
+NEARLY = 0.98  # of its cost: what a new pattern must be worth
+STEADY = 0.6  # how much the best prices so far count beside the newest when there are many kinds
+MANY = 150  # kinds of width
 MERGED = 240  # rooms of the longest board in the smaller question that one with many kinds starts from
 COARSE = 3_000  # rooms of the longest board in the next tables
 SLIGHTLY = 0.001  # of the cost: near enough in a coarse grain
@@ -32,14 +32,14 @@ class Mixture(NamedTuple):
     bound: Bound
 
 
-def generate(master: Master, clock: Clock, *, target: int | None = None, tolerance: float = 1e-6) -> Mixture:
+def generate(master: Master, effort: Effort, *, target: int | None = None, tolerance: float = 1e-6) -> Mixture:
     """Add patterns until none would make the mixture cheaper, or the bound has reached the target.
 
     With many kinds of width the first patterns come from a smaller question, the next from a coarser grain.
 
     Args:
         master: the program and its cuts so far; it grows.
-        clock: when to stop in any case.
+        effort: when to stop in any case.
         target: a cost that a plan has; a bound that reaches it settles the matter.
         tolerance: how near to the mixture's cost a bound is good enough [price units].
     """
@@ -47,18 +47,18 @@ def generate(master: Master, clock: Clock, *, target: int | None = None, toleran
     master.add(list(_one_kind_each(question)))
     near = _by_width(question)
     if len(question.widths) > MANY:
-        near = _from_merged(master, clock.part(clock.left / 3))
-        near = _converge(master, coarsened(question, COARSE), clock.part(0.7 * clock.left), near=near)[1]
-    return _converge(master, question, clock, near=near, target=target, tolerance=tolerance)[0]
+        near = _from_merged(master, effort.part(effort.left / 3))
+        near = converge(master, coarsened(question, COARSE), effort.part(0.7 * effort.left), near=near)[1]
+    return converge(master, question, effort, near=near, target=target, tolerance=tolerance)[0]
 
 
-def _from_merged(master: Master, clock: Clock) -> Numbers:
+def _from_merged(master: Master, effort: Effort) -> Numbers:
     """Add the cuts of the best mixture for the same job with widths rounded up; its prices."""
     question = master.question
     smaller = merged(question, MERGED)
     below = Master(smaller.question)
     below.add(list(_one_kind_each(smaller.question)))
-    mixture, near = _converge(below, smaller.question, clock, near=_by_width(smaller.question))
+    mixture, near = converge(below, smaller.question, effort, near=_by_width(smaller.question))
     master.add(dealt(question, smaller.groups, below.cuts, mixture.shares.times))
     prices = np.zeros(len(question.counts))
     for price, group in zip(near.tolist(), smaller.groups, strict=True):
@@ -77,7 +77,7 @@ def _one_kind_each(question: Question) -> Iterator[Cut]:
     for kind, width in enumerate(question.widths):
         best = None
         for at, stock in enumerate(question.stocks):
-            copies = min(question.counts[kind], stock.most_room // max(1, width.width))
+            copies = min(question.counts[kind], stock.most_room // max(1, width.width) + 1)
             while copies and not question.holds(stock, {kind: copies}):
                 copies -= 1
             if copies and stock.on_hand is None and (best is None or stock.price / copies < best[0]):
@@ -86,10 +86,10 @@ def _one_kind_each(question: Question) -> Iterator[Cut]:
             yield best[1]
 
 
-def _converge(
+def converge(
     master: Master,
     searched: Question,
-    clock: Clock,
+    effort: Effort,
     *,
     near: Numbers,
     target: int | None = None,
@@ -114,9 +114,12 @@ def _converge(
             best, middle = bound, prices
         enough = SLIGHTLY * shares.cost if tolerance is None else tolerance
         settled = (target is not None and best.cost >= target) or shares.cost - best.parts < enough
-        if settled or clock.over:
+        effort.spend(shares.work + table.work)
+        if settled or effort.over:
             return Mixture(shares, best), prices
-        new = master.add(_paying(master.question, _better(table, shares, scale), shares))
+        better = _better(table, shares, scale)
+        effort.spend(len(better) * table.work_each)
+        new = master.add(_paying(master.question, better, shares))
         if not new and not calm:
             return Mixture(shares, best), prices
         middle = middle if new else None
@@ -128,8 +131,8 @@ def _paying(question: Question, cuts: Sequence[Cut], shares: Shares) -> Sequence
 
 
 def _better(table: Table, shares: Shares, scale: float) -> Sequence[Cut]:
-    """Patterns worth more than their board costs."""
+    """With every kind of width a pattern that is worth about what its board costs, or more."""
     stocks = table.question.stocks
-    worth = [(stock.price + saving) * scale for stock, saving in zip(stocks, shares.savings, strict=True)]
-    paying = [at for at in range(len(worth)) if table.value(at) > 0]
-    return [Cut(one.stock, one.pattern) for one in table.best_of(paying, MORE) if one.value > worth[one.stock] * 0.98]
+    costs = {at: max(1.0, (stocks[at].price + saving) * scale) for at, saving in enumerate(shares.savings.tolist())}
+    there = {at: cost for at, cost in costs.items() if stocks[at].on_hand != 0}
+    return [Cut(one.stock, one.pattern) for one in table.with_each(there, NEARLY)]

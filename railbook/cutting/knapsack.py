@@ -4,7 +4,7 @@ Pieces come in bundles of 1, 2, 4 ... so that every number up to the count can b
 says for each state and each room the greatest value that fits; `took` says which bundles made it.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -18,8 +18,9 @@ Pattern = tuple[tuple[int, int], ...]  # kind of width and how many, ascending b
 
 NOTHING = -(2**30)  # no such board
 GREATEST = 2**29  # values are scaled to stay below this
-EACH = 4  # patterns of one slope and state, where some more are asked for
 STAYED, STARTED = 1, 255  # marks in `took`: from the same state; as the first piece
+LINE, CELL = 7e-6, 1e-9  # work for a bundle in one state; for each of its rooms [s]
+FOUND, STEP = 15e-6, 20e-9  # work to follow a pattern back; for each bundle that was offered [s]
 CAME_FROM = 2  # marks in `took` from here on: from the state that is added to it
 
 
@@ -69,6 +70,8 @@ class Table:
         question: widths and boards.
         bundles: in the order they were offered.
         ends: for each slope, how many bundles are no steeper.
+        counts: how many of each kind may be taken.
+        values: of one piece of each kind.
         best: greatest value by slope, state and room.
         took: by bundle, state and room, how the value was reached.
     """
@@ -76,6 +79,8 @@ class Table:
     question: Question
     bundles: Sequence[Bundle]
     ends: Sequence[int]
+    counts: Sequence[int]
+    values: Whole
     best: npt.NDArray[np.int32]
     took: npt.NDArray[np.uint8]
 
@@ -93,32 +98,72 @@ class Table:
             for stock in self.question.stocks
         ]
 
+    @property
+    def work(self) -> float:
+        """What filling it took [s]."""
+        _, states, rooms = self.best.shape
+        return float(len(self.bundles) * states * (LINE + CELL * rooms))
+
+    @property
+    def work_each(self) -> float:
+        """What following one pattern back takes [s]."""
+        return FOUND + STEP * len(self.bundles)
+
     def value(self, stock: int) -> int:
         """The greatest value of one board's pieces."""
         return max((int(self.best[place]) for place in self.places[stock]), default=0)
 
-    def best_of(self, stocks: Sequence[int], more: int = 0) -> list[Found]:
-        """The most valuable pattern of each of some boards, and some more: the last steps of its line."""
-        return [
-            Found(stock, self._pattern(*end), int(self.best[end]))
-            for stock in stocks
-            for end in self._ends_of(stock, more)
-        ]
+    def best_of(self, stock: int) -> Found | None:
+        """The most valuable pattern of one board; None when nothing fits."""
+        place = max(self.places[stock], key=lambda at: int(self.best[at]), default=None)
+        if place is None or self.best[place] <= 0:
+            return None
+        return Found(stock, self._pattern(*place), int(self.best[place]))
 
-    def _ends_of(self, stock: int, more: int) -> list[tuple[int, int, int]]:
-        """Slope, state and room of a board's best patterns, the best first."""
-        steps = [step for place in self.places[stock] for step in self._steps(place, EACH if more else 1)]
-        steps.sort(key=lambda step: -step[0])
-        return [place for _, place in steps[: max(1, more)]]
+    def with_each(self, costs: Mapping[int, float], least: float) -> list[Found]:
+        """For every kind of width, the board with a piece of it that is worth most for what it costs.
 
-    def _steps(self, place: tuple[int, int, int], most: int) -> list[tuple[int, tuple[int, int, int]]]:
-        """The last rises of the value in one line."""
-        slope, state, room = place
-        line = self.best[slope, state, : room + 1]
-        if line[room] <= 0:
-            return []
-        rises = np.flatnonzero(line[1:] > np.maximum(line[:-1], 0))[::-1][:most] + 1
-        return [(int(line[at]), (slope, state, at)) for at in rises.tolist()]
+        Asking for one pattern with every kind instead of the best ones alone more than halves the rounds of the
+        linear program (measured). A kind is left out where its pattern would need one piece too many.
+
+        Args:
+            costs: of the boards that may be used, in the table's scale.
+            least: leave out boards worth less than this, for each unit of their cost.
+        """
+        kinds = len(self.question.widths)
+        rates, values, froms = np.full(kinds, least), np.zeros(kinds, dtype=np.int64), np.zeros(kinds, dtype=np.int64)
+        rows = [(stock, *row) for stock in costs for row in self._rows(stock, least * costs[stock])]
+        for at, (stock, slope, state, room, those) in enumerate(rows):
+            left = room - self.question.taken[those]
+            worth = np.where(left >= 0, self.best[slope, state, left] + self.values[those], NOTHING)
+            better = worth > rates[those] * costs[stock]
+            which = those[better]
+            rates[which], values[which], froms[which] = worth[better] / costs[stock], worth[better], at
+        order = np.argsort(-rates, kind="stable")[: np.count_nonzero(rates > least)]
+        found = (self._found(rows[froms[kind]], kind, int(values[kind])) for kind in order.tolist())
+        return [one for one in found if one]
+
+    def _rows(self, stock: int, least: float) -> Iterator[tuple[int, int, int, Whole]]:
+        """Slope, state and room of a board before the last piece was added, and the kinds that this may be."""
+        for slope, state, room in self.places[stock]:
+            if self.best[slope, state, room] > least:
+                for (low, high), those in self.question.ends.items():
+                    if high <= slope:
+                        yield from ((slope, before, room, those) for before in self._before(low, high, state))
+
+    def _before(self, low: int, high: int, state: int) -> list[int]:
+        """The states from which one piece leads to a state."""
+        if low == high:
+            return [state] if low or state < self.question.alike else []
+        leads = self.question.leads[low, high, 1]
+        return [before for before, to in enumerate(leads) if to == state]
+
+    def _found(self, row: tuple[int, int, int, int, Whole], kind: int, value: int) -> Found | None:
+        """A pattern with one more piece of a kind, unless that is more than are needed."""
+        stock, slope, state, room, _ = row
+        taken = dict(self._pattern(slope, state, room - self.question.widths[kind].width))
+        taken[kind] = taken.get(kind, 0) + 1
+        return Found(stock, tuple(sorted(taken.items())), value) if taken[kind] <= self.counts[kind] else None
 
     def _pattern(self, slope: int, state: int, room: int) -> Pattern:
         """What made the value at this place, followed back from bundle to bundle."""
@@ -155,12 +200,12 @@ def fill(question: Question, counts: Sequence[int], values: Whole) -> Table:
             row += 1
         ends.append(row)
         best.append(table.copy() if slope + 1 < question.slopes else table)
-    return Table(question, offered, ends, np.stack(best) if len(best) > 1 else table[None], took)
+    return Table(question, offered, ends, counts, values, np.stack(best) if len(best) > 1 else table[None], took)
 
 
 def _empty(question: Question) -> npt.NDArray[np.int32]:
     """The table before anything was offered: an empty board in the first state."""
-    table = np.full((question.alike + question.has_alike, question.longest + 1), NOTHING, dtype=np.int32)
+    table = np.full((question.states, question.longest + 1), NOTHING, dtype=np.int32)
     table[0] = 0
     return table
 

@@ -4,12 +4,12 @@ The linear program of a job in which every length is different starts from the a
 lengths rounded up to about half an inch, which has a fraction of the rows.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from railbook.cutting.master import Cut, Numbers
-from railbook.cutting.whole import Question, Width, coarsened
+from railbook.cutting.whole import Question, Stock, Width, coarsened
 
 
 class Merged(NamedTuple):
@@ -33,7 +33,21 @@ def merged(question: Question, rooms: int) -> Merged:
     alike = [tuple(groups[key]) for key in sorted(groups)]
     widths = tuple(_widest(coarse.widths, kinds) for kinds in alike)
     counts = tuple(sum(question.counts[kind] for kind in kinds) for kinds in alike)
-    return Merged(replace(coarse, widths=widths, counts=counts), tuple(alike))
+    smaller = replace(coarse, widths=widths, counts=counts)
+    stocks = tuple(
+        replace(stock, alone=tuple(_alone(question, true, smaller, replace(stock, alone=()), alike)))
+        for true, stock in zip(question.stocks, smaller.stocks, strict=True)
+    )
+    return Merged(replace(smaller, stocks=stocks), tuple(alike))
+
+
+def _alone(
+    question: Question, true: Stock, smaller: Question, stock: Stock, groups: Sequence[Sequence[int]]
+) -> Iterator[int]:
+    """The groups of which the true board holds one piece, though the rounded one does not."""
+    for group, kinds in enumerate(groups):
+        if not smaller.holds(stock, {group: 1}) and all(question.holds(true, {kind: 1}) for kind in kinds):
+            yield group
 
 
 def _widest(widths: Sequence[Width], kinds: Sequence[int]) -> Width:

@@ -1,19 +1,19 @@
 """From pieces and boards to a cutting plan: the story, and several materials at once."""
 
+import math
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from typing import NamedTuple
 
 from railbook.cutting.bound import Bound
-from railbook.cutting.clock import Clock
-from railbook.cutting.first_fit import cost_of, exchanged
-from railbook.cutting.layout import laid_out, rows_of, trimmed, without_board
+from railbook.cutting.effort import effort_of
+from railbook.cutting.grains import Asked, in_whole
+from railbook.cutting.layout import laid_out, rows_of, without_board
 from railbook.cutting.offcuts import gathered
 from railbook.cutting.pieces import Board, Piece, Saw, faults_in
 from railbook.cutting.result import Plan, Proof
 from railbook.cutting.search import Answer, relaxed_bound, search
-from railbook.cutting.whole import Asked, in_whole
 
 SECONDS = 10.0
 WORTH_A_PROCESS = 300  # lines of pieces in all: with fewer, starting processes takes longer than planning
@@ -40,7 +40,8 @@ def plan(pieces: Sequence[Piece], boards: Sequence[Board], saw: Saw, *, seconds:
         pieces: what is needed of one material.
         boards: on sale without limit, or on hand in limited number.
         saw: kerf, trims, depth of cut, shortest offcut worth keeping, grain of the search.
-        seconds: when to stop with the best plan so far.
+        seconds: of work, counted and not timed, until it stops with the best plan so far; the clock stops it only
+            after four times as long. So the same question gets the same plan on a busy machine.
 
     Nine pieces of 36 in from boards of 10 ft: three boards, though a kerf is lost beside each cut (US Army
     course EN0069A, lesson 4).
@@ -55,28 +56,29 @@ def plan(pieces: Sequence[Piece], boards: Sequence[Board], saw: Saw, *, seconds:
     asked = in_whole(pieces, boards, saw)
     if not asked.question.widths:
         return Plan(proven=True, too_long=asked.too_long)
-    answer = search(asked.question, Clock(seconds))
-    if asked.floor is not asked.question:
-        answer = relaxed_bound(asked.floor, answer, Clock(seconds))
-    return _told(asked, answer, Material(tuple(pieces), tuple(boards), saw))
+    effort = effort_of(seconds)
+    if asked.floor is asked.question:
+        answer = search(asked.question, effort)
+    else:
+        answer = relaxed_bound(asked.floor, search(asked.question, effort.part(seconds / 2)), effort)
+    return _told(asked, answer, effort.done, Material(tuple(pieces), tuple(boards), saw))
 
 
-def _told(asked: Asked, answer: Answer, material: Material) -> Plan:
+def _told(asked: Asked, answer: Answer, work: float, material: Material) -> Plan:
     """The answer in the caller's words."""
     question = asked.question
-    use = exchanged(question, trimmed(question, answer.use))
-    missing = without_board(use, asked.places, material.pieces)
+    missing = without_board(answer.use, asked.places, material.pieces)
     unserved = question.missing_price * sum(number for _, number in missing)
-    rows = gathered(rows_of(use, asked.places, material.pieces), *material)
-    cost = cost_of(question, use)
+    rows = gathered(rows_of(answer.use, asked.places, material.pieces), *material)
     return Plan(
         boards=tuple(laid_out(row, material.pieces, material.boards[row.board], material.saw) for row in rows),
-        cost=(cost - unserved) * question.price_unit,
-        bound=max(0, (cost if answer.proven else answer.bound.cost) - unserved) * question.price_unit,
+        cost=(answer.cost - unserved) * question.price_unit,
+        bound=max(0, (answer.cost if answer.proven else answer.bound.cost) - unserved) * question.price_unit,
         proven=answer.proven,
         proof=_proof(asked, answer.bound, len(material.pieces)),
         by_hand=(answer.by_hand - unserved) * question.price_unit,
-        out_of_time=answer.out_of_time,
+        work=work,
+        out_of_time=not answer.proven,
         too_long=asked.too_long,
         missing=missing,
     )
@@ -92,18 +94,43 @@ def _proof(asked: Asked, bound: Bound, pieces: int) -> Proof:
 
 
 def plan_all(materials: Sequence[Material], *, seconds: float = SECONDS, processes: int = 1) -> tuple[Plan, ...]:
-    """One plan for each material, side by side in processes of their own when there is much to plan.
+    """One plan for each material; of large jobs side by side in processes of their own.
 
     Args:
         materials: independent of each other.
-        seconds: for each.
+        seconds: for all of them together, in each process: what short lists leave, long ones have.
         processes: at most so many at once; a script that asks for more must guard its main part, as every
             program that starts processes.
     """
     lines = sum(len(material.pieces) for material in materials)
-    if processes < 2 or len(materials) < 2 or lines < WORTH_A_PROCESS:
-        return tuple(plan(*material, seconds=seconds) for material in materials)
-    longest_first = sorted(range(len(materials)), key=lambda at: -len(materials[at].pieces))
-    with ProcessPoolExecutor(min(processes, len(materials)), mp_context=get_context("spawn")) as pool:
-        waiting = {at: pool.submit(plan, *materials[at], seconds=seconds) for at in longest_first}
-        return tuple(waiting[at].result() for at in range(len(materials)))
+    hands = _dealt(materials, processes if lines >= WORTH_A_PROCESS else 1)
+    told = [([materials[at] for at in hand], seconds) for hand in hands]
+    if len(hands) < 2:
+        done = [_in_turn(*each) for each in told]
+    else:
+        with ProcessPoolExecutor(len(hands), mp_context=get_context("spawn")) as pool:
+            done = list(pool.map(_in_turn, *zip(*told, strict=True)))
+    plans = {at: found for hand, some in zip(hands, done, strict=True) for at, found in zip(hand, some, strict=True)}
+    return tuple(plans[at] for at in range(len(materials)))
+
+
+def _dealt(materials: Sequence[Material], hands: int) -> list[list[int]]:
+    """Places of the materials dealt to so many hands, the longest list first, each hand's shortest list first."""
+    dealt: list[list[int]] = [[] for _ in range(max(1, min(hands, len(materials))))]
+    for at in sorted(range(len(materials)), key=lambda at: -len(materials[at].pieces)):
+        lightest = min(dealt, key=lambda hand: sum(len(materials[each].pieces) for each in hand))
+        lightest.insert(0, at)
+    return dealt
+
+
+def _in_turn(materials: Sequence[Material], seconds: float) -> list[Plan]:
+    """A plan for each, one after the other; what one leaves of its part of the time, the next ones have.
+
+    Lists four times as long get twice the time.
+    """
+    shares = [math.sqrt(1 + len(material.pieces)) for material in materials]
+    plans: list[Plan] = []
+    for at, material in enumerate(materials):
+        left = max(0.0, seconds - sum(found.work for found in plans))
+        plans.append(plan(*material, seconds=left * shares[at] / sum(shares[at:])))
+    return plans

@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from railbook.cutting.grains import in_whole
 from railbook.cutting.pieces import Board, Piece, Saw
 from railbook.cutting.result import Proof
-from railbook.cutting.whole import Question, Whole, in_whole
+from railbook.cutting.whole import Question, Whole
 
 NEVER = -(2**60)
 
@@ -52,7 +53,7 @@ def _worth(question: Question, prices: Sequence[int]) -> list[int]:
     """What each board is worth when it is as full as it can be."""
     lines = {state: np.full(question.longest + 1, NEVER, dtype=np.int64) for state in range(question.alike + 1)}
     lines[0][:] = 0
-    worth = [0] * len(question.stocks)
+    worth = [max((prices[kind] for kind in stock.alone), default=0) for stock in question.stocks]
     for kind, width in enumerate(question.widths):
         for _ in range(min(question.counts[kind], question.longest // max(1, min(width.first, width.width)) + 1)):
             lines = _with_one_more(question, kind, prices[kind], lines)

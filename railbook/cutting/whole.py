@@ -1,13 +1,11 @@
 """The question in whole numbers: what every piece takes up, what every board has room for.
 
-A piece takes up its mid-line length and half the kerf of either end, in grains, rounded up. What a board
-has room for depends on the steepest cut on it and on how its pieces lead from slope to slope
+What a board has room for depends on the steepest cut on it and on how its pieces lead from slope to slope
 (`geometry.lost`); the search keeps one table for each such state. The state ALIKE is for boards without
 the flattest slope: there the steep cut is shared, and the first piece takes up no kerf at all.
 """
 
 import math
-from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -15,15 +13,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from railbook.basics.rounding import half_up
-from railbook.cutting.geometry import lost, sec
-from railbook.cutting.pieces import Board, Piece, Saw
-
 Whole = npt.NDArray[np.int64]
 
-MONEY = 10_000  # prices are counted in ten-thousandths
-PLAY = 1e-6  # of a grain: what floating point may take
-TRACKED = 2  # steps between slopes that pieces may bridge before the search charges them as if square
 MISSING = 100  # a piece for which boards do not suffice counts as much as so many of the dearest board
 
 
@@ -52,12 +43,14 @@ class Stock:
         on_hand: how many; None for no limit.
         room: grains, by steepest slope and state; negative where nothing fits.
         length: over all, in the caller's unit.
+        alone: kinds of width of which one piece fits by its true measure, though not in whole grains.
     """
 
     price: int
     on_hand: int | None
     room: Whole
     length: float
+    alone: tuple[int, ...] = ()
 
     @cached_property
     def most_room(self) -> int:
@@ -100,6 +93,11 @@ class Question:
         return any(bool((stock.room[:, self.alike] >= 0).any()) for stock in self.stocks)
 
     @cached_property
+    def states(self) -> int:
+        """How many states a table keeps lines for."""
+        return self.alike + self.has_alike
+
+    @cached_property
     def longest(self) -> int:
         """The most room of any board [grains]."""
         return max((stock.most_room for stock in self.stocks), default=0)
@@ -108,6 +106,13 @@ class Question:
     def taken(self) -> Whole:
         """Width of every kind [grains]."""
         return np.array([width.width for width in self.widths], dtype=np.int64)
+
+    @cached_property
+    def ends(self) -> dict[tuple[int, int], Whole]:
+        """The kinds of width by their flatter and steeper slope."""
+        pairs = sorted({(width.low, width.high) for width in self.widths})
+        kinds = [[at for at, width in enumerate(self.widths) if (width.low, width.high) == pair] for pair in pairs]
+        return {pair: np.array(those, dtype=np.int64) for pair, those in zip(pairs, kinds, strict=True)}
 
     @cached_property
     def may_miss(self) -> tuple[bool, ...]:
@@ -119,6 +124,17 @@ class Question:
     def missing_price(self) -> int:
         """What a piece counts for which boards do not suffice [price units]."""
         return MISSING * max(1, *(stock.price for stock in self.stocks))
+
+    @cached_property
+    def price_step(self) -> tuple[int, int]:
+        """A price, and what divides its distance to every other one [price units]; 0 for the latter if all are equal.
+
+        So many boards cost so many times the first and a multiple of the second: boards at 4.24, 5.49 and 6.74
+        differ by 1.25, so ten of them cost 42.40, 43.65, 44.90 ...
+        """
+        prices = [stock.price for stock in self.stocks if stock.on_hand != 0]
+        prices += [self.missing_price] if any(self.may_miss) else []
+        return prices[0], math.gcd(*(price - prices[0] for price in prices))
 
     def after(self, state: int, kind: int, copies: int) -> int:
         """The state that more pieces of a kind lead to."""
@@ -141,6 +157,8 @@ class Question:
 
     def holds(self, stock: Stock, pattern: dict[int, int]) -> bool:
         """Whether a board has room for so many of each kind."""
+        if any(pattern == {kind: 1} for kind in stock.alone):
+            return True
         total = sum(self.widths[kind].width * copies for kind, copies in pattern.items())
         if total > stock.most_room + max((self.widths[kind].width - self.widths[kind].first) for kind in pattern):
             return False
@@ -182,167 +200,3 @@ def coarsened(question: Question, rooms: int) -> Question:
         room[:, question.alike] = -1
     stocks = tuple(replace(stock, room=room) for stock, room in zip(question.stocks, rooms_of, strict=True))
     return replace(question, widths=widths, stocks=stocks)
-
-
-class Asked(NamedTuple):
-    """The question, and the way back from it.
-
-    Attributes:
-        question: in whole numbers; every answer to it can be sawn.
-        floor: a question whose answers never cost more; the same one where nothing was simplified.
-        places: for each width of the question, the pieces that have it, by place in the list given.
-        floor_places: the same for the other question.
-        too_long: places of pieces that no board can hold.
-    """
-
-    question: Question
-    floor: Question
-    places: tuple[tuple[int, ...], ...]
-    floor_places: tuple[tuple[int, ...], ...]
-    too_long: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class _Cut:
-    """A piece with its ends folded: only the sizes of its leans matter to plain lumber."""
-
-    place: int
-    length: float
-    low: float
-    high: float
-    count: int
-
-
-def in_whole(pieces: Sequence[Piece], boards: Sequence[Board], saw: Saw) -> Asked:
-    """Gather pieces that take up the same room and put everything in whole numbers.
-
-    A piece of 36 and one of 18 from 8 ft, kerf 1/8: in eighths, 289 and 145 out of 769.
-
-    >>> asked = in_whole([Piece("A", 36.0), Piece("B", 18.0)], [Board("8 ft", 96.0, 6.0)], Saw(kerf=1 / 8))
-    >>> [width.width for width in asked.question.widths], asked.question.stocks[0].most_room
-    ([289, 145], 769)
-    """
-    cuts = [_folded(place, piece) for place, piece in enumerate(pieces) if piece.count]
-    long = [cut for cut in cuts if not any(_fits(cut, board, saw) for board in boards if board.on_hand != 0)]
-    too_long = {cut.place for cut in long}
-    wanted = [cut for cut in cuts if cut.place not in too_long]
-    slopes = _distinct(lean for cut in wanted for lean in (cut.low, cut.high))
-    bridged = {step for cut in wanted for step in range(slopes.index(cut.low), slopes.index(cut.high))}
-    planned = wanted
-    if len(bridged) > TRACKED:
-        longest = max(board.length for board in boards if board.on_hand != 0) - 2 * saw.trim
-        planned = [_as_if_square(cut, longest, saw) for cut in wanted]
-    question, places = _ask(planned, boards if planned else (), saw)
-    exact = planned is wanted and all(cut.low == cut.high or [cut.low, cut.high] == [0.0, slopes[1]] for cut in wanted)
-    floor, floor_places = (question, places) if exact else _relaxed(wanted, boards, saw)
-    return Asked(question, floor, places, floor_places, tuple(sorted(too_long)))
-
-
-def _folded(place: int, piece: Piece) -> _Cut:
-    low, high = sorted(half_up(abs(lean) * 1e9) / 1e9 for lean in (piece.left, piece.right))
-    return _Cut(place, piece.length, low, high, int(piece.count))
-
-
-def _fits(cut: _Cut, board: Board, saw: Saw) -> bool:
-    """Whether a board holds the piece alone."""
-    tips = cut.length + saw.depth / 2 * (cut.low + cut.high)
-    return tips <= board.length - 2 * saw.trim + PLAY * saw.grain
-
-
-def _distinct(leans: Iterable[float]) -> list[float]:
-    return sorted(set(leans))
-
-
-def _as_if_square(cut: _Cut, longest: float, saw: Saw) -> _Cut:
-    """A piece of two slopes as a square one that can stand between any others, or else fills the longest board.
-
-    Beside its own length each leaning end takes its half wedge and what its kerf is wider.
-    """
-    if cut.low == cut.high:
-        return cut
-    wedge = saw.depth / 2 * (cut.low + cut.high)
-    between_others = cut.length + wedge + saw.kerf * (sec(cut.low) + sec(cut.high) - 2)
-    return replace(cut, length=min(between_others, longest), low=0.0, high=0.0)
-
-
-def _ask(cuts: Sequence[_Cut], boards: Sequence[Board], saw: Saw) -> tuple[Question, tuple[tuple[int, ...], ...]]:
-    """The question, and for each of its widths the pieces that have it."""
-    slopes = _distinct(lean for cut in cuts for lean in (cut.low, cut.high)) or [0.0]
-    groups: dict[Width, list[_Cut]] = {}
-    for cut in cuts:
-        groups.setdefault(_width(cut, slopes, saw), []).append(cut)
-    kinds = sorted(groups, key=lambda width: (width.high, -width.width, width.low, width.first))
-    steps = tuple(sorted({step for kind in kinds for step in range(kind.low, kind.high)}))
-    passed_over = {slope for kind in kinds for slope in range(kind.low + 1, kind.high)}
-    rooms = [_room(board, slopes, steps, saw, passed_over) for board in boards]
-    counts = tuple(sum(cut.count for cut in groups[kind]) for kind in kinds)
-    question = _coarsest(kinds, counts, rooms, boards, steps)
-    return question, tuple(tuple(cut.place for cut in groups[kind]) for kind in kinds)
-
-
-def _coarsest(
-    kinds: Sequence[Width],
-    counts: tuple[int, ...],
-    rooms: Sequence[Whole],
-    boards: Sequence[Board],
-    steps: tuple[int, ...],
-) -> Question:
-    """Count in the greatest grain and the greatest price unit that divide everything."""
-    alike = any(kind.high for kind in kinds)
-    grain = math.gcd(*(kind.width for kind in kinds), *(kind.first for kind in kinds if alike)) or 1
-    widths = tuple(kind._replace(width=kind.width // grain, first=kind.first // grain) for kind in kinds)
-    money = [int(half_up(board.price * MONEY)) for board in boards]
-    unit = math.gcd(*money) or 1
-    stocks = tuple(
-        Stock(price // unit, board.on_hand, room // grain, board.length)
-        for price, board, room in zip(money, boards, rooms, strict=True)
-    )
-    return Question(widths, counts, stocks, steps, unit / MONEY)
-
-
-def _width(cut: _Cut, slopes: Sequence[float], saw: Saw) -> Width:
-    kerf = saw.kerf / 2 * (sec(cut.low) + sec(cut.high))
-    width, first = _grains_up(cut.length + kerf, saw), _grains_up(cut.length, saw)
-    return Width(slopes.index(cut.high), slopes.index(cut.low), width, first)
-
-
-def _grains_up(length: float, saw: Saw) -> int:
-    return math.ceil(length / saw.grain - PLAY)
-
-
-def _grains_down(length: float, saw: Saw) -> int:
-    return max(-1, math.floor(length / saw.grain + PLAY))
-
-
-def _room(board: Board, slopes: Sequence[float], steps: Sequence[int], saw: Saw, passed_over: Collection[int]) -> Whole:
-    """Grains between the trims, by steepest slope and state."""
-    states = 3 ** len(steps)
-    between = board.length - 2 * saw.trim
-    room = np.full((len(slopes), states + 1), -1, dtype=np.int64)
-    for steepest, slope in enumerate(slopes):
-        room[steepest, states] = _grains_down(between - saw.depth * slope, saw) if steepest else -1
-        for state in range(states):
-            digits = {step: state // 3**at % 3 for at, step in enumerate(steps)}
-            if all(step < steepest for step, digit in digits.items() if digit):
-                crossings = [digits.get(step, 0) for step in range(steepest)]
-                away = lost(slopes[: steepest + 1], crossings, saw, passed_over=passed_over)
-                room[steepest, state] = _grains_down(between - away, saw)
-    return room
-
-
-def _relaxed(cuts: Sequence[_Cut], boards: Sequence[Board], saw: Saw) -> tuple[Question, tuple[tuple[int, ...], ...]]:
-    """A question whose answers never cost more: no wedges, only what no order can avoid.
-
-    Every row has two ends, which cost at least their half wedge less half a kerf.
-    """
-    slopes = _distinct(lean for cut in cuts for lean in (cut.low, cut.high))
-    ends = 2 * min((saw.depth / 2 * slope - saw.kerf / 2 * sec(slope) for slope in slopes), default=0.0)
-    longer = [board._replace(length=board.length - ends - saw.kerf) for board in boards]
-    widths = [cut.length + saw.kerf / 2 * (sec(cut.low) + sec(cut.high) - 2) for cut in cuts]
-    square = [replace(cut, length=width, low=0.0, high=0.0) for cut, width in zip(cuts, widths, strict=True)]
-    rounded = [replace(cut, length=_down_to_grain(cut.length + saw.kerf, saw) - saw.kerf) for cut in square]
-    return _ask(rounded, longer, saw)
-
-
-def _down_to_grain(length: float, saw: Saw) -> float:
-    return _grains_down(length, saw) * saw.grain

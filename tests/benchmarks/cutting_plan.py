@@ -3,7 +3,8 @@
     python -m tests.benchmarks.cutting_plan [sections ...]
 
 Without arguments: jobs of 10, 30, 100 and 1,000 sections and the large triplets; 10000 only when asked for.
-Times are of this machine and of what else runs on it; ratios were measured in one run.
+For each size a line with time to prove, and one with the deadline the plan is held to. Times are of this machine
+and of what else runs on it, in seconds on the clock and of all cores; ratios were measured in one run.
 """
 
 import os
@@ -12,6 +13,7 @@ import resource
 import statistics
 import sys
 import time
+from pathlib import Path
 from typing import NamedTuple
 
 from railbook.cutting.plan import Material, plan, plan_all
@@ -19,23 +21,55 @@ from railbook.cutting.result import Plan
 from tests.benchmarks.jobs import job
 from tests.cutting.instances import WITHOUT_KERF, instances
 
-SIZES = {10: (20, 2.0), 30: (20, 2.0), 100: (5, 10.0), 1_000: (1, 20.0), 10_000: (1, 60.0)}  # sections: seeds, seconds
+RUNS = 5
+
+
+class Size(NamedTuple):
+    """What is measured for jobs of one size.
+
+    Attributes:
+        seeds: how many random jobs.
+        seconds: for all materials together, to prove their plans.
+        deadlines: the same for the plan that a job is held to, usual or with every length different.
+    """
+
+    seeds: int
+    seconds: float
+    deadlines: tuple[float, float]
+
+
+SIZES = {
+    10: Size(20, 5.0, (0.2, 0.2)),
+    30: Size(20, 5.0, (0.3, 0.3)),
+    100: Size(RUNS, 20.0, (0.4, 0.4)),
+    1_000: Size(RUNS, 20.0, (2.0, 5.0)),
+    10_000: Size(1, 60.0, (30.0, 90.0)),
+}
 
 
 class Measured(NamedTuple):
-    """One job: its materials, their plans, the time for all of them [s]."""
+    """One job: its materials, their plans, the time for all of them on the clock and of all cores [s]."""
 
     materials: tuple[Material, ...]
     plans: tuple[Plan, ...]
     seconds: float
+    work: float
 
 
 def measured(sections: int, seed: int, seconds: float, *, custom: bool) -> Measured:
-    """Plan one job, its materials one by one."""
+    """Plan one job; of large ones the materials side by side."""
     materials = job(sections, seed, custom=custom)
-    started = time.perf_counter()
+    started, busy = time.perf_counter(), _busy()
     plans = plan_all(materials, seconds=seconds, processes=2 if sections >= 1_000 else 1)
-    return Measured(materials, plans, time.perf_counter() - started)
+    return Measured(materials, plans, time.perf_counter() - started, _busy() - busy)
+
+
+def _busy() -> float:
+    """Seconds that this process and those it started kept a core busy."""
+    return sum(usage.ru_utime + usage.ru_stime for usage in map(resource.getrusage, _WHO))
+
+
+_WHO = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
 
 
 def gaps(one: Measured) -> list[float]:
@@ -43,20 +77,25 @@ def gaps(one: Measured) -> list[float]:
     return [found.gap / min(b.price for b in m.boards) for m, found in zip(one.materials, one.plans, strict=True)]
 
 
-def line(sections: int, *, custom: bool) -> str:
+def line(sections: int, seconds: float, *, custom: bool) -> str:
     """All seeds of one size, in one line."""
-    seeds, seconds = SIZES[sections]
-    jobs = [measured(sections, seed, seconds, custom=custom) for seed in range(seeds)]
+    jobs = [measured(sections, seed, seconds, custom=custom) for seed in range(SIZES[sections].seeds)]
     plans = [found for one in jobs for found in one.plans]
-    ratios = [sum(p.by_hand for p in one.plans) / sum(p.cost for p in one.plans) for one in jobs]
-    times = [one.seconds for one in jobs]
-    proven = sum(found.proven for found in plans)
+    by_hand = statistics.median(sum(p.by_hand for p in one.plans) / sum(p.cost for p in one.plans) for one in jobs)
+    over = statistics.median(sum(p.cost for p in one.plans) / sum(p.bound for p in one.plans) for one in jobs)
     return (
-        f"{sections:>6} {'custom' if custom else 'usual ':<7} proven {proven:>3}/{len(plans):<3} "
-        f"worst gap {max(g for one in jobs for g in gaps(one)):6.3f} boards   "
-        f"by hand / plan {statistics.mean(ratios):.3f}   "
-        f"median {statistics.median(times):7.2f} s  max {max(times):7.2f} s"
+        f"{sections:>6} {'custom' if custom else 'usual ':<6} {seconds:5.2f} s of work: "
+        f"proven {sum(found.proven for found in plans):>3}/{len(plans):<3} "
+        f"worst gap {max(g for one in jobs for g in gaps(one)):6.3f} boards  by hand / plan {by_hand:.3f}  "
+        f"plan / bound {over:.5f}  patterns / boards {sum(len(p.boards) for p in plans)}"
+        f"/{sum(p.board_count for p in plans)}  "
+        f"median {statistics.median(one.seconds for one in jobs):6.2f} s (cores {_median_work(jobs):6.2f} s)  "
+        f"max {max(one.seconds for one in jobs):6.2f} s"
     )
+
+
+def _median_work(jobs: list[Measured]) -> float:
+    return statistics.median(one.work for one in jobs)
 
 
 def triplets() -> str:
@@ -69,18 +108,29 @@ def triplets() -> str:
     return "; ".join(told)
 
 
+def processor() -> str:
+    """The machine's name for its processor."""
+    try:
+        told = Path("/proc/cpuinfo").read_text(encoding="ascii").splitlines()
+        return next(row.split(":", 1)[1].strip() for row in told if row.startswith("model name"))
+    except (OSError, StopIteration):
+        return platform.processor() or platform.machine()
+
+
 def main(sizes: list[int]) -> None:
     """Measure and print."""
     print(
-        f"{platform.machine()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, "
-        f"Python {platform.python_version()}"
+        f"{processor()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, Python {platform.python_version()}; "
+        f"one job is three materials; seconds of work are counted, not timed, for each process"
     )
     for sections in sizes or [10, 30, 100, 1_000]:
         for custom in (False, True):
-            print(line(sections, custom=custom), flush=True)
+            print(line(sections, SIZES[sections].deadlines[custom], custom=custom), flush=True)
+            if sections < 10_000:
+                print(line(sections, SIZES[sections].seconds, custom=custom), flush=True)
     if not sizes:
         print(triplets())
-    most = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+    most = max(resource.getrusage(who).ru_maxrss for who in _WHO)
     print(f"memory of the largest process {most / 1024:.0f} MB")
 
 

@@ -8,6 +8,7 @@ from railbook.cutting.pieces import Board, Piece, Saw
 EXACT = Saw(kerf=1 / 8, trim=1 / 4, depth=3.5, shortest_offcut=12.0, grain=1 / 192)
 ENDS_SQUARE_OR_SLOPED = [(0.0, 0.0), (0.75, 0.75), (5 / 12, 5 / 12)]
 ENDS_OF_ONE_ANGLE = [(0.0, 0.0), (0.75, 0.75), (0.75, -0.75), (0.0, 0.75), (-0.75, 0.0)]
+ENDS_NEARLY_ALIKE = [(0.0, 0.0), (0.75, 0.75), (0.7505, 0.7505), (0.0, 0.75), (0.7505, 0.0), (0.7505, -0.75)]
 ENDS_OF_ALL_KINDS = [*ENDS_OF_ONE_ANGLE, (5 / 12, 0.75), (0.0, 5 / 12), (1.0, 0.0), (1.0, -5 / 12)]
 
 

@@ -2,10 +2,11 @@
 
 import numpy as np
 
+from railbook.cutting.grains import in_whole
 from railbook.cutting.master import Cut
 from railbook.cutting.merging import dealt, merged
 from railbook.cutting.pieces import Board, Piece, Saw
-from railbook.cutting.whole import Question, in_whole
+from railbook.cutting.whole import Question
 from tests.benchmarks.jobs import job
 
 
