@@ -8,6 +8,7 @@ from railbook.job import (
     fastenings,
     flights,
     limits,
+    paid,
     prices,
     runs,
     settings,
@@ -19,7 +20,7 @@ from railbook.job.how_to_measure import PAGE
 from railbook.report.book import Sheet, write_book
 from railbook.report.saving import save
 
-ROOM = {"runs": 40, "flights": 12, "supports": 30, "assemblies": 12, "fastenings": 100, "prices": 80}
+ROOM = {"runs": 40, "flights": 12, "supports": 30, "assemblies": 12, "fastenings": 100, "prices": 80, "paid": 60}
 
 
 def sheets(unit: str) -> list[Sheet]:
@@ -33,6 +34,7 @@ def sheets(unit: str) -> list[Sheet]:
         Sheet(assemblies.TAB, starters.assemblies(unit), ROOM["assemblies"]),
         Sheet(fastenings.TAB, starter_fastenings.fastenings(unit), ROOM["fastenings"]),
         Sheet(prices.TAB, starters.prices(unit), ROOM["prices"]),
+        Sheet(paid.TAB, (), ROOM["paid"]),
         Sheet(limits.TAB, limits.published(start.rule_set, unit)),
     ]
 

@@ -61,5 +61,6 @@ CHOICE = _one("choice", "", "@", 13, numeric=False)
 YES_NO = _one("yes/no", "", "@", 9, numeric=False)
 VERDICT = _one("verdict", "", "@", 13, numeric=False)  # pass, fail, run again ...: drawn so that paper shows it
 TICK = _one("tick", "", "@", 6, numeric=False)  # an empty box for a pencil
+BAR = _one("bar", "", "@", 37, numeric=False)  # signs of one width that draw something to scale
 BOX = "\N{BALLOT BOX}"  # what a cell to tick holds
 UNIT = _one("unit", "", "@", 13, numeric=False)  # the choice that sets the job's length unit

@@ -15,6 +15,7 @@ from railbook.job.handrail_runs import length_problems, size_problems
 from railbook.job.leaning import lean_problems, shared_lean_problems
 from railbook.job.limits import Limit
 from railbook.job.not_laid_out import reason
+from railbook.job.paid import Paid
 from railbook.job.prices import Price
 from railbook.job.runs import HANDRAIL, LEVEL, STAIR, Run
 from railbook.job.settings import Settings
@@ -40,6 +41,7 @@ class Job:
         runs: every run that has a mark, in the order typed; `left_out` names those that cannot be laid out.
         limits: the rule set with its local amendments.
         fastenings: what goes into every joint.
+        paid: what was really paid.
         unmarked: tab name -> rows without a mark of their own: copied, not computed.
     """
 
@@ -53,6 +55,7 @@ class Job:
     limits: tuple[Limit, ...]
     fastenings: tuple[Fastening, ...]
     unmarked: Mapping[str, tuple[Any, ...]]
+    paid: tuple[Paid, ...] = ()
 
     @cached_property
     def in_force(self) -> Mapping[str, float]:
@@ -122,6 +125,7 @@ def build(rows: Mapping[str, Sequence[Any]]) -> tuple[Job | None, tuple[Problem,
         limits=in_force,
         fastenings=tuple(rows.get("fastenings", ())),
         unmarked=unmarked,
+        paid=tuple(rows.get("paid", ())),
     )
     if not job.runs:
         return None, (Problem("Runs", "no run is filled in", "type one row for each straight line of guard", STOPS),)

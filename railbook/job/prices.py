@@ -7,7 +7,8 @@ from railbook.basics.double_entry import Tab, asked
 from railbook.basics.kinds import CHOICE, COUNT, DATE, MARK, MEASURED, MONEY, TEXT, YES_NO
 from railbook.basics.problem import Origin
 
-BOARD, EACH, PACK, KIT = "Board", "Each", "Pack", "Kit"
+BOARD, YARD_BOARD, EACH, PACK, KIT = "Board", "Yard board", "Each", "Pack", "Kit"
+BOARDS = (BOARD, YARD_BOARD)  # what is cut to length
 
 
 @dataclass(frozen=True)
@@ -16,10 +17,11 @@ class Price:
 
     Attributes:
         item: the mark under which assemblies name it.
-        sold_as: board of a length, each, pack or kit.
+        sold_as: board of a length, board that is only in the yard, each, pack or kit.
         length: length of a board [job unit].
         pack_of: pieces in a pack.
-        on_hand: boards or pieces already in the yard.
+        on_hand: boards, pieces (also of what is sold in packs) or kits already in the yard.
+        taxable: Yes or No; None is taxed.
     """
 
     item: str | None = None
@@ -46,19 +48,27 @@ TAB = Tab(
             "sold_as",
             "Sold as",
             CHOICE,
-            "Board of a length, each, pack or kit",
-            choices=(BOARD, EACH, PACK, KIT),
+            "Board of a length, each, pack or kit; Yard board: on hand, but not on sale",
+            choices=(BOARD, YARD_BOARD, EACH, PACK, KIT),
             needed=True,
             width=9,
         ),
         asked("length", "Length", MEASURED, "Boards: full length on sale; one row for each length"),
         asked("pack_of", "Pack of", COUNT, "Packs: pieces in a pack"),
-        asked("price", "Price", MONEY, "For one board, piece, pack or kit; blank: not known"),
+        asked(
+            "price",
+            "Price",
+            MONEY,
+            "For one board, piece, pack or kit; blank: not known. Yard board: what the job is charged",
+        ),
         asked("price_date", "Price date", DATE, "When the price was asked"),
         asked("supplier", "Supplier", TEXT, "Who sells it"),
-        asked("taxable", "Taxable", YES_NO, "Yes or No"),
-        asked("on_hand", "On hand", COUNT, "How many are in the yard already"),
+        asked("taxable", "Taxable", YES_NO, "Yes or No; blank: taxed"),
+        asked(
+            "on_hand", "On hand", COUNT, "Boards, pieces or kits in the yard already: used first, charged, not bought"
+        ),
     ),
-    purpose="What is on sale. This version checks that no piece is longer than the longest board listed here.",
+    purpose="What is on sale: a row for each length of board, and for each way that a thing is sold. A kit holds what "
+    "one section needs of it.",
     optional=True,
 )

@@ -113,8 +113,14 @@ def prices(unit: str) -> tuple[Price, ...]:
 def settings(unit: str) -> Settings:
     """Settings that a blank form starts with; the job's name is left for the user."""
     if unit == INCH:
-        return Settings(unit=INCH, tape_step=0.0625, fit_allowance=0.0625, build_margin=0.0625)
-    return Settings(unit=MILLIMETRE, tape_step=1.0, fit_allowance=1.5, build_margin=1.5)
+        return Settings(
+            unit=INCH, tape_step=0.0625, fit_allowance=0.0625, build_margin=0.0625,
+            saw_kerf=0.125, end_trim=0.25, shortest_offcut=24.0,
+        )  # fmt: skip
+    return Settings(
+        unit=MILLIMETRE, tape_step=1.0, fit_allowance=1.5, build_margin=1.5,
+        saw_kerf=3.0, end_trim=6.0, shortest_offcut=600.0,
+    )  # fmt: skip
 
 
 def example_run(unit: str) -> Run:

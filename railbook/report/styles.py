@@ -8,9 +8,10 @@ from xlsxwriter import Workbook
 from xlsxwriter.format import Format
 
 from railbook.basics.double_entry import RUN_AGAIN, Column
-from railbook.basics.kinds import TICK
+from railbook.basics.kinds import BAR, TICK
 
 SIZE, CREW_SIZE, HINT_SIZE = 11, 12, 8  # of the text [pt]; the crew reads at arm's length
+EVEN_FONT, EVEN_SIZE = "Courier New", 9  # every sign has one width
 INK, GREY, RULE = "#000000", "#7F7F7F", "#A6A6A6"
 PAPER, TYPED_FILL, BAND_FILL, HEADER_FILL = "#FFFFFF", "#FFF8E1", "#F2F2F2", "#E4E4E4"
 
@@ -110,6 +111,8 @@ def cell_look(column: Column, unit: str, *, tone: str = PLAIN, crew: bool = Fals
         look |= {"text_wrap": True, **TEXT_SIDE}
     if column.kind == TICK:
         look |= {"align": "center", "indent": 0, "font_size": CREW_SIZE + 2}
+    if column.kind == BAR:
+        look |= {"font_name": EVEN_FONT, "font_size": EVEN_SIZE, "text_wrap": False}
     if column.typed or crew:
         look |= {"border": 1, "border_color": RULE}
     if column.typed:
