@@ -1,0 +1,262 @@
+"""Choose the cutting plan: which boards to cut, and how. The only file here that asks the solver.
+
+Everything chosen is plain data, so that the plan can be laid out again for an edited job.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import product
+from math import prod
+from typing import NamedTuple
+
+from railbook.basics.kinds import MILLIMETRE
+from railbook.basics.problem import Problem
+from railbook.basics.rounding import PLACES
+from railbook.cutting import plan as solver
+from railbook.cutting.pieces import Board, Saw
+from railbook.cutting.pieces import Piece as Wanted
+from railbook.cutting.result import CutBoard, CutPiece, Plan
+from railbook.geometry.survey import Site
+from railbook.job.build import Job
+from railbook.job.prices import BOARDS, Price
+from railbook.takeoff.cut_list import Piece
+from railbook.takeoff.cutting_boards import BoardCut
+from railbook.takeoff.cutting_cuts import Lying
+from railbook.takeoff.cutting_layout import CuttingChoices, boards_listed, planned_row
+from railbook.takeoff.cutting_materials import Known
+from railbook.takeoff.cutting_offers import Offer
+from railbook.takeoff.cutting_pieces import Planned, Planning, depth_word
+from railbook.takeoff.cutting_problems import (
+    faulty,
+    is_longer_than_trims,
+    spliced,
+    too_few,
+    too_long,
+    unlisted,
+    unpriced,
+)
+from railbook.takeoff.cutting_questions import Material, Question
+from railbook.takeoff.cutting_splices import is_spliced, ways_to_splice
+from railbook.takeoff.cutting_words import bar_text, pieces_text
+from railbook.takeoff.layout import Shop
+
+SECONDS_A_JOB, SECONDS_A_ROW = 1.0, 0.002  # of the cut list; a job that is not proven in them says how far it may be
+MOST_PLANS = 6  # of one material, when pieces may be spliced in several ways
+GRAINS = {MILLIMETRE: 0.25}  # of the search [mm]; 1/64 in else
+INCH_GRAIN = 1 / 64
+
+
+class Answered(NamedTuple):
+    """A question and the plan that answers it."""
+
+    question: Question
+    plan: Plan
+
+    @property
+    def left_out(self) -> Mapping[int, int]:
+        """Place among the pieces -> how many of them no board is left for."""
+        places, plan = self.question.places, self.plan
+        too_long = {places[at]: self.question.pieces[places[at]].needed for at in plan.too_long}
+        return too_long | {places[at]: number for at, number in plan.missing}
+
+
+def choose_cutting(
+    job: Job, site: Site, shop: Shop, *, seconds: float | None = None
+) -> tuple[CuttingChoices, tuple[Problem, ...]]:
+    """Choose the cheapest plan for every material; problems name what cannot be planned.
+
+    Args:
+        job: what is on sale, and the saw.
+        site: its posts, over which caps are spliced.
+        shop: its cut list.
+        seconds: work for all plans together; None for as much as suits the length of the cut list.
+    """
+    has_boards = any(price.sold_as in BOARDS for price in job.prices)
+    problems = list(unlisted(job, shop)) if has_boards else []  # a job without boards on sale asks for no plan
+    questions: list[list[Question]] = []
+    materials = tuple(_materials(job, shop))
+    for material in materials:
+        fitting, told = _fitting(job, site, shop, material)
+        problems += told
+        asked = [question for ways in _combined(fitting) for question in _question(job, site, shop, material, ways)]
+        if asked:
+            questions.append(asked)
+    if any(price.price is not None for price in job.prices):
+        problems += unpriced(job, materials)
+    usual = SECONDS_A_JOB + SECONDS_A_ROW * len(shop.pieces)
+    answers = _best(questions, usual if seconds is None else seconds)
+    for each in answers:
+        problems += faulty(job, each.question, each.plan.faults)
+        problems += too_few(each.question, each.left_out)
+    return _choices(job, [each for each in answers if not each.plan.faults]), tuple(dict.fromkeys(problems))
+
+
+def _materials(job: Job, shop: Shop) -> Iterator[Material]:
+    """Every item that the cut list needs and tab Prices lists in boards, in the order of the cut list."""
+    boards: dict[str, list[int]] = {}
+    for row, price in enumerate(job.prices, start=1):
+        if price.sold_as in BOARDS and price.item and is_longer_than_trims(job, price):
+            boards.setdefault(price.item, []).append(row)
+    pieces: dict[str, list[int]] = {}
+    for row, piece in enumerate(shop.pieces, start=1):
+        if piece.item in boards and piece.length is not None and piece.tip_to_tip is not None:
+            pieces.setdefault(piece.item or "", []).append(row)
+    for item, rows in pieces.items():
+        depth = max((_leaning_depth(shop.pieces[row - 1]) for row in rows), default=0.0)
+        listed = boards[item]
+        prices = tuple(job.prices[row - 1] for row in listed)
+        material = Material(item, tuple(listed), prices, tuple(rows), depth)
+        if material.longest:
+            yield material
+
+
+def _leaning_depth(piece: Piece) -> float:
+    """What a leaning cut of this piece crosses; 0 when it has none, or in two planes [job unit]."""
+    word = depth_word(piece)
+    if not word or piece.planes > 1 or (piece.lower_cut == 0 and piece.upper_cut == 0):
+        return 0.0
+    return getattr(piece.assembly, word) or 0.0
+
+
+def _fitting(
+    job: Job, site: Site, shop: Shop, material: Material
+) -> tuple[list[tuple[tuple[Planning, ...], ...]], list[Problem]]:
+    """For each piece that boards can hold the ways to plan it; and what is to be said of the others."""
+    room = material.longest - 2 * job.settings.trim
+    found: list[tuple[tuple[Planning, ...], ...]] = []
+    problems: list[Problem] = []
+    for row in material.pieces:
+        whole = _whole(site, shop, material, row)
+        tip = whole.cut.tip_to_tip or 0.0
+        if round(tip - room, PLACES) <= 0:
+            found.append(((whole.of,),))
+            continue
+        ways = ways_to_splice(whole, site, room) if room > 0 and is_spliced(whole.cut) else ()
+        if ways:
+            found.append(ways)
+        problems.append(spliced(whole, ways[0], site) if ways else too_long(whole))
+    return found, problems
+
+
+def _whole(site: Site, shop: Shop, material: Material, row: int) -> Planned:
+    """A piece in one, with its leans where it leans across the depth of the material's boards."""
+    piece = shop.pieces[row - 1]
+    own = _leaning_depth(piece)
+    chosen = Planning(row, item=material.item, depth=material.depth)
+    planned = planned_row(0, chosen, site, shop, Counter())
+    leans = piece.lower_cut != 0 or piece.upper_cut != 0
+    crossed = planned.depth * abs(planned.right - planned.left)
+    fits = round(own - material.depth, PLACES) == 0 and 2 * (planned.mid or 0.0) > crossed
+    return planned_row(0, chosen._replace(wedge=int(fits or not leans)), site, shop, Counter())
+
+
+def _combined(fitting: Sequence[tuple[tuple[Planning, ...], ...]]) -> Iterator[tuple[Planning, ...]]:
+    """Every combination of ways to plan the pieces when they are few, else the first way of each."""
+    several = fitting if prod(len(ways) for ways in fitting) <= MOST_PLANS else [ways[:1] for ways in fitting]
+    for chosen in product(*several):
+        yield tuple(part for way in chosen for part in way)
+
+
+def _question(job: Job, site: Site, shop: Shop, material: Material, chosen: Sequence[Planning]) -> Iterator[Question]:
+    """What the solver is asked; nothing when no piece is left."""
+    pieces = tuple(_settled(number, each, site, shop) for number, each in enumerate(chosen, start=1))
+    places = tuple(at for at, piece in enumerate(pieces) if piece.needed > 0)
+    if not places:
+        return
+    wanted = tuple(_wanted(pieces[at]) for at in places)
+    offered = [offer for row, price in zip(material.rows, material.prices, strict=True)
+               for offer in _offered(row, price, material)]  # fmt: skip
+    settings = job.settings
+    saw = Saw(settings.kerf, settings.trim, material.depth, settings.offcut, GRAINS.get(settings.unit, INCH_GRAIN))
+    boards = tuple(board for _, board in offered)
+    yield Question(material, pieces, tuple(at for at, _ in offered), solver.Material(wanted, boards, saw), places)
+
+
+def _settled(number: int, chosen: Planning, site: Site, shop: Shop) -> Planned:
+    """A row with the figures that it is planned with."""
+    row = planned_row(number, chosen, site, shop, Counter())
+    settled = chosen._replace(length=row.length, mid=row.mid, left=row.left, right=row.right)
+    return planned_row(number, settled, site, shop, Counter())
+
+
+def _wanted(piece: Planned) -> Wanted:
+    return Wanted(str(piece.piece_row), piece.mid or 0.0, piece.left, piece.right, piece.needed)
+
+
+def _offered(row: int, price: Price, material: Material) -> Iterator[tuple[tuple[int, int], Board]]:
+    """Boards on hand, which cost nothing more, and as many to buy as one likes; without prices length counts."""
+    length = price.length or 0.0
+    if price.on_hand:
+        yield (row, 0), Board(material.item, length, 0.0, price.on_hand)
+    if material.is_bought(price):
+        yield (row, 1), Board(material.item, length, (price.price or 0.0) if material.priced else length)
+
+
+def _best(questions: Sequence[Sequence[Question]], seconds: float) -> list[Answered]:
+    """The cheapest plan for each material; of equal ones the first."""
+    every = [question.asked for asked in questions for question in asked]
+    plans = iter(solver.plan_all(every, seconds=seconds))
+    best = []
+    for asked in questions:
+        answers = [Answered(question, next(plans)) for question in asked]
+        best.append(min(answers, key=lambda each: round(each.plan.cost, PLACES)))
+    return best
+
+
+def _choices(job: Job, answers: Sequence[Answered]) -> CuttingChoices:
+    """Everything chosen, as plain data; rows are numbered through all materials."""
+    pieces: list[Planning] = []
+    boards: list[BoardCut] = []
+    offers: list[Offer] = []
+    for number, each in enumerate(answers, start=1):
+        material = each.question.material
+        boards += (_board(job, each, board, number, len(pieces)) for board in each.plan.boards)
+        left_out = each.left_out
+        pieces += (piece.of._replace(left_out=left_out.get(at, 0)) for at, piece in enumerate(each.question.pieces))
+        offers += (
+            Offer(number, row, material.item, price.sold_as or "", price.length or 0.0, price.price, price.on_hand or 0)
+            for row, price in zip(material.rows, material.prices, strict=True)
+        )
+    plans = tuple(_known(each) for each in answers)
+    return CuttingChoices(tuple(pieces), tuple(boards), tuple(offers), plans, boards_listed(job))
+
+
+def _known(answer: Answered) -> Known:
+    """What is known of a plan; money only where every price is known."""
+    plan, priced = answer.plan, answer.question.material.priced
+    return Known(
+        answer.question.material.item, plan.by_hand if priced else None, plan.gap if priced else None, plan.proven
+    )
+
+
+def _board(job: Job, answer: Answered, board: CutBoard, material: int, above: int) -> BoardCut:
+    """One row of the cutting plan; `above` rows of pieces belong to the materials before."""
+    question = answer.question
+    row, bought = question.sources[board.board]
+    price = job.prices[row - 1]
+    lying = tuple(_lying(cut, question) for cut in board.pieces)
+    length = price.length or 0.0
+    return BoardCut(
+        material=material,
+        price_row=row,
+        bought=bought,
+        boards=board.number,
+        item=question.material.item,
+        sold_as=price.sold_as or "",
+        length=length,
+        depth=question.material.depth,
+        lying=tuple(each._replace(planned_row=each.planned_row + above) for each in lying),
+        pieces=pieces_text(lying, question.pieces),
+        bar=bar_text(board, length, question.material.longest),
+    )
+
+
+def _lying(cut: CutPiece, question: Question) -> Lying:
+    """How a piece lies: turned end for end, rolled over, both, or as it is."""
+    at = question.places[cut.piece]
+    piece = question.pieces[at]
+    for turned, over in ((0, 1), (1, 1), (0, -1), (1, -1)):
+        left, right = (piece.right, piece.left) if turned else (piece.left, piece.right)
+        if abs(over * left - cut.left) + abs(over * right - cut.right) < 1e-9:
+            return Lying(at + 1, turned, over)
+    raise ValueError(f"piece {piece.piece_row} lies on its board as it cannot lie")
