@@ -1,0 +1,233 @@
+"""Cost by run: what each run costs, and a foot or a metre of it. The runs add up to the job without its other costs."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, NamedTuple
+
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
+from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MILLIMETRE, MONEY, NUMBER, TEXT, VERDICT, Kind
+from railbook.job.runs import HANDRAIL, LEVEL
+from railbook.job.settings import Settings
+from railbook.takeoff.run_shares import COUNTED, FASTENERS, FROM_BOARDS, RunShare
+
+GUARDS, HANDRAILS = "lines", "handrails"
+INCOMPLETE = "incomplete"
+PER_UNIT = {INCH: 12, MILLIMETRE: 1000}
+_SHOWN = {INCH: "0.00", MILLIMETRE: "0.00"}
+FEET = Kind("feet", {INCH: "ft", MILLIMETRE: "m"}, _SHOWN, 9)
+PER_FOOT = Kind("per foot", {INCH: "per ft", MILLIMETRE: "per m"}, dict.fromkeys(_SHOWN, "#,##0.00"), 11)
+IN_FEET = f'IF({{unit}}="{MILLIMETRE}",{PER_UNIT[MILLIMETRE]},{PER_UNIT[INCH]})'
+
+
+class RunCostChosen(NamedTuple):
+    """One run, as chosen: its tab and mark, and the new posts that it has; a shared one in parts."""
+
+    source: str
+    run: str
+    posts: float
+
+
+class JobCosts(NamedTuple):
+    """Materials of the whole job and the tax on them, as far as known, and whether any asks for another run."""
+
+    materials: float
+    tax: float
+    stale: bool
+
+
+@dataclass(frozen=True)
+class RunCost:
+    """One run.
+
+    Attributes:
+        number: its row.
+        chosen: what was chosen.
+        line: its row `source_row` of the working lines, or of the handrails.
+        shares: what it has of everything.
+        whole: materials of the whole job.
+    """
+
+    number: int
+    chosen: RunCostChosen
+    source_row: int
+    line: Any
+    shares: Sequence[RunShare] = field(repr=False)
+    whole: JobCosts
+    settings: Settings
+
+    @property
+    def source(self) -> str:
+        """Tab of its row."""
+        return self.chosen.source
+
+    @property
+    def run(self) -> str:
+        """Its mark."""
+        return self.chosen.run
+
+    @property
+    def posts(self) -> float:
+        """New posts; a shared one is split equally among its runs."""
+        return self.chosen.posts
+
+    @property
+    def _is_guard(self) -> bool:
+        return self.source == GUARDS
+
+    @cached_property
+    def kind(self) -> str:
+        """Level, Stair, Ramp or Handrail."""
+        return self.line.measures.kind if self._is_guard else HANDRAIL
+
+    @property
+    def kind_excel(self) -> str:
+        """Formula part: its kind."""
+        return "INDEX({measures_kind},{source_row})" if self._is_guard else f'"{HANDRAIL}"'
+
+    @cached_property
+    def along(self) -> float:
+        """Length along its slope (ft or m)."""
+        length = self.line.measures.along if self._is_guard else self.line.total or 0.0
+        return length / PER_UNIT[MILLIMETRE if self.settings.unit == MILLIMETRE else INCH]
+
+    @property
+    def along_excel(self) -> str:
+        """Formula part: length along its slope."""
+        return "INDEX({measures_along},{source_row})" if self._is_guard else "N(INDEX({handrails_total},{source_row}))"
+
+    def _of(self, sort: int) -> float:
+        return sum(share.cost for share in self.shares if share.sort == sort)
+
+    @cached_property
+    def boards(self) -> float:
+        """Its share of the boards, by what its pieces take up."""
+        return self._of(FROM_BOARDS)
+
+    @cached_property
+    def counted(self) -> float:
+        """Its share of what is bought by the piece, pack or kit."""
+        return self._of(COUNTED)
+
+    @cached_property
+    def fasteners(self) -> float:
+        """Its share of fasteners and post trim."""
+        return self._of(FASTENERS)
+
+    @cached_property
+    def materials(self) -> float:
+        """All three, before tax."""
+        return self.boards + self.counted + self.fasteners
+
+    @cached_property
+    def tax_share(self) -> float:
+        """Its share of the tax, by materials."""
+        return self.whole.tax * self.materials / self.whole.materials if self.whole.materials else 0.0
+
+    @cached_property
+    def hours(self) -> float:
+        """Labour: posts, and length of level or sloped guard; a handrail alone has no figure."""
+        settings = self.settings
+        if not self._is_guard:
+            return 0.0
+        a_foot = settings.hours_per_level if self.kind == LEVEL else settings.hours_per_stair
+        return self.posts * (settings.hours_per_post or 0.0) + self.along * (a_foot or 0.0)
+
+    @property
+    def hours_excel(self) -> str:
+        """Formula part: hours of labour."""
+        if not self._is_guard:
+            return "0"
+        a_foot = f'IF({{kind}}="{LEVEL}",N({{hours_per_level}}),N({{hours_per_stair}}))'
+        return f"{{posts}}*N({{hours_per_post}})+{{along}}*{a_foot}"
+
+    @cached_property
+    def labour(self) -> float:
+        """What they cost."""
+        return self.hours * (self.settings.labour_rate or 0.0)
+
+    @cached_property
+    def markup(self) -> float:
+        """Mark-up on materials before tax, and on labour."""
+        settings = self.settings
+        return self.materials * (settings.markup_materials or 0.0) + self.labour * (settings.markup_labour or 0.0)
+
+    @cached_property
+    def total(self) -> float:
+        """Price of the run without the job's other costs."""
+        return self.materials + self.tax_share + self.labour + self.markup
+
+    @property
+    def per_length(self) -> float | None:
+        """Of a foot or a metre."""
+        return self.total / self.along if self.along > 0 else None
+
+    @property
+    def says(self) -> str:
+        """Whether prices are missing from its total."""
+        return INCOMPLETE if any(share.unpriced for share in self.shares) else ""
+
+    @property
+    def status(self) -> str:
+        """Asks for another run when the run does, or any material: the tax is shared by all of them."""
+        return (
+            RUN_AGAIN
+            if self.whole.stale or RUN_AGAIN in (self.line.status, *(share.status for share in self.shares))
+            else ""
+        )
+
+
+def _sum(sort: int) -> str:
+    """Formula: shares of one sort."""
+    return f"=SUMIFS({{run_shares_cost}},{{run_shares_cost_row}},{{number}},{{run_shares_sort}},{sort})"
+
+
+_WHOLE = "SUM({materials_total})"
+
+TAB = Tab(
+    "run_costs",
+    "Cost by run",
+    RunCost,
+    (
+        Column("run", "Run", MARK),
+        Column("kind", "Kind", CHOICE, "=[kind_excel]", width=9),
+        Column("along", "Length", FEET, f"=[along_excel]/{IN_FEET}"),
+        Column("posts", "New posts", NUMBER, width=7),
+        Column("boards", "Boards", MONEY, _sum(FROM_BOARDS)),
+        Column("counted", "Counted items", MONEY, _sum(COUNTED)),
+        Column("fasteners", "Fasteners and trim", MONEY, _sum(FASTENERS)),
+        Column("materials", "Materials", MONEY, "={boards}+{counted}+{fasteners}"),
+        Column("tax_share", "Tax", MONEY,
+            f"=IF({_WHOLE}=0,0,SUM({{materials_line_tax}})*{{materials}}/{_WHOLE})", width=9),
+        Column("hours", "Hours", NUMBER, "=[hours_excel]"),
+        Column("labour", "Labour", MONEY, "={hours}*N({labour_rate})"),
+        Column("markup", "Mark-ups", MONEY, "={materials}*N({markup_materials})+{labour}*N({markup_labour})"),
+        Column("total", "Total", MONEY, "={materials}+{tax_share}+{labour}+{markup}"),
+        Column("per_length", "Total", PER_FOOT, '=IF({along}<=0,"",{total}/{along})'),
+        Column("says", "Prices", TEXT,
+            f'=IF(SUMIFS({{run_shares_unpriced}},{{run_shares_cost_row}},{{number}})>0,"{INCOMPLETE}","")', width=11),
+        Column("number", "Row", COUNT),
+        Column("source_row", "Source row", COUNT),
+        Column(
+            STATUS, "Status", VERDICT,
+            ask_again(
+                'INDEX({[source]_status},{source_row})="run again"',
+                'COUNTIFS({run_shares_cost_row},{number},{run_shares_status},"run again")>0',
+                'COUNTIF({materials_status},"run again")>0',
+            ),
+        ),
+    ),
+    purpose="What each run costs, without permit, delivery, tear-out and dump. Boards are shared by what the pieces "
+    "take up, with their offcuts; a post that runs share is split equally. Handrails alone have no labour figure.",
+    none="No run is laid out.",
+    paper_to="says",
+    key="run",
+)  # fmt: skip
+
+
+def by_row(shares: Sequence[RunShare], key: Callable[[RunShare], int]) -> dict[int, list[RunShare]]:
+    """Shares by a row number of theirs."""
+    found: dict[int, list[RunShare]] = {}
+    for share in shares:
+        found.setdefault(key(share), []).append(share)
+    return found
