@@ -92,9 +92,14 @@ def _report(file: Path, computed: "Estimate") -> int:
         return NOTHING_WRITTEN
     summary = computed.rows["summary"][0]
     click.echo(
-        f"{file}: {summary.runs_laid_out} runs laid out, {summary.runs_left_out} left out; "
-        f"{summary.checks_made} checks: {summary.checks_failed} fail, {summary.checks_unmeasured} not measured"
+        f"{file}: runs: {summary.runs_laid_out} laid out, {summary.runs_left_out} left out; "
+        f"checks: {summary.checks_made} made, {summary.checks_failed} fail, {summary.checks_unmeasured} not measured"
     )
+    if isinstance(summary.boards_cost, float) and isinstance(summary.boards_by_hand, float):
+        click.echo(
+            f"  boards: {summary.boards_to_buy} to buy for {summary.boards_cost:.2f}, {summary.plan_proof}; "
+            f"cut the longest first they would cost {summary.boards_by_hand:.2f}"
+        )
     for warning in computed.rows["warnings"]:
         click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
     click.echo(f"written: {computed.result}")

@@ -1,10 +1,7 @@
-"""The estimate, start to finish: read the workbook, build the job, choose, lay out, check, write.
-
-TABS names every tab of the result in order; a row list of the same name holds what is on it.
-"""
+"""The estimate, start to finish: read the workbook, build the job, choose, lay out, check, write."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -13,111 +10,50 @@ from railbook.basics.double_entry import Tab, stale_rows
 from railbook.basics.kinds import INCH
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.basics.version import VERSION
-from railbook.checks import check, checklist, stairways, summary, warnings
+from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import runs_listed
-from railbook.geometry import (
-    agreement,
-    caps,
-    chosen,
-    flights,
-    guards,
-    handrail_slopes,
-    handrails,
-    joints,
-    leans,
-    lines,
-    measures,
-    post_tops,
-    posts,
-    sections,
-    triangles,
-)
 from railbook.geometry.choices import choose_site
-from railbook.geometry.survey import Site, SiteChoices, lay_out_site
+from railbook.geometry.survey import SiteChoices, lay_out_site
 from railbook.intake.read import read as read_tabs
-from railbook.job import assemblies, fastenings, limits, prices, runs, settings, starters, supports
-from railbook.job import flights as typed_flights
+from railbook.job import starters
 from railbook.job.build import Job, build
 from railbook.report.book import Sheet, write_book
 from railbook.report.saving import is_open, save
-from railbook.takeoff import (
-    balusters,
-    blocks,
-    bring_along,
-    cut_list,
-    fasteners,
-    joint_counts,
-    mounts,
-    places,
-    run_fasteners,
-    section_counts,
-    spacings,
-    story,
+from railbook.tabs import (
+    INPUT_TABS,
+    RESULT_TABS,
+    TABS,
+    Rows,
+    cutting_rows,
+    fastening_rows,
+    input_rows,
+    pricing_rows,
+    shop_rows,
+    site_rows,
 )
+from railbook.takeoff import story
 from railbook.takeoff.choices import choose_shop, lay_out_shop
-from railbook.takeoff.fastening import Fastened, FasteningChoices, choose_fastening, lay_out_fastening
-from railbook.takeoff.layout import Shop, ShopChoices
+from railbook.takeoff.cutting_choices import choose_cutting
+from railbook.takeoff.cutting_layout import CuttingChoices, lay_out_cutting
+from railbook.takeoff.fastening import FasteningChoices, choose_fastening, lay_out_fastening
+from railbook.takeoff.layout import ShopChoices
+from railbook.takeoff.pricing_choices import choose_pricing
+from railbook.takeoff.pricing_layout import PricingChoices, Takeoff, lay_out_pricing
+from railbook.takeoff.pricing_problems import pricing_problems
 from railbook.takeoff.unfastened import fastening_problems
-
-INPUT_TABS: tuple[Tab, ...] = (
-    settings.TAB,
-    runs.TAB,
-    typed_flights.TAB,
-    supports.TAB,
-    assemblies.TAB,
-    fastenings.TAB,
-    prices.TAB,
-    limits.TAB,
-)
-READING_TABS: tuple[Tab, ...] = (
-    summary.TAB,
-    warnings.TAB,
-    cut_list.TAB,
-    balusters.TAB,
-    posts.TAB,
-    blocks.TAB,
-    handrails.TAB,
-    fasteners.TAB,
-    bring_along.TAB,
-    run_fasteners.TAB,
-    check.TAB,
-)
-WORKING_TABS: tuple[Tab, ...] = (
-    story.TAB,
-    flights.TAB,
-    measures.TAB,
-    agreement.TAB,
-    joints.TAB,
-    guards.TAB,
-    triangles.TAB,
-    leans.TAB,
-    lines.TAB,
-    sections.TAB,
-    post_tops.TAB,
-    caps.TAB,
-    handrail_slopes.TAB,
-    mounts.TAB,
-    section_counts.TAB,
-    places.TAB,
-    spacings.TAB,
-    joint_counts.TAB,
-    stairways.TAB,
-    chosen.TAB,
-)
-RESULT_TABS: tuple[Tab, ...] = (*READING_TABS, *WORKING_TABS)
-TABS: tuple[Tab, ...] = (*READING_TABS, *INPUT_TABS, *WORKING_TABS)
-
-Rows = Mapping[str, Sequence[Any]]
 
 
 class Choices(NamedTuple):
-    """Everything that was chosen for a job, so that it can be laid out again."""
+    """Everything that was chosen for a job, so that it can be laid out again; `told`: what boards and prices lack."""
 
     site: SiteChoices
     shop: ShopChoices
     fastening: FasteningChoices
+    cutting: CuttingChoices
+    pricing: PricingChoices
     runs_known: int
+    told: tuple[Problem, ...]
 
 
 @dataclass(frozen=True)
@@ -170,15 +106,26 @@ def read(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     return job, (*(problem for problem in reading.problems if problem.where not in told), *problems)
 
 
-def choose(job: Job) -> tuple[Choices, tuple[Problem, ...]]:
-    """Choose sections, layouts, gatherings and fasteners; problems name runs and joints that need a look."""
+def choose(job: Job, *, seconds: float | None = None) -> tuple[Choices, tuple[Problem, ...]]:
+    """Choose sections, layouts, gatherings, fasteners and boards; problems name what needs a look.
+
+    Args:
+        job: what is to be built.
+        seconds: of work, when to stop looking for a better cutting plan; None for as many as suit the job.
+    """
     site_choices, problems = choose_site(job)
     site = lay_out_site(job, site_choices)
     shop_choices = choose_shop(job, site)
     shop = lay_out_shop(job, site, shop_choices)
     fastening, counted = choose_fastening(job, site, shop)
+    cutting, uncut = choose_cutting(job, site, shop, seconds=seconds)
+    fastened = lay_out_fastening(job, site, shop, fastening)
+    takeoff = Takeoff(job, site, shop, fastened, lay_out_cutting(job, site, shop, cutting))
+    pricing = choose_pricing(takeoff)
+    unpriced = pricing_problems(job, lay_out_pricing(takeoff, pricing))
     problems = (*problems, *fastening_problems(job, counted))
-    return Choices(site_choices, shop_choices, fastening, runs_listed(job)), problems
+    told = (*uncut, *unpriced)
+    return Choices(site_choices, shop_choices, fastening, cutting, pricing, runs_listed(job), told), problems
 
 
 def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Rows:
@@ -187,75 +134,22 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     shop = lay_out_shop(job, site, choices.shop)
     ways = checklist.stairways_of(job, site)
     checks = checklist.checks_of(job, site, shop, ways)
-    found = warnings.warnings_of(job, site, shop, checks, problems)
+    found = warnings.warnings_of(job, site, shop, checks, (*problems, *choices.told))
     fastened = lay_out_fastening(job, site, shop, choices.fastening)
-    rows = {**_input_rows(job), **_site_rows(site), **_shop_rows(shop), **_fastening_rows(fastened)}
+    sawn = lay_out_cutting(job, site, shop, choices.cutting)
+    rows = {**input_rows(job), **site_rows(site), **shop_rows(shop), **fastening_rows(fastened)}
+    priced = lay_out_pricing(Takeoff(job, site, shop, fastened, sawn), choices.pricing)
+    rows |= cutting_rows(sawn) | pricing_rows(priced)
     told = next(iter(choices.site.likes), None)
     rows["story"] = (story.story_of(fastened.section_counts, told, job.settings.tape_step),)
     rows |= {"stairways": ways, "code_checks": checks, "warnings": found}
     tabs = {tab.name: tab for tab in RESULT_TABS}
     stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
     page = summary.Summary(
-        job, site, shop, checks, found, choices.runs_known, stale,
+        job, site, shop, checks, found, sawn, choices.runs_known, stale,
         f"railbook {VERSION}",
     )  # fmt: skip
     return rows | {"summary": (page,)}
-
-
-def _input_rows(job: Job) -> dict[str, Sequence[Any]]:
-    """What was typed, to be copied into the result."""
-    marked = {"runs": job.runs, "flights": job.flights, "supports": job.supports, "assemblies": job.assemblies}
-    return {
-        "job": (job.settings,),
-        **{tab: (*rows, *job.unmarked.get(tab, ())) for tab, rows in marked.items()},
-        "fastenings": job.fastenings,
-        "prices": job.prices,
-        "rules": job.limits,
-    }
-
-
-def _site_rows(site: Site) -> dict[str, Sequence[Any]]:
-    """Rows of the geometry tabs."""
-    return {
-        "chosen": (site.chosen,),
-        "flight_working": site.flights,
-        "measures": site.measures,
-        "agreement": site.agreements,
-        "guards": site.guards,
-        "triangles": site.triangles,
-        "leans": site.leans,
-        "lines": site.lines,
-        "sections": site.sections,
-        "posts": site.posts,
-        "post_tops": tuple(post.worked for post in site.posts),
-        "joints": site.joints,
-        "caps": site.caps,
-        "handrail_slopes": site.handrail_slopes,
-        "handrails": site.handrails,
-    }
-
-
-def _shop_rows(shop: Shop) -> dict[str, Sequence[Any]]:
-    """Rows of the takeoff tabs."""
-    return {
-        "blocks": shop.blocks,
-        "baluster_layout": shop.layouts,
-        "cut_list": shop.pieces,
-    }
-
-
-def _fastening_rows(fastened: Fastened) -> dict[str, Sequence[Any]]:
-    """Rows of the fastening tabs."""
-    return {
-        "fasteners": fastened.fasteners,
-        "bring_along": fastened.brought,
-        "run_fasteners": fastened.run_fasteners,
-        "mounts": fastened.mounts,
-        "section_counts": fastened.section_counts,
-        "places": fastened.places,
-        "spacings": fastened.spacings,
-        "joint_counts": fastened.joint_counts,
-    }
 
 
 def estimate(path: Path) -> Estimate:

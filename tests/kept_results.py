@@ -7,7 +7,8 @@ from typing import Any
 import openpyxl
 import pytest
 
-from railbook.estimate import TABS, Estimate, compute
+from railbook.estimate import Estimate, compute
+from railbook.tabs import TABS
 from tests.filled_form import Filled
 
 Cells = dict[str, tuple[Any, str]]  # place of a cell: what it holds and how it is shown

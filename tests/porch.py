@@ -7,11 +7,16 @@ guards S1 and S2; its other top post P3 stands close to the house.
 Run `python -m tests.porch` to write examples/porch.xlsx anew.
 """
 
+import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from railbook.basics.kinds import INCH
+from railbook.job import starters
 from railbook.job.flights import Flight
+from railbook.job.paid import Paid
+from railbook.job.prices import BOARD, YARD_BOARD, Price
 from railbook.job.runs import FINISHED, LEVEL, MEETS, OPEN, OWN, STAIR, Run
 from railbook.job.supports import NEW, POST, WALL, Support
 from railbook.report.book import Sheet
@@ -58,8 +63,46 @@ SUPPORTS = (
     as_typed(Support, support="P3", kind=POST, state=NEW, gap_beyond="3 1/4", notes="End post beside the house"),
 )
 
-NAMES = {"job_name": "Raised porch, 12 Quarry Road", "address": "12 Quarry Road", "measured_by": "R. Moss"}
-PORCH = Filled(PLACE, INCH, NAMES, {"runs": RUNS, "flights": FLIGHTS, "supports": SUPPORTS})
+NAMES = {
+    "job_name": "Raised porch, 12 Quarry Road", "address": "12 Quarry Road", "measured_by": "R. Moss",
+    "date": dt.date(2026, 5, 4),
+    "tax": 0.07, "labour_rate": 55.0, "hours_per_post": 1.25, "hours_per_level": 0.4, "hours_per_stair": 0.6,
+    "markup_materials": 0.15, "markup_labour": 0.1, "cost_permit": 85.0, "cost_delivery": 60.0,
+    "cost_tear_out": 240.0, "cost_dump": 45.0,
+}  # fmt: skip
+MONEY = {  # invented
+    ("4X4 POST", 96.0): 13.9, ("4X4 POST", 120.0): 17.2, ("4X4 POST", 144.0): 22.9, ("4X4 POST", 192.0): 33.5,
+    ("5/4X6 CAP", 96.0): 11.4, ("5/4X6 CAP", 120.0): 14.9, ("5/4X6 CAP", 144.0): 17.6, ("5/4X6 CAP", 192.0): 25.8,
+    ("2X4", 96.0): 6.4, ("2X4", 120.0): 8.9, ("2X4", 144.0): 9.8, ("2X4", 192.0): 13.6,
+    ("2X2", 96.0): 3.6, ("2X2", 120.0): 5.1, ("2X2", 144.0): 6.5, ("2X2", 192.0): 9.2,
+    ("1/2 X 6 BOLT", None): 2.6, ("HOLD-DOWN", None): 14.5, ("2X8 BLOCKING", None): 4.1,
+    ("1/4 X 3 1/2 SCREW", None): 38.0, ("1/4 X 3 ANCHOR", None): 1.9,
+    ("#8 X 2 SCREW", None): 9.5, ("#8 X 3 SCREW", None): 12.5, ("#8 X 3 1/2 SCREW", None): 14.0,
+}  # fmt: skip
+ASKED_ON = dt.date(2026, 4, 20)
+ON_HAND = {("2X4", 144.0): 2, ("#8 X 3 SCREW", None): 60}
+
+
+def _priced(row: Price) -> Price:
+    """A starting row with its price, where it was asked for."""
+    key = (row.item or "", row.length)
+    if key not in MONEY:
+        return row
+    supplier = "Lumber yard" if row.sold_as == BOARD else "Hardware store"
+    return replace(
+        row, price=MONEY[key], price_date=ASKED_ON, supplier=supplier, taxable="Yes", on_hand=ON_HAND.get(key)
+    )
+
+
+LEFT_OVER = Price(item="5/4X6 CAP", description="left over from last year", sold_as=YARD_BOARD, length=76.5, price=5.0,
+                  on_hand=1)  # fmt: skip
+PRICES = (*map(_priced, starters.prices(INCH)), LEFT_OVER)
+PAID = (
+    Paid(item="4X4 POST", length=96.0, paid=29.75, notes="Bill 1"),
+    Paid(item="#8 X 2 SCREW", paid=31.2, notes="Bill 2"),
+)
+TABS = {"runs": RUNS, "flights": FLIGHTS, "supports": SUPPORTS, "prices": PRICES, "paid": PAID}
+PORCH = Filled(PLACE, INCH, NAMES, TABS)
 
 
 def porch_sheets() -> list[Sheet]:

@@ -16,9 +16,9 @@ from xml.etree.ElementTree import Element, fromstring
 from xlsxwriter.utility import xl_col_to_name
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Tab
-from railbook.estimate import TABS, Rows
 from railbook.job.build import Job
 from railbook.report.layout import VALUES, Sheet, first_row
+from railbook.tabs import TABS, Rows
 
 Value = str | float | bool | None
 SAME, STALE, WRONG = "same", "stale", "wrong"
@@ -216,13 +216,15 @@ class Shown:
         if tab in ("flight_working", "stairways"):
             uncounted = tab == "stairways" and bool(self.stale["handrails"])
             return uncounted or self.settings_moved or self._names_what_is_gone(row)
-        if tab == "summary":
+        if tab in ("summary", "cost"):
             return any(self.stale.values())
         owner, of_owner = self._follows(tab, row)
         return bool(owner) and of_owner in self.stale[owner]
 
     def _follows(self, tab: str, row: int) -> tuple[str, int]:
         """The tab and the row there that a row without a status of its own is computed for."""
+        if tab in ("cuts", "cut_costs"):
+            return "cutting_plan", self.old[tab][row].plan_row - 1
         owners = {"handrail_slopes": "handrails", "post_tops": "posts"}
         of_a_run = tab in ("measures", "agreement", "guards", "triangles", "joints", "leans")
         return owners.get(tab, "lines" if of_a_run else ""), row

@@ -99,6 +99,6 @@ def work(*runs: Run, **more: Any) -> Worked:
     """Build, choose and lay out, as the estimate does."""
     job, problems = build(tabs(*runs, **more))
     assert job is not None, problems
-    choices, undivided = estimate.choose(job)
+    choices, undivided = estimate.choose(job, seconds=1.0)
     problems = (*problems, *undivided)
     return Worked(job, choices, estimate.lay_out(job, choices, problems), problems)

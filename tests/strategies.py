@@ -20,11 +20,12 @@ from railbook.job.assemblies import BETWEEN, MOUNTS, ON_FACE, RAKE, SQUARE, Asse
 from railbook.job.build import Job, build
 from railbook.job.flights import Flight
 from railbook.job.limits import Limit, published
-from railbook.job.prices import BOARD, EACH, KIT, PACK, Price
+from railbook.job.prices import BOARD, EACH, KIT, PACK, YARD_BOARD, Price
 from railbook.job.runs import BARE, CLOSED, FINISHED, HANDRAIL, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import RULE_SETS, Settings
 from railbook.job.supports import COLUMN, EXISTING, NEW, POST, WALL, Support
 from tests.drawn_fastenings import drawn_fastenings
+from tests.drawn_money import drawn_payments, drawn_saw_and_rates
 from tests.taper import ITEMS, YES_OR_NO, Marks, Taper
 
 
@@ -42,6 +43,7 @@ def _settings(taper: Taper) -> Settings:
         fit_allowance=taper.either(0.0, taper.length(1 / 16, 1 / 4)),
         build_margin=taper.either(0.0, taper.length(1 / 16, 1 / 4)),
         fastener_spares=taper.either(None, 0.0, 0.05, 0.1),
+        **drawn_saw_and_rates(taper),
         notes=taper.text(),
     )
 
@@ -276,7 +278,7 @@ def _price(taper: Taper) -> Price:
     return Price(
         item=taper.either(*ITEMS),
         description=taper.text(),
-        sold_as=taper.either(BOARD, BOARD, EACH, PACK, KIT),
+        sold_as=taper.either(BOARD, BOARD, YARD_BOARD, EACH, PACK, KIT),
         length=taper.maybe(36, 192),
         pack_of=taper.either(None, 10, 100),
         price=taper.either(None, 0.0, 4.25, 1234.5),
@@ -303,6 +305,7 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
         taper.either(_level_chain, _level_chain, _stairs, _stairs, _ramp, _handrail)(site)
     settings = _settings(taper)
     fastenings = tuple(drawn_fastenings(taper, site.assemblies))
+    prices = tuple(_price(taper) for _ in range(taper.draw.randint(0, 12)))
     return {
         "job": (settings,),
         "runs": tuple(site.runs),
@@ -310,7 +313,8 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
         "supports": tuple(_supports(site)),
         "assemblies": tuple(site.assemblies),
         "fastenings": fastenings,
-        "prices": tuple(_price(taper) for _ in range(taper.draw.randint(0, 12))),
+        "prices": prices,
+        "paid": tuple(drawn_payments(taper, prices)),
         "rules": _amendments(taper, settings.rule_set),
     }
 
@@ -325,7 +329,7 @@ def built(rows: dict[str, tuple[Any, ...]]) -> tuple[Job, tuple[Problem, ...]]:
 def computed(rows: dict[str, tuple[Any, ...]]) -> Estimate:
     """Those rows, all the way to the rows of every tab."""
     job, problems = built(rows)
-    choices, undivided = estimate.choose(job)
+    choices, undivided = estimate.choose(job, seconds=0.3)
     problems = (*problems, *undivided)
     return Estimate(job, choices, estimate.lay_out(job, choices, problems), problems)
 

@@ -17,10 +17,11 @@ import railbook
 from railbook import blank_form, cli, estimate
 from railbook.basics.kinds import JOB_UNITS
 from railbook.basics.problem import STOPS
-from railbook.estimate import TABS, Estimate
+from railbook.estimate import Estimate
 from railbook.intake.read import read
 from railbook.job.runs import Run
 from railbook.report.book import Sheet, write_book
+from railbook.tabs import INPUT_TABS, TABS
 from tests.porch import draw_porch
 from tests.small_jobs import level
 
@@ -105,7 +106,7 @@ def test_a_new_form_lacks_only_the_name_of_the_job_and_its_runs(tmp_path: Path, 
 @pytest.mark.parametrize(("asked", "unit"), [((), "in"), (("--unit", "in"), "in"), (("--unit", "mm"), "mm")])
 def test_a_new_form_is_in_inches_unless_asked_otherwise(tmp_path: Path, asked: tuple[str, ...], unit: str) -> None:
     railbook_says("new", tmp_path / "job.xlsx", *asked)
-    (settings,) = read(tmp_path / "job.xlsx", estimate.INPUT_TABS).rows["job"]
+    (settings,) = read(tmp_path / "job.xlsx", INPUT_TABS).rows["job"]
 
     assert settings.unit == unit
 
@@ -166,7 +167,7 @@ def test_a_job_with_something_to_look_at_is_done_with_status_1(porch: Path, tmp_
 
     assert said.exit_code == ATTENTION
     assert said.stderr == ""
-    assert said.stdout.splitlines()[0].startswith(f"{place}: 4 runs laid out, 0 left out")
+    assert said.stdout.splitlines()[0].startswith(f"{place}: runs: 4 laid out, 0 left out")
     assert said.stdout.splitlines()[-1] == f"written: {result}"
     assert place.read_bytes() == porch.read_bytes()
     assert set(tmp_path.iterdir()) == {place, result}
@@ -178,7 +179,7 @@ def test_everything_to_look_at_is_said_in_the_result_and_on_the_screen(porch: Pa
     book = openpyxl.load_workbook(tmp_path / "porch result.xlsx", data_only=True)
     listed = [row for row in book["Warnings"].iter_rows(min_row=7, values_only=True) if row[0]]
 
-    assert [row[0] for row in listed] == ["look", "look", "look", "note", "note"]
+    assert [row[0] for row in listed] == ["look", "look", "note", "note", "note"]
     assert all(f"{row[1]}: {row[2]}" in said.stdout for row in listed)
     assert "differ by 0.125" in said.stdout
     assert "longer than any board" in said.stdout

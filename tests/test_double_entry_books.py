@@ -15,8 +15,9 @@ from xlsxwriter.utility import xl_col_to_name
 
 from railbook import estimate
 from railbook.basics.double_entry import Tab, spoken
-from railbook.estimate import TABS, Estimate
+from railbook.estimate import Estimate
 from railbook.report.layout import Sheet, first_row
+from railbook.tabs import TABS
 from tests.conftest import CELLS
 from tests.recalculation import Book, Difference, LibreOffice, Value, differences, formula_cells, same
 from tests.strategies import computed, random_job, random_rows

@@ -20,7 +20,8 @@ from openpyxl.utils import get_column_letter
 
 from railbook.basics.double_entry import Column, Tab, in_cells, spoken, stale_rows
 from railbook.basics.kinds import INCH, JOB_UNITS
-from railbook.estimate import INPUT_TABS, TABS, Estimate
+from railbook.estimate import Estimate
+from railbook.tabs import INPUT_TABS, TABS
 from tests.conftest import CELLS
 from tests.recalculation import Value, same
 from tests.strategies import computed, random_job, typed_rows

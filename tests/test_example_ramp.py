@@ -47,16 +47,16 @@ def test_the_result_is_what_computing_the_example_gives(garden: Estimate, *, val
     assert_result_is_kept(garden, RAMP_JOB, values=values)
 
 
-def test_it_asks_for_a_look_at_two_pieces_longer_than_any_board(garden: Estimate, tmp_path: Path) -> None:
+def test_it_notes_two_pieces_longer_than_any_board(garden: Estimate, tmp_path: Path) -> None:
     """The longest boards on tab Prices are 4800 mm; cap and handrail of the ramp are over 5600."""
     assert [(each.severity, each.remedy.partition(",")[0]) for each in garden.rows["warnings"]] == [
-        ("look", "splice it over a post"),
-        ("look", "splice it at a bracket"),
+        ("note", "splice it over the post before section R.3"),
+        ("note", "splice it at a bracket"),
     ]
 
     place = tmp_path / RAMP_JOB.place.name
     place.write_bytes(RAMP_JOB.place.read_bytes())
-    assert CliRunner().invoke(cli.main, ["compute", str(place)]).exit_code == 1
+    assert CliRunner().invoke(cli.main, ["compute", str(place)]).exit_code == 0
 
 
 # run R, the ramp

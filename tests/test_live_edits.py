@@ -20,8 +20,9 @@ from railbook import estimate
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import INCH, JOB_UNITS
 from railbook.basics.problem import LEFT_OUT
-from railbook.estimate import INPUT_TABS, TABS, Estimate, Rows
+from railbook.estimate import Estimate
 from railbook.job.build import build
+from railbook.tabs import INPUT_TABS, TABS, Rows
 from tests.conftest import CELLS
 from tests.recalculation import (
     SAME,
@@ -38,13 +39,14 @@ from tests.recalculation import (
 from tests.strategies import random_job
 
 SEEDS = range(40, 52)
-NEIGHBOURS = 24  # columns whose edits look at one job first, so that they share its books
-TOGETHER = 8  # edits that share a book
+NEIGHBOURS = 48  # columns whose edits look at one job first, so that they share its books
+TOGETHER = 16  # edits that share a book
 NO_SETBACK = "setback of line posts cleared"
 GONE = ("runs.run", "flights.flight", "assemblies.assembly", NO_SETBACK)  # renamed under those who name it, or cleared
 
 
-IN_STEPS = ("block_spacing", "handrail_bracket_spacing")  # a tape step more seldom asks for one block or bracket less
+# A tape step more seldom asks for one block or bracket less, or makes an offcut worth keeping.
+IN_STEPS = ("block_spacing", "handrail_bracket_spacing", "shortest_offcut")
 # A mark that choices and other tabs name, and what the whole job rests on, are edited in a book of their own.
 ALONE = {("runs", "run"), ("flights", "flight"), ("assemblies", "assembly"), ("job", "unit"), ("job", "rule_set")}
 
@@ -80,9 +82,9 @@ class Edited:
         assert self.job.choices is not None
         try:
             new = estimate.lay_out(edited, self.job.choices)
+            return with_old_checks(self.job.rows, new, edited)
         except (KeyError, ValueError, TypeError, ZeroDivisionError, IndexError):
             return None
-        return with_old_checks(self.job.rows, new, edited)
 
 
 @cache
@@ -204,19 +206,25 @@ def _leaves_too_little(seed: int, batch: Sequence[Edit], edit: Edit) -> bool:
     if edit.value is not None:
         return False
     in_one_row = any((each.tab, each.row) == (edit.tab, edit.row) for each in batch)
-    return in_one_row or Edited("", _job(seed), _changed(_typed(_job(seed)), [*batch, edit])).laid_out is None
+    if in_one_row and edit.tab in ("runs", "flights"):
+        return True
+    return Edited("", _job(seed), _changed(_typed(_job(seed)), [*batch, edit])).laid_out is None
 
 
 def _cleared() -> Iterator[tuple[int, Edit]]:
     """Every optional measurement and name of a part taken away where no run needs it."""
-    for tab, column in COLUMNS:
+    for start, (tab, column) in enumerate(COLUMNS):
         if not column.needed and tab.name in ("runs", "flights", "supports", "assemblies"):
-            yield from islice(_clearings(tab, column), 1)
+            yield from islice(_clearings(tab, column, start), 1)
 
 
-def _clearings(tab: Tab, column: Column) -> Iterator[tuple[int, Edit]]:
+def _clearings(tab: Tab, column: Column, start: int) -> Iterator[tuple[int, Edit]]:
+    """Cells that may be cleared, neighbouring columns in different rows, so that they share a book."""
     for seed in SEEDS:
-        for row, thing in enumerate(_job(seed).rows[tab.name]):
+        things = _job(seed).rows[tab.name]
+        for nth in range(len(things)):
+            row = (start + nth) % len(things)
+            thing = things[row]
             edit = Edit(tab.name, row, column.name, None)
             filled = getattr(thing, column.name) not in (None, "")
             if filled and _still_sound(_job(seed), edit) and _moves_something(_job(seed), edit):

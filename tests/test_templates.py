@@ -14,8 +14,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from railbook import blank_form
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import INCH, JOB_UNITS, MILLIMETRE
-from railbook.estimate import INPUT_TABS, read
+from railbook.estimate import read
 from railbook.intake.read import read as read_tabs
+from railbook.tabs import INPUT_TABS
 
 SHELF = Path(__file__).parent.parent / "workbook_templates"
 FORMS = {INCH: SHELF / "measurements-inch.xlsx", MILLIMETRE: SHELF / "measurements-millimetre.xlsx"}

@@ -61,7 +61,7 @@ def test_every_cell_is_evaluated_when_asked(result: Path) -> None:
 def test_a_planted_fault_is_named_by_its_cell(result: Path, tmp_path: Path) -> None:
     """Pieces of the first row of the cut list: 4 posts, made 5."""
     faulty = planted(result, tmp_path / "faulty.xlsx", r'(<c r="E7"[^>]*><f>[^<]*</f><v>)4(</v>)', r"\g<1>5\2")
-    verdict = verify.verify(faulty, every=True)
+    verdict = verify.verify(faulty)
     assert isinstance(verdict, verify.Verdict)
 
     assert "Cut list!E7: shows 5, its formula gives 4" in [str(each) for each in verdict.differences]

@@ -11,9 +11,9 @@ import pytest
 
 from railbook.basics.double_entry import Column, Tab, spoken, words
 from railbook.basics.kinds import INCH, LENGTH, MEASURED, SIGNED, TAPE
-from railbook.estimate import INPUT_TABS, RESULT_TABS, TABS
 from railbook.job.limits import published
 from railbook.job.settings import RULE_SETS
+from railbook.tabs import INPUT_TABS, RESULT_TABS, TABS
 from railbook.takeoff import story
 from tests.strategies import random_job
 

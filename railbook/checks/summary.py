@@ -5,14 +5,18 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
-from railbook.basics.kinds import COUNT, LENGTH, TEXT
+from railbook.basics.kinds import COUNT, LENGTH, MONEY, TEXT
 from railbook.checks.check import Check
 from railbook.checks.warnings import Finding
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.cautions import CAUTIONS
 from railbook.job.runs import LEVEL, RAMP, STAIR
+from railbook.takeoff.cutting_layout import Sawn
+from railbook.takeoff.cutting_materials import BEST, NOT_BEST
 from railbook.takeoff.layout import Shop
+
+NO_PRICES = "prices missing"
 
 
 def runs_listed(job: Job) -> int:
@@ -36,6 +40,7 @@ class Summary:
     shop: Shop
     checks: Sequence[Check]
     warnings: Sequence[Finding]
+    sawn: Sawn
     runs_known: int
     stale: int
     version: str
@@ -144,10 +149,56 @@ class Summary:
         """Support blocks to cut."""
         return self._unless_stale(lambda: self._pieces("Block"))
 
+    @property
+    def boards_to_buy(self) -> float | str:
+        """Boards to buy."""
+        return self._unless_stale(lambda: sum(each.boards for each in self.sawn.boards if each.bought))
+
+    @property
+    def boards_cost(self) -> float | str | None:
+        """What they cost."""
+        return self._of_money(lambda: sum(each.cost or 0.0 for each in self.sawn.boards))
+
+    @property
+    def boards_by_hand(self) -> float | str | None:
+        """What boards would cost when the longest pieces are put first on the first board that holds them."""
+        if self._plan_moved:
+            return RUN_AGAIN
+        return self._of_money(lambda: sum(each.by_hand or 0.0 for each in self.sawn.plans))
+
+    @property
+    def plan_proof(self) -> float | str | None:
+        """Whether no plan is better."""
+        if self._plan_moved:
+            return RUN_AGAIN
+        if not self.sawn.plans:
+            return self._unless_stale(lambda: "")
+        unproven = any(each.unproven for each in self.sawn.plans)
+        return self._unless_stale(lambda: NOT_BEST if unproven else BEST)
+
+    @property
+    def plan_gap(self) -> float | str | None:
+        """What the plan may cost more than the best one."""
+        if self._plan_moved:
+            return RUN_AGAIN
+        return self._of_money(lambda: sum(each.gap or 0.0 for each in self.sawn.plans))
+
+    @property
+    def _plan_moved(self) -> bool:
+        return any(each.moved for each in self.sawn.plans)
+
+    def _of_money(self, total: Callable[[], float]) -> float | str | None:
+        """A total of money, unless a price is missing; None without a plan."""
+        if self._unless_stale(lambda: 0.0) == RUN_AGAIN:
+            return RUN_AGAIN
+        if not self.sawn.plans:
+            return None
+        return NO_PRICES if any(each.unpriced for each in self.sawn.boards) else total()
+
     def _pieces(self, part: str) -> int:
         return sum(piece.quantity for piece in self.shop.pieces if piece.part == part)
 
-    def _unless_stale(self, total: Callable[[], float]) -> float | str:
+    def _unless_stale(self, total: Callable[[], float | str]) -> float | str:
         return RUN_AGAIN if self.stale or self.site.chosen.settings_moved else total()
 
     @property
@@ -159,6 +210,8 @@ class Summary:
 STALE_TABS = (
     "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "cut_list",
     "mounts", "section_counts", "places", "spacings", "joint_counts", "run_fasteners", "fasteners", "bring_along",
+    "needs", "materials", "buying", "run_shares", "run_costs",
+    "planned", "cutting_plan",
 )  # fmt: skip
 _STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)
 
@@ -166,6 +219,17 @@ _STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)
 def _total(expression: str) -> str:
     """Formula: a total, unless a row that it rests on is stale."""
     return f'=IF(OR({{stale_rows}}>0,{{settings_moved}}=1),"run again",{expression})'
+
+
+def _of_money(column: str, *, knows_prices: bool = False) -> str:
+    """Formula: a total of money, unless a price is missing; blank without a plan."""
+    total = f'IF(SUM({{plans_number}})=0,"",IF(SUM({{cutting_plan_unpriced}})>0,"{NO_PRICES}",SUM({{{column}}})))'
+    return _total(total) if knows_prices else _as_planned(total)
+
+
+def _as_planned(expression: str) -> str:
+    """Formula: something known of the plan, unless the boards on sale changed since."""
+    return _total(f'IF(SUM({{plans_moved}})>0,"run again",{expression})')
 
 
 def _pieces(part: str) -> str:
@@ -208,6 +272,16 @@ TAB = Tab(
         Column("rails_total", "Rails", COUNT, _total(f"{_pieces('Top rail')}+{_pieces('Bottom rail')}")),
         Column("balusters_total", "Balusters", COUNT, _total(_pieces("Baluster"))),
         Column("blocks_total", "Support blocks", COUNT, _total(_pieces("Block"))),
+        Column("boards_to_buy", "Boards to buy", COUNT,
+            _total("SUMIFS({cutting_plan_boards},{cutting_plan_bought},1)"), hint="see Cutting plan"),
+        Column("boards_cost", "Boards, cost", MONEY, _of_money("cutting_plan_cost", knows_prices=True),
+            hint="by the cutting plan, before tax"),
+        Column("boards_by_hand", "Cut without a plan they would cost", MONEY, _of_money("plans_by_hand"),
+            hint="the longest pieces first, each on the first board that holds it"),
+        Column("plan_proof", "Plan", TEXT,
+            _as_planned('IF(SUM({plans_number})=0,"",IF(SUM({plans_unproven})>0,'
+                f'"{NOT_BEST}","{BEST}"))'), hint="whether any plan could cost less"),
+        Column("plan_gap", "Above the best plan, at most", MONEY, _of_money("plans_gap")),
         Column("checks_made", "Checks made", COUNT),
         Column("checks_failed", "Checks that fail", COUNT, "=SUM({code_checks_failed})"),
         Column("checks_unmeasured", "Checks not measured", COUNT, "=SUM({code_checks_unmeasured})"),

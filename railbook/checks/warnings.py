@@ -16,7 +16,6 @@ from railbook.geometry.lines import Line
 from railbook.geometry.post_tops import AT_LOWER_END, ON_TREAD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
-from railbook.job.prices import BOARD
 from railbook.job.runs import LEVEL, MEETS, STAIR
 from railbook.takeoff.layout import Shop
 
@@ -96,10 +95,9 @@ def _remedy(check: Check) -> str:
 
 
 def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
-    """What the checks do not say: unequal clears, corners without a direction, pieces longer than any board."""
+    """What the checks do not say: unequal clears, corners without a direction, layouts without room."""
     yield from _shared_lean(site)
     yield from _unknown_corners(site)
-    yield from _too_long(job, shop)
     yield from _no_room_beside(shop)
     yield from _arrivals(site)
     yield from _cut_though_bought(site)
@@ -138,21 +136,6 @@ def _unknown_corners(site: Site) -> Iterator[Problem]:
             where = line.measures.typed.origin.cell("direction")
             what = f"the direction of run {line.run} doubles back on the run that it meets"
             yield Problem(where, what, "correct one of the two directions", LOOK)
-
-
-def _too_long(job: Job, shop: Shop) -> Iterator[Problem]:
-    """Pieces that no board on tab Prices can hold."""
-    longest: dict[str, float] = {}
-    for price in job.prices:
-        if price.sold_as == BOARD and price.item and price.length:
-            longest[price.item] = max(price.length, longest.get(price.item, 0.0))
-    for piece in shop.pieces:
-        most = longest.get(piece.item or "")
-        if most is not None and piece.tip_to_tip is not None and piece.tip_to_tip > most:
-            part = f"{piece.part.lower()} of {piece.length_text} for {piece.where}"
-            what = f"{part} is longer than any board of {piece.item}"
-            place = "at a bracket" if piece.stock == "handrail_item" else "over a post"
-            yield Problem(f"cut list no. {piece.piece}", what, f"splice it {place}, or list a longer board", LOOK)
 
 
 def _no_room_beside(shop: Shop) -> Iterator[Problem]:

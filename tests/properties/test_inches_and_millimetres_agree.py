@@ -8,7 +8,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from railbook.basics.kinds import FIGURE, INCH, MILLIMETRE, TEXT, Kind
-from railbook.estimate import RESULT_TABS
 from railbook.job.assemblies import TAB as ASSEMBLIES
 from railbook.job.assemblies import Assembly
 from railbook.job.flights import TAB as FLIGHTS
@@ -18,10 +17,13 @@ from railbook.job.runs import TAB as RUNS
 from railbook.job.runs import Run
 from railbook.job.settings import TAB as JOB
 from railbook.job.settings import Settings
+from railbook.tabs import RESULT_TABS
 from tests.properties.draws import LAW, any_runs, railings, shops, sizes
 from tests.small_jobs import PLAIN, Worked, work
 
 MILLIMETRES = 25.4  # in an inch, exactly (international yard agreement of 1959)
+METRES = 0.3048  # in a foot, by the same agreement
+SCALES = {MILLIMETRE: MILLIMETRES, "m": METRES, "per m": 1 / METRES}
 T = TypeVar("T", Run, Flight, Assembly, Settings)
 
 
@@ -61,7 +63,7 @@ def scale_of(row: Any, kind: Kind) -> float:
     """What a length is multiplied by; a figure has its unit in its row, or in the check that it comes from."""
     if kind is FIGURE:
         return MILLIMETRES if getattr(getattr(row, "check", None), "unit", getattr(row, "unit", "")) == INCH else 1.0
-    return MILLIMETRES if kind.units[MILLIMETRE] == MILLIMETRE else 1.0
+    return SCALES.get(kind.units[MILLIMETRE], 1.0)
 
 
 def assert_scaled(here: Any, there: Any, scale: float, name: str) -> None:

@@ -1,0 +1,205 @@
+"""Every tab of the result in order, and where its rows come from.
+
+The measurement workbook has the input tabs, the result all of them.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from railbook.basics.double_entry import Tab
+from railbook.checks import check, stairways, summary, warnings
+from railbook.geometry import (
+    agreement,
+    caps,
+    chosen,
+    flights,
+    guards,
+    handrail_slopes,
+    handrails,
+    joints,
+    leans,
+    lines,
+    measures,
+    post_tops,
+    posts,
+    sections,
+    triangles,
+)
+from railbook.geometry.survey import Site
+from railbook.job import assemblies, fastenings, limits, paid, prices, runs, settings, supports
+from railbook.job import flights as typed_flights
+from railbook.job.build import Job
+from railbook.takeoff import (
+    balusters,
+    blocks,
+    bring_along,
+    buying,
+    cost,
+    cut_costs,
+    cut_list,
+    cutting_boards,
+    cutting_cuts,
+    cutting_materials,
+    cutting_offers,
+    cutting_pieces,
+    fasteners,
+    joint_counts,
+    materials,
+    mounts,
+    needs,
+    places,
+    run_costs,
+    run_fasteners,
+    run_shares,
+    section_counts,
+    spacings,
+    story,
+)
+from railbook.takeoff.cutting_layout import Sawn
+from railbook.takeoff.fastening import Fastened
+from railbook.takeoff.layout import Shop
+from railbook.takeoff.pricing_layout import Priced
+
+Rows = Mapping[str, Sequence[Any]]
+
+INPUT_TABS: tuple[Tab, ...] = (
+    settings.TAB,
+    runs.TAB,
+    typed_flights.TAB,
+    supports.TAB,
+    assemblies.TAB,
+    fastenings.TAB,
+    prices.TAB,
+    paid.TAB,
+    limits.TAB,
+)
+READING_TABS: tuple[Tab, ...] = (
+    summary.TAB,
+    warnings.TAB,
+    cut_list.TAB,
+    cutting_boards.TAB,
+    balusters.TAB,
+    posts.TAB,
+    blocks.TAB,
+    handrails.TAB,
+    fasteners.TAB,
+    bring_along.TAB,
+    buying.TAB,
+    materials.TAB,
+    cost.TAB,
+    run_costs.TAB,
+    run_fasteners.TAB,
+    cutting_pieces.TAB,
+    check.TAB,
+)
+WORKING_TABS: tuple[Tab, ...] = (
+    story.TAB,
+    flights.TAB,
+    measures.TAB,
+    agreement.TAB,
+    joints.TAB,
+    guards.TAB,
+    triangles.TAB,
+    leans.TAB,
+    lines.TAB,
+    sections.TAB,
+    post_tops.TAB,
+    caps.TAB,
+    handrail_slopes.TAB,
+    mounts.TAB,
+    section_counts.TAB,
+    places.TAB,
+    spacings.TAB,
+    joint_counts.TAB,
+    cutting_cuts.TAB,
+    cutting_materials.TAB,
+    cutting_offers.TAB,
+    cut_costs.TAB,
+    needs.TAB,
+    run_shares.TAB,
+    stairways.TAB,
+    chosen.TAB,
+)
+RESULT_TABS: tuple[Tab, ...] = (*READING_TABS, *WORKING_TABS)
+TABS: tuple[Tab, ...] = (*READING_TABS, *INPUT_TABS, *WORKING_TABS)
+
+
+def input_rows(job: Job) -> dict[str, Sequence[Any]]:
+    """What was typed, to be copied into the result."""
+    marked = {"runs": job.runs, "flights": job.flights, "supports": job.supports, "assemblies": job.assemblies}
+    return {
+        "job": (job.settings,),
+        **{tab: (*rows, *job.unmarked.get(tab, ())) for tab, rows in marked.items()},
+        "fastenings": job.fastenings,
+        "prices": job.prices,
+        "paid": job.paid,
+        "rules": job.limits,
+    }
+
+
+def site_rows(site: Site) -> dict[str, Sequence[Any]]:
+    """Rows of the geometry tabs."""
+    return {
+        "chosen": (site.chosen,),
+        "flight_working": site.flights,
+        "measures": site.measures,
+        "agreement": site.agreements,
+        "guards": site.guards,
+        "triangles": site.triangles,
+        "leans": site.leans,
+        "lines": site.lines,
+        "sections": site.sections,
+        "posts": site.posts,
+        "post_tops": tuple(post.worked for post in site.posts),
+        "joints": site.joints,
+        "caps": site.caps,
+        "handrail_slopes": site.handrail_slopes,
+        "handrails": site.handrails,
+    }
+
+
+def shop_rows(shop: Shop) -> dict[str, Sequence[Any]]:
+    """Rows of the takeoff tabs."""
+    return {
+        "blocks": shop.blocks,
+        "baluster_layout": shop.layouts,
+        "cut_list": shop.pieces,
+    }
+
+
+def fastening_rows(fastened: Fastened) -> dict[str, Sequence[Any]]:
+    """Rows of the fastening tabs."""
+    return {
+        "fasteners": fastened.fasteners,
+        "bring_along": fastened.brought,
+        "run_fasteners": fastened.run_fasteners,
+        "mounts": fastened.mounts,
+        "section_counts": fastened.section_counts,
+        "places": fastened.places,
+        "spacings": fastened.spacings,
+        "joint_counts": fastened.joint_counts,
+    }
+
+
+def cutting_rows(sawn: Sawn) -> dict[str, Sequence[Any]]:
+    """Rows of the tabs of the cutting plan."""
+    return {
+        "cutting_plan": sawn.boards,
+        "planned": sawn.planned,
+        "cuts": sawn.cuts,
+        "plans": sawn.plans,
+        "offers": sawn.offers,
+    }
+
+
+def pricing_rows(priced: Priced) -> dict[str, Sequence[Any]]:
+    """Rows of the tabs of money."""
+    return {
+        "buying": priced.buying,
+        "materials": priced.materials,
+        "cost": (priced.cost,),
+        "run_costs": priced.run_costs,
+        "cut_costs": priced.cut_costs,
+        "needs": priced.needs,
+        "run_shares": priced.run_shares,
+    }
