@@ -317,6 +317,7 @@ def test_another_thing_in_the_row_of_tab_prices_asks_for_another_run(edited: tup
 
     assert RUN_AGAIN in {each.status for each in rows["materials"]}
     assert rows["cost"][0].costs_stale > 0
+    assert rows["cost"][0].total_says == RUN_AGAIN
 
 
 def test_what_was_paid_is_kept_when_the_result_is_computed_again(tmp_path: Path) -> None:

@@ -4,7 +4,7 @@ import math
 import time
 from dataclasses import dataclass
 
-PATIENCE = 4.0  # so many times the seconds of work may pass on the clock before the search is stopped in any case
+PATIENCE = 8.0  # so many times the seconds of work may pass on the clock before the search is stopped in any case
 
 
 @dataclass

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from railbook.basics.double_entry import Column, Tab, stale_rows
+from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, stale_rows
 from railbook.basics.kinds import COUNT, MONEY, NUMBER, TEXT
 from railbook.job.paid import Paid
 from railbook.job.runs import LEVEL, RAMP, STAIR
@@ -152,7 +152,9 @@ class Cost:
 
     @property
     def total_says(self) -> str:
-        """What the total lacks."""
+        """What the total lacks; asks for another run when a row below it does."""
+        if self.costs_stale:
+            return RUN_AGAIN
         lacking = ["prices"] if self.missing_prices + self.uncut_parts else []
         lacking += [what for setting, what in ASKED.items() if getattr(self.settings, setting) is None]
         return f"incomplete, without: {', '.join(lacking)}" if lacking else COMPLETE
@@ -186,7 +188,7 @@ class Cost:
         """Sum of the differences on tab Materials."""
         return None if self.paid_total is None else sum(each.difference or 0.0 for each in self.bought)
 
-    @property
+    @cached_property
     def costs_stale(self) -> int:
         """Rows of the money tabs that ask for another run."""
         tabs = ((materials.TAB, self.bought), (needs.TAB, self.asked), (run_costs.TAB, self.runs))
@@ -227,7 +229,8 @@ def _lacks() -> str:
         first = f"OR({','.join([before, *blanks])})" if blanks else before
         formula += f'&IF({{{setting}}}="",IF({first},", ","")&"{what}","")'
         blanks.append(f'{{{setting}}}=""')
-    return f'=IF(OR({",".join([before, *blanks])}),"incomplete, without: "&{formula},"{COMPLETE}")'
+    lacking = f'IF(OR({",".join([before, *blanks])}),"incomplete, without: "&{formula},"{COMPLETE}")'
+    return f'=IF({{costs_stale}}>0,"{RUN_AGAIN}",{lacking})'
 
 
 _STALE = "+".join(f"{{{tab.stale_word}}}" for tab in (materials.TAB, needs.TAB, run_costs.TAB))
