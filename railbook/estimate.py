@@ -10,6 +10,8 @@ from railbook.basics.double_entry import Tab, stale_rows
 from railbook.basics.kinds import INCH
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.basics.version import VERSION
+from railbook.boards.choices import choose_cutting
+from railbook.boards.layout import CuttingChoices, lay_out_cutting
 from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import runs_listed
@@ -18,6 +20,9 @@ from railbook.geometry.survey import SiteChoices, lay_out_site
 from railbook.intake.read import read as read_tabs
 from railbook.job import starters
 from railbook.job.build import Job, build
+from railbook.money.choices import choose_pricing
+from railbook.money.layout import PricingChoices, Takeoff, lay_out_pricing
+from railbook.money.problems import pricing_problems
 from railbook.report.book import Sheet, write_book
 from railbook.report.saving import is_open, save
 from railbook.tabs import (
@@ -34,13 +39,8 @@ from railbook.tabs import (
 )
 from railbook.takeoff import story
 from railbook.takeoff.choices import choose_shop, lay_out_shop
-from railbook.takeoff.cutting_choices import choose_cutting
-from railbook.takeoff.cutting_layout import CuttingChoices, lay_out_cutting
 from railbook.takeoff.fastening import FasteningChoices, choose_fastening, lay_out_fastening
 from railbook.takeoff.layout import ShopChoices
-from railbook.takeoff.pricing_choices import choose_pricing
-from railbook.takeoff.pricing_layout import PricingChoices, Takeoff, lay_out_pricing
-from railbook.takeoff.pricing_problems import pricing_problems
 from railbook.takeoff.unfastened import fastening_problems
 
 

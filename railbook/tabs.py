@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from railbook.basics.double_entry import Tab
+from railbook.boards import cuts, cutting_plan, offers, pieces, plans
+from railbook.boards.layout import Sawn
 from railbook.checks import check, stairways, summary, warnings
 from railbook.geometry import (
     agreement,
@@ -29,36 +31,24 @@ from railbook.geometry.survey import Site
 from railbook.job import assemblies, fastenings, limits, paid, prices, runs, settings, supports
 from railbook.job import flights as typed_flights
 from railbook.job.build import Job
+from railbook.money import buying, cost, cut_costs, materials, needs, run_costs, run_shares
+from railbook.money.layout import Priced
 from railbook.takeoff import (
     balusters,
     blocks,
     bring_along,
-    buying,
-    cost,
-    cut_costs,
     cut_list,
-    cutting_boards,
-    cutting_cuts,
-    cutting_materials,
-    cutting_offers,
-    cutting_pieces,
     fasteners,
     joint_counts,
-    materials,
     mounts,
-    needs,
     places,
-    run_costs,
     run_fasteners,
-    run_shares,
     section_counts,
     spacings,
     story,
 )
-from railbook.takeoff.cutting_layout import Sawn
 from railbook.takeoff.fastening import Fastened
 from railbook.takeoff.layout import Shop
-from railbook.takeoff.pricing_layout import Priced
 
 Rows = Mapping[str, Sequence[Any]]
 
@@ -77,7 +67,7 @@ READING_TABS: tuple[Tab, ...] = (
     summary.TAB,
     warnings.TAB,
     cut_list.TAB,
-    cutting_boards.TAB,
+    cutting_plan.TAB,
     balusters.TAB,
     posts.TAB,
     blocks.TAB,
@@ -89,7 +79,7 @@ READING_TABS: tuple[Tab, ...] = (
     cost.TAB,
     run_costs.TAB,
     run_fasteners.TAB,
-    cutting_pieces.TAB,
+    pieces.TAB,
     check.TAB,
 )
 WORKING_TABS: tuple[Tab, ...] = (
@@ -111,9 +101,9 @@ WORKING_TABS: tuple[Tab, ...] = (
     places.TAB,
     spacings.TAB,
     joint_counts.TAB,
-    cutting_cuts.TAB,
-    cutting_materials.TAB,
-    cutting_offers.TAB,
+    cuts.TAB,
+    plans.TAB,
+    offers.TAB,
     cut_costs.TAB,
     needs.TAB,
     run_shares.TAB,

@@ -12,6 +12,8 @@ import pytest
 from railbook import estimate
 from railbook.basics.double_entry import RUN_AGAIN
 from railbook.basics.problem import LOOK, NOTE, Origin
+from railbook.boards.choices import choose_cutting
+from railbook.boards.pieces import Planned
 from railbook.cutting.geometry import Placed, needed_length
 from railbook.cutting.pieces import Saw
 from railbook.estimate import Estimate
@@ -20,8 +22,6 @@ from railbook.job.build import build
 from railbook.job.prices import BOARD, YARD_BOARD, Price
 from railbook.job.settings import Settings
 from railbook.takeoff.choices import lay_out_shop
-from railbook.takeoff.cutting_choices import choose_cutting
-from railbook.takeoff.cutting_pieces import Planned
 from tests.recalculation import LibreOffice, differences, formula_cells
 from tests.small_jobs import PLAIN, WOOD, Worked, flight, level, stair, tabs, work
 from tests.strategies import built, random_rows

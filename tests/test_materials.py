@@ -16,8 +16,8 @@ from railbook.estimate import Estimate, compute, write
 from railbook.job.paid import Paid
 from railbook.job.prices import BOARD, BOARDS, EACH, KIT, PACK, Price
 from railbook.job.settings import Settings
-from railbook.takeoff.cost import ALL_PRICED, COMPLETE
-from railbook.takeoff.run_costs import INCOMPLETE
+from railbook.money.cost import ALL_PRICED, COMPLETE
+from railbook.money.run_costs import INCOMPLETE
 from tests.porch import PAID, draw_porch
 from tests.recalculation import LibreOffice, differences, formula_cells
 from tests.small_jobs import PLAIN, WOOD, level, tabs

@@ -6,14 +6,14 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, LENGTH, MONEY, TEXT
+from railbook.boards.layout import Sawn
+from railbook.boards.plans import BEST, NOT_BEST
 from railbook.checks.check import Check
 from railbook.checks.warnings import Finding
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.cautions import CAUTIONS
 from railbook.job.runs import LEVEL, RAMP, STAIR
-from railbook.takeoff.cutting_layout import Sawn
-from railbook.takeoff.cutting_materials import BEST, NOT_BEST
 from railbook.takeoff.layout import Shop
 
 NO_PRICES = "prices missing"

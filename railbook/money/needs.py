@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import CHOICE, COUNT, MARK, MONEY, TEXT, VERDICT
 from railbook.job.fastenings import PLACES_TAB
-from railbook.takeoff.materials import Material
+from railbook.money.materials import Material
 
 CUT_LIST, BY_RUN = "cut_list", "run_fasteners"
 BY_BOARD, BY_PIECE, BY_KIT, IN_KIT, NOT_BOUGHT = "boards", "pieces", "kits", "in that kit", "nothing"

@@ -5,14 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from railbook.boards.cuts import Cut
+from railbook.boards.cutting_plan import BoardCut, PlannedBoard
+from railbook.boards.offers import Offer, Offered
+from railbook.boards.pieces import Planned, Planning
+from railbook.boards.plans import Known, MaterialPlan
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARDS
-from railbook.takeoff.cutting_boards import BoardCut, PlannedBoard
-from railbook.takeoff.cutting_cuts import Cut
-from railbook.takeoff.cutting_materials import Known, MaterialPlan
-from railbook.takeoff.cutting_offers import Offer, Offered
-from railbook.takeoff.cutting_pieces import Planned, Planning
 from railbook.takeoff.layout import Shop
 
 

@@ -8,8 +8,8 @@ from railbook.basics.units import tape_text
 from railbook.job.build import Job
 from railbook.job.prices import PACK
 from railbook.job.settings import Settings
-from railbook.takeoff.materials import Material
-from railbook.takeoff.pricing_layout import Priced
+from railbook.money.layout import Priced
+from railbook.money.materials import Material
 
 OLD_DAYS = 180  # from the price's date to the job's; common practice, no source
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, MARK, MONEY, NUMBER, VERDICT
-from railbook.takeoff.needs import Need
+from railbook.money.needs import Need
 
 FROM_BOARDS, COUNTED, FASTENERS = 1, 2, 3  # sorts of things that a run has shares of
 

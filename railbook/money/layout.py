@@ -6,19 +6,16 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, first_rows
+from railbook.boards.layout import Sawn
+from railbook.boards.pieces import Planned
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import PLACES_TAB
-from railbook.takeoff.buying import Bought
-from railbook.takeoff.cost import Cost
-from railbook.takeoff.cut_costs import CutCost
-from railbook.takeoff.cut_list import Members
-from railbook.takeoff.cutting_layout import Sawn
-from railbook.takeoff.cutting_pieces import Planned
-from railbook.takeoff.fastening import Fastened
-from railbook.takeoff.layout import Shop
-from railbook.takeoff.materials import Demand, Material, MaterialChosen
-from railbook.takeoff.needs import (
+from railbook.money.buying import Bought
+from railbook.money.cost import Cost
+from railbook.money.cut_costs import CutCost
+from railbook.money.materials import Demand, Material, MaterialChosen
+from railbook.money.needs import (
     BY_RUN,
     CUT_LIST,
     BoardCosts,
@@ -26,8 +23,11 @@ from railbook.takeoff.needs import (
     NeedChosen,
     NeedCount,
 )
-from railbook.takeoff.run_costs import GUARDS, HANDRAILS, JobCosts, RunCost, RunCostChosen, by_row
-from railbook.takeoff.run_shares import RunShare, ShareChosen
+from railbook.money.run_costs import GUARDS, HANDRAILS, JobCosts, RunCost, RunCostChosen, by_row
+from railbook.money.run_shares import RunShare, ShareChosen
+from railbook.takeoff.cut_list import Members
+from railbook.takeoff.fastening import Fastened
+from railbook.takeoff.layout import Shop
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_aga
 from railbook.basics.kinds import BAR, BOX, CHOICE, COUNT, LENGTH, MARK, MONEY, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import PLACES, floor, floor_excel
 from railbook.basics.units import tape_text, tape_text_excel
+from railbook.boards.cuts import Cut, Lying
 from railbook.job.prices import Price
 from railbook.job.settings import USUAL_KERF, USUAL_OFFCUT, USUAL_TRIM, Settings, or_usual
-from railbook.takeoff.cutting_cuts import Cut, Lying
 
 BUY, ON_HAND = "buy", "on hand"
 KEEP = "keep"

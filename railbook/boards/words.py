@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from railbook.basics.units import tape_text
+from railbook.boards.cuts import Lying
+from railbook.boards.pieces import Planned
 from railbook.cutting.result import CutBoard
-from railbook.takeoff.cutting_cuts import Lying
-from railbook.takeoff.cutting_pieces import Planned
 
 BAR = 36  # signs for the longest board
 FILLED, LEFT_OVER, CUT_MARK = "=", ".", "|"

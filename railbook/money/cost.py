@@ -9,10 +9,10 @@ from railbook.basics.kinds import COUNT, MONEY, NUMBER, TEXT
 from railbook.job.paid import Paid
 from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings
-from railbook.takeoff import materials, needs, run_costs
-from railbook.takeoff.materials import Material
-from railbook.takeoff.needs import Need
-from railbook.takeoff.run_costs import FEET, PER_FOOT, RunCost
+from railbook.money import materials, needs, run_costs
+from railbook.money.materials import Material
+from railbook.money.needs import Need
+from railbook.money.run_costs import FEET, PER_FOOT, RunCost
 
 ALL_PRICED, COMPLETE = "every price is known", "complete"
 ASKED = {  # setting -> what the total lacks without it

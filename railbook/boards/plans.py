@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import COUNT, MARK, MONEY, TEXT
+from railbook.boards.cutting_plan import PlannedBoard
+from railbook.boards.offers import Offered
 from railbook.job.prices import BOARDS, Price
-from railbook.takeoff.cutting_boards import PlannedBoard
-from railbook.takeoff.cutting_offers import Offered
 
 BEST, NOT_BEST = "proven best", "not proven best"
 

@@ -12,21 +12,13 @@ from typing import NamedTuple
 from railbook.basics.kinds import MILLIMETRE
 from railbook.basics.problem import Problem
 from railbook.basics.rounding import PLACES
-from railbook.cutting import plan as solver
-from railbook.cutting.pieces import Board, Saw
-from railbook.cutting.pieces import Piece as Wanted
-from railbook.cutting.result import CutBoard, CutPiece, Plan
-from railbook.geometry.survey import Site
-from railbook.job.build import Job
-from railbook.job.prices import BOARDS, Price
-from railbook.takeoff.cut_list import Piece
-from railbook.takeoff.cutting_boards import BoardCut
-from railbook.takeoff.cutting_cuts import Lying
-from railbook.takeoff.cutting_layout import CuttingChoices, boards_listed, planned_row
-from railbook.takeoff.cutting_materials import Known
-from railbook.takeoff.cutting_offers import Offer
-from railbook.takeoff.cutting_pieces import Planned, Planning, depth_word
-from railbook.takeoff.cutting_problems import (
+from railbook.boards.cuts import Lying
+from railbook.boards.cutting_plan import BoardCut
+from railbook.boards.layout import CuttingChoices, boards_listed, planned_row
+from railbook.boards.offers import Offer
+from railbook.boards.pieces import Planned, Planning, depth_word
+from railbook.boards.plans import Known
+from railbook.boards.problems import (
     faulty,
     is_longer_than_trims,
     spliced,
@@ -35,9 +27,17 @@ from railbook.takeoff.cutting_problems import (
     unlisted,
     unpriced,
 )
-from railbook.takeoff.cutting_questions import Material, Question
-from railbook.takeoff.cutting_splices import is_spliced, ways_to_splice
-from railbook.takeoff.cutting_words import bar_text, pieces_text
+from railbook.boards.questions import Material, Question
+from railbook.boards.splices import is_spliced, ways_to_splice
+from railbook.boards.words import bar_text, pieces_text
+from railbook.cutting import plan as solver
+from railbook.cutting.pieces import Board, Saw
+from railbook.cutting.pieces import Piece as Wanted
+from railbook.cutting.result import CutBoard, CutPiece, Plan
+from railbook.geometry.survey import Site
+from railbook.job.build import Job
+from railbook.job.prices import BOARDS, Price
+from railbook.takeoff.cut_list import Piece
 from railbook.takeoff.layout import Shop
 
 SECONDS_A_JOB, SECONDS_A_ROW = 1.0, 0.002  # of the cut list; a job that is not proven in them says how far it may be

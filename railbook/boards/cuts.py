@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, FACTOR, LENGTH
+from railbook.boards.pieces import Planned
 from railbook.job.settings import Settings
-from railbook.takeoff.cutting_pieces import Planned
 
 
 class Lying(NamedTuple):

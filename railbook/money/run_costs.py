@@ -9,7 +9,7 @@ from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_aga
 from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MILLIMETRE, MONEY, NUMBER, TEXT, VERDICT, Kind
 from railbook.job.runs import HANDRAIL, LEVEL
 from railbook.job.settings import Settings
-from railbook.takeoff.run_shares import COUNTED, FASTENERS, FROM_BOARDS, RunShare
+from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, RunShare
 
 GUARDS, HANDRAILS = "lines", "handrails"
 INCOMPLETE = "incomplete"

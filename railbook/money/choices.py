@@ -8,10 +8,9 @@ from railbook.basics.double_entry import first_rows
 from railbook.geometry.survey import Site
 from railbook.job.fastenings import HANDRAILS_TAB, PLACES_TAB
 from railbook.job.prices import BOARDS, EACH, KIT, PACK, Price
-from railbook.takeoff.bring_along import FASTENER, TRIM
-from railbook.takeoff.cut_list import Piece
-from railbook.takeoff.materials import Material, MaterialChosen
-from railbook.takeoff.needs import (
+from railbook.money.layout import PricingChoices, Takeoff, counted, lay_out_pricing
+from railbook.money.materials import Material, MaterialChosen
+from railbook.money.needs import (
     BY_BOARD,
     BY_KIT,
     BY_PIECE,
@@ -23,9 +22,10 @@ from railbook.takeoff.needs import (
     NeedChosen,
     NeedCount,
 )
-from railbook.takeoff.pricing_layout import PricingChoices, Takeoff, counted, lay_out_pricing
-from railbook.takeoff.run_costs import GUARDS, HANDRAILS, RunCostChosen
-from railbook.takeoff.run_shares import COUNTED, FASTENERS, FROM_BOARDS, ShareChosen
+from railbook.money.run_costs import GUARDS, HANDRAILS, RunCostChosen
+from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, ShareChosen
+from railbook.takeoff.bring_along import FASTENER, TRIM
+from railbook.takeoff.cut_list import Piece
 
 
 def choose_pricing(of: Takeoff) -> PricingChoices:

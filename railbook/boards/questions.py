@@ -2,9 +2,9 @@
 
 from typing import NamedTuple
 
+from railbook.boards.pieces import Planned
 from railbook.cutting import plan as solver
 from railbook.job.prices import BOARD, Price
-from railbook.takeoff.cutting_pieces import Planned
 
 
 class Material(NamedTuple):

@@ -10,10 +10,10 @@ from math import ceil, comb
 from typing import NamedTuple
 
 from railbook.basics.rounding import PLACES, round_to
+from railbook.boards.pieces import CAP, Planned, Planning
 from railbook.geometry.caps import Cap
 from railbook.geometry.survey import Site
 from railbook.takeoff.cut_list import Piece
-from railbook.takeoff.cutting_pieces import CAP, Planned, Planning
 
 MOST_WAYS = 3  # tried for each piece
 MOST_COMBINATIONS = 2_000  # of posts that are looked at; beyond, posts near an even division are taken

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import BOX, CHOICE, COUNT, MARK, TAPE, TEXT, TICK, VERDICT
-from railbook.takeoff.materials import Material
+from railbook.money.materials import Material
 
 
 @dataclass(frozen=True)

@@ -5,14 +5,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import PLACES
 from railbook.basics.units import tape_text
+from railbook.boards.pieces import Planned, Planning
+from railbook.boards.questions import Material, Question
+from railbook.boards.splices import HANDRAIL
 from railbook.cutting.pieces import BOARD as OF_BOARD
 from railbook.cutting.pieces import PIECE, SAW, SHORTER_THAN_KERF, Fault
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARD, BOARDS, YARD_BOARD, Price
-from railbook.takeoff.cutting_pieces import Planned, Planning
-from railbook.takeoff.cutting_questions import Material, Question
-from railbook.takeoff.cutting_splices import HANDRAIL
 from railbook.takeoff.layout import Shop
 
 SETTINGS = {"kerf": "saw_kerf", "trim": "end_trim", "shortest_offcut": "shortest_offcut"}
