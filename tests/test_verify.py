@@ -10,16 +10,16 @@ from click.testing import CliRunner
 
 from railbook import cli, estimate, verify
 from railbook.basics.problem import STOPS, Problem
-from tests.porch import draw_porch
 from tests.recalculation import LibreOffice
+from tests.steep_stairs import STAIRS_JOB
 
 
 @pytest.fixture(scope="module")
 def result(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The porch, computed."""
-    folder = tmp_path_factory.mktemp("porch")
-    draw_porch(folder / "porch.xlsx")
-    made = estimate.compute(folder / "porch.xlsx").result
+    """The steep stairs, computed."""
+    folder = tmp_path_factory.mktemp("stairs")
+    STAIRS_JOB.draw(folder / "stairs.xlsx")
+    made = estimate.compute(folder / "stairs.xlsx").result
     assert made is not None
     return made
 
@@ -59,22 +59,22 @@ def test_every_cell_is_evaluated_when_asked(result: Path) -> None:
 
 
 def test_a_planted_fault_is_named_by_its_cell(result: Path, tmp_path: Path) -> None:
-    """Pieces of the first row of the cut list: 4 posts, made 5."""
-    faulty = planted(result, tmp_path / "faulty.xlsx", r'(<c r="E7"[^>]*><f>[^<]*</f><v>)4(</v>)', r"\g<1>5\2")
+    """Balusters of the cut list: 9, made 10."""
+    faulty = planted(result, tmp_path / "faulty.xlsx", r'(<c r="E11"[^>]*><f>[^<]*</f><v>)9(</v>)', r"\g<1>10\2")
     verdict = verify.verify(faulty)
     assert isinstance(verdict, verify.Verdict)
 
-    assert "Cut list!E7: shows 5, its formula gives 4" in [str(each) for each in verdict.differences]
+    assert "Cut list!E11: shows 10, its formula gives 9" in [str(each) for each in verdict.differences]
     assert CliRunner().invoke(cli.main, ["verify", str(faulty)]).exit_code == cli.ATTENTION
 
 
 def test_a_formula_that_was_replaced_by_another_is_found(result: Path, tmp_path: Path) -> None:
     """A formula that no longer gives the value beside it; it is a shape of its own, so the sample holds it."""
-    faulty = planted(result, tmp_path / "faulty.xlsx", r'(<c r="E20"[^>]*><f>)[^<]*(</f>)', r"\g<1>1+41\2")
+    faulty = planted(result, tmp_path / "faulty.xlsx", r'(<c r="E12"[^>]*><f>)[^<]*(</f>)', r"\g<1>1+41\2")
     verdict = verify.verify(faulty)
     assert isinstance(verdict, verify.Verdict)
 
-    assert [each.cell for each in verdict.differences] == ["Cut list!E20"]
+    assert [each.cell for each in verdict.differences] == ["Cut list!E12"]
 
 
 def test_libreoffice_agrees_too(result: Path, libreoffice: LibreOffice) -> None:
