@@ -100,6 +100,8 @@ def _report(file: Path, computed: "Estimate") -> int:
             f"  boards: {summary.boards_to_buy} to buy for {summary.boards_cost:.2f}, {summary.plan_proof}; "
             f"cut the longest first they would cost {summary.boards_by_hand:.2f}"
         )
+    elif computed.rows["cutting_plan"]:
+        click.echo(f"  boards: {summary.boards_to_buy} to buy, {summary.boards_cost}")
     for warning in computed.rows["warnings"]:
         click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
     click.echo(f"written: {computed.result}")

@@ -146,7 +146,7 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     tabs = {tab.name: tab for tab in RESULT_TABS}
     stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
     page = summary.Summary(
-        job, site, shop, checks, found, sawn, choices.runs_known, stale,
+        job, site, shop, checks, found, sawn, priced.cost, choices.runs_known, stale,
         f"railbook {VERSION}",
     )  # fmt: skip
     return rows | {"summary": (page,)}

@@ -21,6 +21,7 @@ from railbook.geometry.survey import lay_out_site
 from railbook.job.build import build
 from railbook.job.prices import BOARD, YARD_BOARD, Price
 from railbook.job.settings import Settings
+from railbook.job.supports import WALL, Support
 from railbook.takeoff.choices import lay_out_shop
 from tests.recalculation import LibreOffice, differences, formula_cells
 from tests.small_jobs import PLAIN, WOOD, Worked, flight, level, stair, tabs, work
@@ -88,12 +89,12 @@ def test_stair_rails_share_a_cut_and_pay_one_wedge() -> None:
 
 
 def test_blocks_that_lean_across_another_depth_are_charged_tip_to_tip() -> None:
-    """Rails are cut across 3 1/2, blocks across 1 1/2: one board has one depth of cut."""
+    """Rails are cut across 3 1/2, blocks across 1 1/2: one board has one depth of cut. Their slanted kerf is wider."""
     worked = work(stair(60.0, 45.0), flights=[flight(7.5, 10.0)], prices=[board("2X4", 192.0, 16.0)])
     blocks = [row for row in worked.rows["planned"] if row.name == "Block"]
 
     assert {row.wedge for row in blocks} == {0}
-    assert all(row.mid == row.cut.tip_to_tip for row in blocks)
+    assert [row.mid - row.cut.tip_to_tip for row in blocks] == pytest.approx([0.125 * (1.25 - 1)] * len(blocks))
 
 
 def test_boards_on_hand_are_used_first_and_cost_nothing_more() -> None:
@@ -162,6 +163,8 @@ def test_a_cap_without_a_line_post_within_reach_is_a_problem() -> None:
 
     assert told.severity == LOOK
     assert not worked.rows["cutting_plan"]
+    assert [(row.needed, row.planned, row.left_out, row.status) for row in worked.rows["planned"]] == [(1, 0, 1, "")]
+    assert worked.only("cost").uncut_parts > 0
 
 
 def test_a_splice_asks_for_another_run_when_its_post_moves() -> None:
@@ -234,6 +237,7 @@ def test_another_board_in_its_row_asks_for_another_run() -> None:
         (board("2X4", 144.0, 1.0, on_hand=-2), PLAIN, "Prices!J7", "on hand -2 of a board of 2X4: negative"),
         (board("2X4", 144.0, 1.0), replace(PLAIN, saw_kerf=61.0), "Job", "saw kerf is wider than 2 of 2 lines of 2X4"),
         (board("2X4", 144.0, 1.0), replace(PLAIN, saw_kerf=-1.0), "Job", "saw kerf: negative"),
+        (board("2X4", 144.0, 1.0), replace(PLAIN, saw_kerf=3.0), "Job", 'kerf of 3" is wider than usual blades'),
         (board("2X4", 144.0, 1.0), replace(PLAIN, end_trim=72.0), "Prices!D7", "between its end trims"),
         (board("2X4", 144.0, 1.0), replace(PLAIN, end_trim=45.0), "cut list no. 2", "longer than any board"),
         (board("2X4", 0.0, 1.0), PLAIN, "Prices!D7", "a board of 2X4 has no length"),
@@ -254,6 +258,25 @@ def test_missing_prices_are_never_a_silent_zero() -> None:
 
     assert worked.only("summary").boards_cost == "prices missing"
     assert {row.cost for row in worked.rows["cutting_plan"]} == {None}
+
+
+def test_a_piece_without_a_board_makes_the_total_of_the_boards_incomplete() -> None:
+    """The cap fits no board of 5 ft, the rails fit theirs."""
+    page = rails(board("5/4X6 CAP", 60.0, 20.0), board("2X4", 144.0, 10.0)).only("summary")
+
+    assert (page.boards_to_buy, page.boards_cost, page.pieces_left_out) == (2, "boards missing", 1)
+
+
+def test_a_plan_says_which_cuts_are_tilted_and_which_cross_the_narrow_side() -> None:
+    """A stair cap that runs to a wall is cut plumb by tilting the blade; blocks lean across their 1 1/2."""
+    prices = [board("2X4", 192.0, 16.0), board("5/4X6 CAP", 144.0, 9.0)]
+    wall = Support(support="P2", kind=WALL)
+    worked = work(stair(60.0, 45.0), flights=[flight(7.5, 10.0)], supports=[wall], prices=prices)
+    lines = [line for row in worked.rows["cutting_plan"] for line in row.pieces.splitlines()]
+
+    assert [line for line in lines if " cap board" in line and line.endswith("tilt")]
+    assert all(line.endswith(", across width") for line in lines if " block" in line)
+    assert not [line for line in lines if " rail" in line and "," in line.partition("to ")[2]]
 
 
 def test_without_boards_the_totals_are_blank() -> None:
@@ -293,17 +316,20 @@ def test_every_piece_of_a_random_job_is_cut_exactly_once(jobs: list[Estimate]) -
     for number, job in enumerate(jobs):
         for row in job.rows["cuts"]:
             cut[number, row.planned_row] += row.boards
-    needed = {(number, row.number): row.cut.quantity for number, job in enumerate(jobs) for row in job.rows["planned"]}
+    needed = {
+        (number, row.number): row.cut.quantity - row.left_out
+        for number, job in enumerate(jobs)
+        for row in job.rows["planned"]
+    }
 
     assert len(planned) > 100
     assert {key: count for key, count in needed.items() if count} == dict(cut)
-    assert {row.left_out for row in planned} == {0}
     assert {row.status for row in planned} == {""}
 
 
 def test_every_piece_that_boards_can_hold_is_on_the_plan(jobs: list[Estimate]) -> None:
     for job in jobs:
-        rows = {row.piece_row for row in job.rows["planned"]}
+        rows = {row.piece_row for row in job.rows["planned"] if not row.left_out}
         told = {each.where for each in (job.choices.told if job.choices else ()) if each.severity == LOOK}
         for piece in job.rows["cut_list"]:
             off = piece.item in ITEMS and piece.piece not in rows and piece.length is not None

@@ -555,3 +555,11 @@ def test_balusters_beside_a_post_that_leans_worked_by_hand() -> None:
     gap = (60 + 27.25 * k - 16.5) / 12
     assert (top.end_gap, top.upper_end_gap, bottom.end_gap) == pytest.approx((gap, gap, gap))
     assert bottom.upper_end_gap == pytest.approx(gap - 25.5 * k)
+
+
+@pytest.mark.parametrize(("top", "is_told"), [(60.5, False), (60.5625, True)])
+def test_clears_of_one_section_that_differ_by_more_than_half_an_inch_are_told(top: float, *, is_told: bool) -> None:
+    """Half an inch over the height of a guard is a lean that nobody leaves; common practice, no source."""
+    said = [each.what for each in work(level(60.0, clear_top=top)).rows["warnings"]]
+
+    assert any("at the top and 5' 0\" at the bottom" in what for what in said) is is_told

@@ -26,6 +26,7 @@ from railbook.boards.problems import (
     too_long,
     unlisted,
     unpriced,
+    wide_kerf,
 )
 from railbook.boards.questions import Material, Question
 from railbook.boards.splices import is_spliced, ways_to_splice
@@ -56,7 +57,8 @@ class Answered(NamedTuple):
     def left_out(self) -> Mapping[int, int]:
         """Place among the pieces -> how many of them no board is left for."""
         places, plan = self.question.places, self.plan
-        too_long = {places[at]: self.question.pieces[places[at]].needed for at in plan.too_long}
+        unplanned = range(len(places)) if plan.faults else plan.too_long
+        too_long = {places[at]: self.question.pieces[places[at]].needed for at in unplanned}
         return too_long | {places[at]: number for at, number in plan.missing}
 
 
@@ -71,24 +73,22 @@ def choose_cutting(
         shop: its cut list.
         seconds: work for all plans together; None for as much as suits the length of the cut list.
     """
-    has_boards = any(price.sold_as in BOARDS for price in job.prices)
-    problems = list(unlisted(job, shop)) if has_boards else []  # a job without boards on sale asks for no plan
+    has_boards = any(price.sold_as in BOARDS for price in job.prices)  # without them nobody asks for a plan
+    problems = [*unlisted(job, shop), *wide_kerf(job)] if has_boards else []
     questions: list[list[Question]] = []
     materials = tuple(_materials(job, shop))
     for material in materials:
         fitting, told = _fitting(job, site, shop, material)
         problems += told
-        asked = [question for ways in _combined(fitting) for question in _question(job, site, shop, material, ways)]
-        if asked:
-            questions.append(asked)
+        questions.append([_question(job, site, shop, material, ways) for ways in _combined(fitting)])
     if any(price.price is not None for price in job.prices):
         problems += unpriced(job, materials)
     usual = SECONDS_A_JOB + SECONDS_A_ROW * len(shop.pieces)
     answers = _best(questions, usual if seconds is None else seconds)
     for each in answers:
         problems += faulty(job, each.question, each.plan.faults)
-        problems += too_few(each.question, each.left_out)
-    return _choices(job, [each for each in answers if not each.plan.faults]), tuple(dict.fromkeys(problems))
+        problems += () if each.plan.faults else too_few(each.question, each.left_out)
+    return _choices(job, answers), tuple(dict.fromkeys(problems))
 
 
 def _materials(job: Job, shop: Shop) -> Iterator[Material]:
@@ -121,7 +121,7 @@ def _leaning_depth(piece: Piece) -> float:
 def _fitting(
     job: Job, site: Site, shop: Shop, material: Material
 ) -> tuple[list[tuple[tuple[Planning, ...], ...]], list[Problem]]:
-    """For each piece that boards can hold the ways to plan it; and what is to be said of the others."""
+    """For each piece the ways to plan it, left out where no board holds it; and what is to be said of those."""
     room = material.longest - 2 * job.settings.trim
     found: list[tuple[tuple[Planning, ...], ...]] = []
     problems: list[Problem] = []
@@ -132,8 +132,7 @@ def _fitting(
             found.append(((whole.of,),))
             continue
         ways = ways_to_splice(whole, site, room) if room > 0 and is_spliced(whole.cut) else ()
-        if ways:
-            found.append(ways)
+        found.append(ways or ((whole.of._replace(left_out=whole.needed),),))
         problems.append(spliced(whole, ways[0], site) if ways else too_long(whole))
     return found, problems
 
@@ -157,19 +156,17 @@ def _combined(fitting: Sequence[tuple[tuple[Planning, ...], ...]]) -> Iterator[t
         yield tuple(part for way in chosen for part in way)
 
 
-def _question(job: Job, site: Site, shop: Shop, material: Material, chosen: Sequence[Planning]) -> Iterator[Question]:
-    """What the solver is asked; nothing when no piece is left."""
+def _question(job: Job, site: Site, shop: Shop, material: Material, chosen: Sequence[Planning]) -> Question:
+    """What the solver is asked: of the pieces that a board holds."""
     pieces = tuple(_settled(number, each, site, shop) for number, each in enumerate(chosen, start=1))
-    places = tuple(at for at, piece in enumerate(pieces) if piece.needed > 0)
-    if not places:
-        return
+    places = tuple(at for at, piece in enumerate(pieces) if piece.needed > piece.left_out)
     wanted = tuple(_wanted(pieces[at]) for at in places)
     offered = [offer for row, price in zip(material.rows, material.prices, strict=True)
                for offer in _offered(row, price, material)]  # fmt: skip
     settings = job.settings
     saw = Saw(settings.kerf, settings.trim, material.depth, settings.offcut, GRAINS.get(settings.unit, INCH_GRAIN))
     boards = tuple(board for _, board in offered)
-    yield Question(material, pieces, tuple(at for at, _ in offered), solver.Material(wanted, boards, saw), places)
+    return Question(material, pieces, tuple(at for at, _ in offered), solver.Material(wanted, boards, saw), places)
 
 
 def _settled(number: int, chosen: Planning, site: Site, shop: Shop) -> Planned:
@@ -212,7 +209,10 @@ def _choices(job: Job, answers: Sequence[Answered]) -> CuttingChoices:
         material = each.question.material
         boards += (_board(job, each, board, number, len(pieces)) for board in each.plan.boards)
         left_out = each.left_out
-        pieces += (piece.of._replace(left_out=left_out.get(at, 0)) for at, piece in enumerate(each.question.pieces))
+        pieces += (
+            piece.of._replace(left_out=left_out.get(at, piece.left_out))
+            for at, piece in enumerate(each.question.pieces)
+        )
         offers += (
             Offer(number, row, material.item, price.sold_as or "", price.length or 0.0, price.price, price.on_hand or 0)
             for row, price in zip(material.rows, material.prices, strict=True)

@@ -248,8 +248,9 @@ TAB = Tab(
         Column("chosen_sold_as", "Planned sold as", CHOICE),
         Column("chosen_length", "Planned length", LENGTH),
     ),
-    purpose="Numbers are those of the cut list. Saw settings from square stand beside a piece as it lies: "
-    "/ top leans right, \\ top leans left, | square. Trim both ends first. Keep offcuts that say so.",
+    purpose="Numbers are those of the cut list. Beside a piece stand its cuts as it lies, in degrees from square: "
+    "/ the far edge lies further right, \\ further left, | square; tilt: the upper face instead of the far edge. "
+    "Lengths run along an edge, the longer one where one end is square or the cuts oppose. Trim both ends first.",
     none="No boards are planned: list boards and their lengths on tab Prices",
     crew=True,
     paper_to="status",

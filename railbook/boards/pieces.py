@@ -2,7 +2,7 @@
 
 A piece takes up its mid-line, the mean of its two edges, and at each end the wedge of its cut. A board is planned
 for one depth of cut; a piece that leans across another depth, or is cut in two planes, is charged as a square
-piece of its length tip to tip, which is never too little.
+piece of its length tip to tip and of what its slanted cuts are wider, which is never too little.
 """
 
 import math
@@ -15,6 +15,7 @@ from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_aga
 from railbook.basics.kinds import COUNT, FACTOR, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES, same
 from railbook.geometry.sections import Section
+from railbook.job.settings import USUAL_KERF, or_usual
 from railbook.takeoff.cut_list import TILT, Piece
 
 DEPTHS = {  # part -> column of tab Assemblies: what a leaning cut crosses
@@ -161,12 +162,18 @@ class Planned:
         if self.parts > 1:
             return None if self.length is None else self.length - self._wedges
         if not self.of.wedge:
-            return self.cut.tip_to_tip
+            tip = self.cut.tip_to_tip
+            return None if tip is None else tip + self.cut.settings.kerf * self._wider
         if self.cut.other_edge is not None:
             return None if self.cut.length is None else (self.cut.length + self.cut.other_edge) / 2
         if same(self.left, self.right) and not self.by_tip:
             return self.cut.length
         return None if self.cut.tip_to_tip is None else self.cut.tip_to_tip - self._wedges
+
+    @property
+    def _wider(self) -> float:
+        """By how many kerfs the cuts of both ends are wider along the board than square ones."""
+        return sum(1 / math.cos(math.radians(cut)) - 1 for cut in (self.cut.lower_cut, self.cut.upper_cut))
 
     @property
     def _wedges(self) -> float:
@@ -285,6 +292,8 @@ class Planned:
 
 _CUT, _TIP = "INDEX({cut_list_length},{piece_row})", "INDEX({cut_list_tip_to_tip},{piece_row})"
 _OTHER = "INDEX({cut_list_other_edge},{piece_row})"
+_KERF = or_usual("saw_kerf", USUAL_KERF)
+_WIDER = "+".join(f"1/COS(RADIANS(INDEX({{cut_list_{end}_cut}},{{piece_row}})))-1" for end in ("lower", "upper"))
 _WEDGES = "{depth}/2*(ABS({left})+ABS({right}))"
 
 
@@ -328,7 +337,8 @@ TAB = Tab(
         Column("right", "Right lean", FACTOR, _lean("upper", "{part}={parts}")),
         Column("mid", "Mid-line", LENGTH,
             f'=IF({{parts}}>1,IF({{length}}="","",{{length}}-{_WEDGES}),IF({_CUT}="","",IF({_TIP}="","",'
-            f'IF({{wedge}}=0,{_TIP},IF({_OTHER}<>"",({_CUT}+N({_OTHER}))/2,'
+            f"IF({{wedge}}=0,{_TIP}+{_KERF}*({_WIDER}),"
+            f'IF({_OTHER}<>"",({_CUT}+N({_OTHER}))/2,'
             f"IF(AND(ABS({{left}}-{{right}})<0.000001,{{by_tip}}=0),{_CUT},{_TIP}-{_WEDGES}))))))"),
         Column("part_length", "Part length", LENGTH),
         Column("before", "Parts before", LENGTH),

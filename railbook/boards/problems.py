@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import PLACES
 from railbook.basics.units import tape_text
@@ -15,6 +16,7 @@ from railbook.job.build import Job
 from railbook.job.prices import BOARD, BOARDS, YARD_BOARD, Price
 from railbook.takeoff.layout import Shop
 
+WIDEST_KERF = {INCH: 0.25, MILLIMETRE: 6.0}  # of usual blades: common practice, no source
 SETTINGS = {"kerf": "saw_kerf", "trim": "end_trim", "shortest_offcut": "shortest_offcut"}
 
 
@@ -33,6 +35,15 @@ def unlisted(job: Job, shop: Shop) -> Iterator[Problem]:
         elif price.sold_as in BOARDS and price.item in needed and not is_longer_than_trims(job, price):
             what = f"nothing is left of a board of {price.item} between its end trims"
             yield Problem(price.origin.cell("length"), what, "correct one of them; it is not planned with", LOOK)
+
+
+def wide_kerf(job: Job) -> Iterator[Problem]:
+    """A saw kerf that is more likely a slip of the pen."""
+    kerf, settings = job.settings.kerf, job.settings
+    if kerf > WIDEST_KERF[settings.unit]:
+        what = f"a saw kerf of {tape_text(kerf, settings.tape_step, settings.unit)} is wider than usual blades"
+        where = settings.origin.cell("saw_kerf") or "Job"
+        yield Problem(where, what, "type the width of the blade; every cut takes so much", LOOK)
 
 
 def is_longer_than_trims(job: Job, price: Price) -> bool:

@@ -8,7 +8,9 @@ from railbook.basics.units import tape_text
 from railbook.boards.cuts import Lying
 from railbook.boards.pieces import Planned
 from railbook.cutting.result import CutBoard
+from railbook.takeoff.cut_list import TILT, Piece
 
+BLOCK = "Block"
 BAR = 36  # signs for the longest board
 FILLED, LEFT_OVER, CUT_MARK = "=", ".", "|"
 
@@ -37,7 +39,14 @@ def _said(lying: Lying, piece: Planned) -> str:
     if lying.turned:
         ends.reverse()
     left, right = (_setting(lying.over * end) for end in ends)
-    return f"{name}: {length}, {left} to {right}"
+    return f"{name}: {length}, {left} to {right}{_how(cut)}"
+
+
+def _how(cut: Piece) -> str:
+    """How a slanted cut is sawn, where it is not simply turned across the board's face."""
+    if cut.part == BLOCK:
+        return ", across width"
+    return f", {TILT}" if cut.saw.startswith(TILT) else ""
 
 
 def _setting(cut: float) -> str:

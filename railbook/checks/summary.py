@@ -14,9 +14,10 @@ from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.cautions import CAUTIONS
 from railbook.job.runs import LEVEL, RAMP, STAIR
+from railbook.money.cost import Cost
 from railbook.takeoff.layout import Shop
 
-NO_PRICES = "prices missing"
+NO_PRICES, NO_BOARDS = "prices missing", "boards missing"
 
 
 def runs_listed(job: Job) -> int:
@@ -41,6 +42,7 @@ class Summary:
     checks: Sequence[Check]
     warnings: Sequence[Finding]
     sawn: Sawn
+    cost: Cost
     runs_known: int
     stale: int
     version: str
@@ -193,7 +195,26 @@ class Summary:
             return RUN_AGAIN
         if not self.sawn.plans:
             return None
+        if self.pieces_left_out:
+            return NO_BOARDS
         return NO_PRICES if any(each.unpriced for each in self.sawn.boards) else total()
+
+    @property
+    def pieces_left_out(self) -> int:
+        """Pieces that no board is planned for."""
+        return sum(each.left_out for each in self.sawn.planned)
+
+    @property
+    def whole_price(self) -> float | str | None:
+        """Price of the job, of what is known."""
+        if self._unless_stale(lambda: 0.0) == RUN_AGAIN:
+            return RUN_AGAIN
+        return self.cost.job_total
+
+    @property
+    def whole_price_says(self) -> str:
+        """What that price lacks."""
+        return self.cost.total_says
 
     def _pieces(self, part: str) -> int:
         return sum(piece.quantity for piece in self.shop.pieces if piece.part == part)
@@ -223,7 +244,8 @@ def _total(expression: str) -> str:
 
 def _of_money(column: str, *, knows_prices: bool = False) -> str:
     """Formula: a total of money, unless a price is missing; blank without a plan."""
-    total = f'IF(SUM({{plans_number}})=0,"",IF(SUM({{cutting_plan_unpriced}})>0,"{NO_PRICES}",SUM({{{column}}})))'
+    total = f'IF(SUM({{cutting_plan_unpriced}})>0,"{NO_PRICES}",SUM({{{column}}}))'
+    total = f'IF(SUM({{plans_number}})=0,"",IF(SUM({{planned_left_out}})>0,"{NO_BOARDS}",{total}))'
     return _total(total) if knows_prices else _as_planned(total)
 
 
@@ -282,6 +304,10 @@ TAB = Tab(
             _as_planned('IF(SUM({plans_number})=0,"",IF(SUM({plans_unproven})>0,'
                 f'"{NOT_BEST}","{BEST}"))'), hint="whether any plan could cost less"),
         Column("plan_gap", "Above the best plan, at most", MONEY, _of_money("plans_gap")),
+        Column("pieces_left_out", "Pieces without a board", COUNT, "=SUM({planned_left_out})",
+            hint="see Pieces planned"),
+        Column("whole_price", "Price of the job", MONEY, _total("{job_total}"), hint="of what is known; see Cost"),
+        Column("whole_price_says", "The price is", TEXT, "={total_says}"),
         Column("checks_made", "Checks made", COUNT),
         Column("checks_failed", "Checks that fail", COUNT, "=SUM({code_checks_failed})"),
         Column("checks_unmeasured", "Checks not measured", COUNT, "=SUM({code_checks_unmeasured})"),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.double_entry import Column, Tab, look_up
-from railbook.basics.kinds import COUNT, FIGURE, TEXT, VERDICT
+from railbook.basics.kinds import COUNT, FIGURE, INCH, MILLIMETRE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import round_to, same
 from railbook.basics.units import tape_text
@@ -20,6 +20,7 @@ from railbook.job.runs import LEVEL, MEETS, STAIR
 from railbook.takeoff.layout import Shop
 
 NOW_PASSES = "now passes"
+FAR_APART = {INCH: 0.5, MILLIMETRE: 12.0}  # clears of one section: common practice, no source
 SEVERITIES = (STOPS, LEFT_OUT, FAIL, IN_DOUBT, CLOSE, LOOK, NOT_MEASURED, NOTE)  # the worst first
 LISTED = (FAIL, IN_DOUBT, CLOSE, NOT_MEASURED)  # verdicts that make a warning
 
@@ -109,15 +110,22 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
 
 
 def _shared_lean(site: Site) -> Iterator[Problem]:
-    """Divided runs whose two clears differ: nobody knows which end leans."""
+    """Runs whose two clears differ: of divided ones nobody knows which end leans, others differ by more than a lean."""
     for line in site.lines:
         measures, typed = line.measures, line.measures.typed
         recorded = typed.lean_from is not None or typed.lean_to is not None
-        if line.sections > 1 and not recorded and not same(measures.clear, measures.clear_top):
-            where = typed.origin.cell("clear_top")
-            what = f"run {line.run}: its two clears differ by {abs(measures.clear_top - measures.clear):g}"
-            remedy = "the first and the last section share it; find out which support leans, and type its lean"
-            yield Problem(where, what, remedy, LOOK)
+        apart = abs(measures.clear_top - measures.clear)
+        if recorded or same(apart, 0.0) or (line.sections == 1 and apart <= FAR_APART[site.chosen.settings.unit]):
+            continue
+        settings = site.chosen.settings
+        top, bottom = (
+            tape_text(each, settings.tape_step, settings.unit) for each in (measures.clear_top, measures.clear)
+        )
+        what = f"run {line.run}: clear {top} at the top and {bottom} at the bottom"
+        remedy = "the first and the last section share the difference; find out which support leans, and type its lean"
+        if line.sections == 1:
+            remedy = "measure both again; if a support leans so much, type its lean"
+        yield Problem(typed.origin.cell("clear_top"), what, remedy, LOOK)
 
 
 def _unknown_corners(site: Site) -> Iterator[Problem]:
@@ -143,7 +151,7 @@ def _no_room_beside(shop: Shop) -> Iterator[Problem]:
     for layout in shop.layouts:
         if layout.count and layout.least_end_gap <= layout.section.line.guard.fit:
             what = f"{layout.rail.lower()} rail: end gap of {layout.least_end_gap:.3f}"
-            remedy = "its supports lean too far for this layout: straighten them"
+            remedy = "measure its two clears again; supports that lean so far must be straightened"
             yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
 
 

@@ -1,8 +1,10 @@
 """From pieces and boards to a cutting plan: the story, and several materials at once."""
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from multiprocessing import get_context
 from typing import NamedTuple
 
@@ -61,7 +63,37 @@ def plan(pieces: Sequence[Piece], boards: Sequence[Board], saw: Saw, *, seconds:
         answer = search(asked.question, effort)
     else:
         answer = relaxed_bound(asked.floor, search(asked.question, effort.part(seconds / 2)), effort)
-    return _told(asked, answer, effort.done, Material(tuple(pieces), tuple(boards), saw))
+    found = _told(asked, answer, effort.done, Material(tuple(pieces), tuple(boards), saw))
+    return _shorter_where_free(found, pieces, boards, saw, effort.left)
+
+
+def _shorter_where_free(
+    found: Plan, pieces: Sequence[Piece], boards: Sequence[Board], saw: Saw, seconds: float
+) -> Plan:
+    """The same plan with what is cut from boards on hand, which cost nothing, cut from as little length as can be.
+
+    Cost alone would take a long board for a short piece as soon as a short one.
+    """
+    free = [at for at, board in enumerate(boards) if board.on_hand and board.price == 0]
+    on_free = [board for board in found.boards if board.board in free]
+    counts: Counter[int] = Counter()
+    for board in on_free:
+        for cut in board.pieces:
+            counts[cut.piece] += board.number
+    if not counts:
+        return found
+    places = sorted(counts)
+    some = [replace(pieces[at], count=counts[at]) for at in places]
+    again = plan(some, [boards[at]._replace(price=boards[at].length) for at in free], saw, seconds=seconds)
+    if again.missing or again.too_long or again.cost >= sum(boards[b.board].length * b.number for b in on_free):
+        return replace(found, work=found.work + again.work)
+    cuts = (
+        board._replace(board=free[board.board], pieces=tuple(c._replace(piece=places[c.piece]) for c in board.pieces))
+        for board in again.boards
+    )
+    kept = (board for board in found.boards if board.board not in free)
+    every = tuple(sorted((*kept, *cuts), key=lambda board: board.board))
+    return replace(found, boards=every, work=found.work + again.work)
 
 
 def _told(asked: Asked, answer: Answer, work: float, material: Material) -> Plan:

@@ -49,17 +49,24 @@ def _missing(job: Job, priced: Priced) -> Iterator[Problem]:
 def _old(job: Job, priced: Priced) -> Iterator[Problem]:
     """Prices asked long before the job was measured."""
     day = job.settings.date
-    dated = [(each, each.chosen.price_date) for each in priced.materials if each.chosen.price_date is not None]
+    dated = [
+        (each, each.chosen.price_date)
+        for each in priced.materials
+        if each.chosen.price_date is not None and each.unit_price is not None
+    ]
     if day is None:
         if dated:
             where = job.settings.origin.cell("date") or "Job"
             yield Problem(where, "without the job's date nobody can tell which prices are old", "type it", NOTE)
         return
+    old: dict[int, list[Material]] = {}
     for each, asked in dated:
-        age = (day - asked).days
-        if age > OLD_DAYS:
-            what = f"the price of {_name(each)} is {age} days older than the job"
-            yield Problem(each.price.origin.cell("price_date"), what, "ask for it again", LOOK)
+        if (age := (day - asked).days) > OLD_DAYS:
+            old.setdefault(age, []).append(each)
+    for age, some in old.items():
+        where = some[0].price.origin.cell("price_date") if len(some) == 1 else "Prices"
+        what = f"prices {age} days older than the job: {', '.join(map(_name, some))}"
+        yield Problem(where, what, "ask for them again", LOOK)
 
 
 def _unused_stock(job: Job, priced: Priced) -> Iterator[Problem]:

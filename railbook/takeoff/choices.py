@@ -173,11 +173,6 @@ def _posts(site: Site) -> Iterator[Gathered]:
             yield Gathered("Sleeve", where, "sleeve_item", "posts", row, *sizes, *cuts, "sleeved", "posts", row, 0, saw)
 
 
-def _turned(section: Section) -> str:
-    """How the ends of balusters and blocks are sawn: square on the level."""
-    return "" if section.line.kind == LEVEL else TURN
-
-
 def _rail_saw(section: Section) -> str:
     """How the ends of rails are sawn: square between plumb posts on the level."""
     return TURN if section.lower_cut or section.upper_cut else ""
@@ -197,11 +192,22 @@ def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
 def _block_pieces(row: int, section: Section, used_in: str, rows: Sequence[int]) -> Iterator[Gathered]:
     """Support blocks: alike on the level and on ramps, each its own on stairs."""
     ends = ("long_side", "tip", "foot_angle", "top_angle")
+    saw = f"{TURN}, across width"
     if rows and section.line.kind != STAIR:
         each = str(len(rows))
         yield Gathered(
-            "Block", used_in, "block_item", "blocks", rows[0], *ends, each, "sections", row, 0, _turned(section)
+            "Block",
+            used_in,
+            "block_item",
+            "blocks",
+            rows[0],
+            *ends,
+            each,
+            "sections",
+            row,
+            0,
+            "" if section.line.kind == LEVEL else saw,
         )
         return
     for number in rows:
-        yield Gathered("Block", used_in, "block_item", "blocks", number, *ends, "1", "sections", row)
+        yield Gathered("Block", used_in, "block_item", "blocks", number, *ends, "1", "sections", row, saw=saw)

@@ -270,7 +270,8 @@ TAB = Tab(
             ),
         ),
     ),
-    purpose=f"Cuts are saw settings from square. Relief: up along the cut, then back at 45. {' '.join(CAUTIONS)}",
+    purpose="Cuts are saw settings from square. Lengths run along an edge, the longer one where one end is square or "
+    f"the cuts oppose. Relief: up along the cut, then back at 45. {' '.join(CAUTIONS)}",
     crew=True,
     paper_to="where",
     key="piece",

@@ -219,6 +219,15 @@ def test_materials_side_by_side_are_planned_as_one_by_one(monkeypatch: pytest.Mo
     assert [replace(found, work=0.0) for found in side_by_side] == [replace(found, work=0.0) for found in alone]
 
 
+def test_of_boards_on_hand_the_short_ones_do_where_they_can() -> None:
+    """Three pieces of 60 need three boards either way, since 120 does not hold two and a kerf between them."""
+    boards = [Board("10 ft", 120.0, 0.0, 3), Board("leftover", 66.0, 0.0, 2), Board("8 ft", 96.0, 5.0)]
+    found = plan([Piece("A", 60.0, count=3)], boards, Saw(kerf=1 / 8))
+
+    assert {board.mark: board.number for board in found.boards} == {"10 ft": 1, "leftover": 2}
+    assert (found.cost, found.proven) == (0.0, True)
+
+
 def test_nothing_to_cut_costs_nothing() -> None:
     assert plan([], [EIGHT], PLAIN) == Plan(proven=True)
     assert plan([Piece("A", 10.0, count=0)], [EIGHT], PLAIN).cost == 0.0
