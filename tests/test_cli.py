@@ -181,7 +181,7 @@ def test_everything_to_look_at_is_said_in_the_result_and_on_the_screen(porch: Pa
 
     assert [row[0] for row in listed] == ["look", "look", "note", "note", "note"]
     assert all(f"{row[1]}: {row[2]}" in said.stdout for row in listed)
-    assert "7 1/4\" at the top and" in said.stdout
+    assert '7 1/4" at the top and' in said.stdout
     assert "longer than any board" in said.stdout
 
 

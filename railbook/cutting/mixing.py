@@ -185,7 +185,10 @@ def _fits(cut: Cut, counts: Sequence[int]) -> int:
 
 
 def _ways_program(question: Question, cuts: Sequence[Cut], counts: Sequence[int], plan: Sequence[int]) -> highspy.Highs:
-    """Two columns for each cut: how often it is used, and whether it is; the plan to start from."""
+    """Two columns for each cut: how often it is used, and whether it is; the plan to start from.
+
+    One inch or millimetre of board counts for more than all ways to cut: least waste first.
+    """
     solver, number = silent(), len(cuts)
     rows = [(float(count), float(count)) for count in counts]
     add_rows(solver, rows + [(0.0, float(there)) for _, there in limits(question)])
@@ -198,6 +201,7 @@ def _ways_program(question: Question, cuts: Sequence[Cut], counts: Sequence[int]
             -highspy.kHighsInf, 0.0, 2, np.array([at, number + at], dtype=np.int32), np.array([1.0, -most[at]])
         )
     lengths = np.array([0.0 if cut.stock == NO_STOCK else question.stocks[cut.stock].length for cut in cuts])
+    solver.changeColsCost(number, np.arange(number, dtype=np.int32), lengths * (number + 1))
     for figures in (prices_of(question, cuts), lengths):
         _add_row(solver, -highspy.kHighsInf, float(figures @ np.array(plan)) + 1e-6, figures)
     _all_whole(solver, 2 * number)
