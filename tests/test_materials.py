@@ -198,7 +198,7 @@ def test_a_part_without_a_board_makes_the_totals_incomplete() -> None:
 
     assert (page.uncut_parts, page.missing_prices) == (2, 0)
     assert page.total_says == "incomplete, without: prices"
-    assert len(told(made, "(no board)")) == 1
+    assert len(told(made, "no board is planned for")) == 1
 
 
 def test_settings_that_are_not_given_are_named_beside_the_total() -> None:

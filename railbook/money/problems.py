@@ -36,11 +36,14 @@ def _of_length(length: float | None, settings: Settings) -> str:
 
 
 def _missing(job: Job, priced: Priced) -> Iterator[Problem]:
-    """Things to buy without a price, in one sentence."""
+    """Things to buy without a price, and pieces without a board, in a sentence each."""
     names = [_name(each) for each in priced.materials if each.missing]
     if not any(price.price is not None for price in job.prices):
         return  # nobody asks for money; tab Cost says that it is incomplete
-    names += dict.fromkeys(f"{need.part} (no board)" for need in priced.needs if need.uncut)
+    uncut = dict.fromkeys(need.part.lower() for need in priced.needs if need.uncut)
+    if uncut:
+        what = f"no board is planned for {', '.join(uncut)}: the totals are incomplete"
+        yield Problem("Prices", what, "list a board that holds them, see Pieces planned, then run again", LOOK)
     if names:
         what = f"no price for {', '.join(names)}: the totals are incomplete"
         yield Problem("Prices", what, "list each on tab Prices with its price, then run again", LOOK)
