@@ -190,13 +190,13 @@ def _offered(row: int, price: Price, material: Material) -> Iterator[tuple[tuple
 
 
 def _best(questions: Sequence[Sequence[Question]], seconds: float) -> list[Answered]:
-    """The cheapest plan for each material; of equal ones the first."""
+    """For each material the plan that leaves least out, then the cheapest; of equal ones the first."""
     every = [question.asked for asked in questions for question in asked]
     plans = iter(solver.plan_all(every, seconds=seconds))
     best = []
     for asked in questions:
         answers = [Answered(question, next(plans)) for question in asked]
-        best.append(min(answers, key=lambda each: round(each.plan.cost, PLACES)))
+        best.append(min(answers, key=lambda each: (sum(each.left_out.values()), round(each.plan.cost, PLACES))))
     return best
 
 
