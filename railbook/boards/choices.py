@@ -14,10 +14,10 @@ from railbook.basics.problem import Problem
 from railbook.basics.rounding import PLACES
 from railbook.boards.cuts import Lying
 from railbook.boards.cutting_plan import BoardCut
-from railbook.boards.layout import CuttingChoices, boards_listed, planned_row
+from railbook.boards.layout import CuttingChoices, planned_row
 from railbook.boards.offers import Offer
 from railbook.boards.pieces import Planned, Planning, depth_word
-from railbook.boards.plans import Known
+from railbook.boards.plans import Known, boards_listed
 from railbook.boards.problems import (
     faulty,
     is_longer_than_trims,
@@ -73,8 +73,9 @@ def choose_cutting(
         shop: its cut list.
         seconds: work for all plans together; None for as much as suits the length of the cut list.
     """
-    has_boards = any(price.sold_as in BOARDS for price in job.prices)  # without them nobody asks for a plan
-    problems = [*unlisted(job, shop), *wide_kerf(job)] if has_boards else []
+    problems: list[Problem] = []
+    if boards_listed(job.prices):  # without them nobody asks for a plan
+        problems += (*unlisted(job, shop), *wide_kerf(job))
     questions: list[list[Question]] = []
     materials = tuple(_materials(job, shop))
     for material in materials:
@@ -218,7 +219,7 @@ def _choices(job: Job, answers: Sequence[Answered]) -> CuttingChoices:
             for row, price in zip(material.rows, material.prices, strict=True)
         )
     plans = tuple(_known(each) for each in answers)
-    return CuttingChoices(tuple(pieces), tuple(boards), tuple(offers), plans, boards_listed(job))
+    return CuttingChoices(tuple(pieces), tuple(boards), tuple(offers), plans, boards_listed(job.prices))
 
 
 def _known(answer: Answered) -> Known:

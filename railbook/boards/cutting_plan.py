@@ -11,7 +11,7 @@ from railbook.basics.kinds import BAR, BOX, CHOICE, COUNT, LENGTH, MARK, MONEY, 
 from railbook.basics.rounding import PLACES, floor, floor_excel
 from railbook.basics.units import tape_text, tape_text_excel
 from railbook.boards.cuts import Cut, Lying
-from railbook.job.prices import Price
+from railbook.job.prices import Price, price_at
 from railbook.job.settings import USUAL_KERF, USUAL_OFFCUT, USUAL_TRIM, Settings, or_usual
 
 BUY, ON_HAND = "buy", "on hand"
@@ -68,7 +68,7 @@ class PlannedBoard:
 
     @cached_property
     def _price(self) -> Price:
-        return self.prices[self.of.price_row - 1] if self.of.price_row <= len(self.prices) else Price()
+        return price_at(self.prices, self.of.price_row)
 
     @property
     def material(self) -> int:

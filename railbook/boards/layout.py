@@ -12,7 +12,6 @@ from railbook.boards.pieces import Planned, Planning
 from railbook.boards.plans import Known, MaterialPlan
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
-from railbook.job.prices import BOARDS
 from railbook.takeoff.layout import Shop
 
 
@@ -97,8 +96,3 @@ def _boards(job: Job, cuts: Sequence[Sequence[Cut]], boards: Sequence[BoardCut])
         PlannedBoard(number, board, line, job.prices, taken, job.settings)
         for number, (board, line) in enumerate(zip(boards, cuts, strict=True), start=1)
     )
-
-
-def boards_listed(job: Job) -> int:
-    """Rows of tab Prices that are boards."""
-    return sum(price.sold_as in BOARDS for price in job.prices)

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import CHOICE, COUNT, LENGTH, MARK, MONEY
 from railbook.basics.rounding import PLACES
-from railbook.job.prices import Price
+from railbook.job.prices import Price, price_at
 
 
 class Offer(NamedTuple):
@@ -67,7 +67,7 @@ class Offered:
 
     @cached_property
     def _now(self) -> Price:
-        return self.prices[self.price_row - 1] if self.price_row <= len(self.prices) else Price()
+        return price_at(self.prices, self.price_row)
 
     @property
     def item(self) -> str:

@@ -33,6 +33,11 @@ class Known(NamedTuple):
     proven: bool
 
 
+def boards_listed(prices: Sequence[Price]) -> int:
+    """Rows of tab Prices that are boards."""
+    return sum(price.sold_as in BOARDS for price in prices)
+
+
 @dataclass(frozen=True)
 class MaterialPlan:
     """The plan of one material, at row `number`; `listed` boards stood on tab Prices when it was made."""
@@ -82,8 +87,8 @@ class MaterialPlan:
     @property
     def moved(self) -> int:
         """1 when the boards on sale are no longer those that the plan chose from."""
-        listed = sum(price.sold_as in BOARDS for price in self.prices)
-        return int(listed != self.listed or any(each.moved for each in self.offered if each.material == self.number))
+        other = boards_listed(self.prices) != self.listed
+        return int(other or any(each.moved for each in self.offered if each.material == self.number))
 
 
 _LISTED = "+".join(f'COUNTIF({{prices_sold_as}},"{kind}")' for kind in BOARDS)

@@ -191,7 +191,7 @@ class Summary:
 
     def _of_money(self, total: Callable[[], float]) -> float | str | None:
         """A total of money, unless a price is missing; None without a plan."""
-        if self._unless_stale(lambda: 0.0) == RUN_AGAIN:
+        if self._is_stale:
             return RUN_AGAIN
         if not self.sawn.plans:
             return None
@@ -207,9 +207,7 @@ class Summary:
     @property
     def whole_price(self) -> float | str | None:
         """Price of the job, of what is known."""
-        if self._unless_stale(lambda: 0.0) == RUN_AGAIN:
-            return RUN_AGAIN
-        return self.cost.job_total
+        return RUN_AGAIN if self._is_stale else self.cost.job_total
 
     @property
     def whole_price_says(self) -> str:
@@ -220,7 +218,11 @@ class Summary:
         return sum(piece.quantity for piece in self.shop.pieces if piece.part == part)
 
     def _unless_stale(self, total: Callable[[], float | str]) -> float | str:
-        return RUN_AGAIN if self.stale or self.site.chosen.settings_moved else total()
+        return RUN_AGAIN if self._is_stale else total()
+
+    @property
+    def _is_stale(self) -> bool:
+        return bool(self.stale or self.site.chosen.settings_moved)
 
     @property
     def cautions(self) -> str:

@@ -97,7 +97,7 @@ def _remedy(check: Check) -> str:
 
 def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     """What the checks do not say: unequal clears, corners without a direction, layouts without room."""
-    yield from _shared_lean(site)
+    yield from _unequal_clears(site)
     yield from _unknown_corners(site)
     yield from _no_room_beside(shop)
     yield from _arrivals(site)
@@ -109,7 +109,7 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from _under_level_caps(site)
 
 
-def _shared_lean(site: Site) -> Iterator[Problem]:
+def _unequal_clears(site: Site) -> Iterator[Problem]:
     """Runs whose two clears differ: of divided ones nobody knows which end leans, others differ by more than a lean."""
     for line in site.lines:
         measures, typed = line.measures, line.measures.typed

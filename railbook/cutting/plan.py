@@ -110,7 +110,6 @@ def _told(asked: Asked, answer: Answer, work: float, material: Material) -> Plan
         proof=_proof(asked, answer.bound, len(material.pieces)),
         by_hand=(answer.by_hand - unserved) * question.price_unit,
         work=work,
-        out_of_time=not answer.proven,
         too_long=asked.too_long,
         missing=missing,
     )

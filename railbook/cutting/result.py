@@ -77,7 +77,6 @@ class Plan:
         proof: prices that prove the bound.
         by_hand: what first-fit-decreasing would cost, each board taken as short as it may be.
         work: what the search took: counted, not timed, in seconds of one core.
-        out_of_time: whether a limit of work stopped the search before it could prove the plan.
         too_long: places of the pieces that no board can hold.
         missing: places of the pieces for which the boards on hand do not suffice, and how many.
         faults: why there is no plan; all else is empty then.
@@ -90,10 +89,14 @@ class Plan:
     proof: Proof = NO_PROOF
     by_hand: float = 0.0
     work: float = 0.0
-    out_of_time: bool = False
     too_long: tuple[int, ...] = ()
     missing: tuple[tuple[int, int], ...] = ()
     faults: tuple[Fault, ...] = ()
+
+    @property
+    def out_of_time(self) -> bool:
+        """Whether a limit of work stopped the search before it could prove the plan."""
+        return not (self.proven or self.faults)
 
     @property
     def gap(self) -> float:

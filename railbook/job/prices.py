@@ -1,6 +1,7 @@
 """Prices: what is on sale, in which lengths and packs. The same item has a row for each length."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
@@ -35,6 +36,15 @@ class Price:
     taxable: str | None = None
     on_hand: int | None = None
     origin: Origin = Origin()
+
+
+def price_at(prices: Sequence[Price], row: int) -> Price:
+    """A row of tab Prices, counted from 1; a blank one where there is none any more, or never was.
+
+    >>> price_at([Price(item="2X4")], 1).item, price_at([Price(item="2X4")], 2).item, price_at([], 0).item
+    ('2X4', None, None)
+    """
+    return prices[row - 1] if 0 < row <= len(prices) else Price()
 
 
 TAB = Tab(

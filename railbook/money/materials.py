@@ -15,7 +15,7 @@ from railbook.basics.kinds import CHOICE, COUNT, MARK, MONEY, TAPE, TEXT, VERDIC
 from railbook.basics.rounding import PLACES, ceiling, ceiling_excel, same
 from railbook.job.assemblies import NO, YES
 from railbook.job.paid import Paid
-from railbook.job.prices import BOARDS, PACK, Price
+from railbook.job.prices import BOARDS, PACK, Price, price_at
 from railbook.job.settings import Settings
 
 NO_PRICE = "no price"
@@ -114,8 +114,7 @@ class Material:
     @cached_property
     def price(self) -> Price:
         """That row of tab Prices."""
-        listed = 0 < self.price_row <= len(self.demand.prices)
-        return self.demand.prices[self.price_row - 1] if listed else Price()
+        return price_at(self.demand.prices, self.price_row)
 
     @property
     def description(self) -> str:

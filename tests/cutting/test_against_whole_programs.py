@@ -73,6 +73,18 @@ def same_cost(pieces: list[Piece], boards: list[Board]) -> None:
         assert check_bound(pieces, boards, EXACT, found.proof) <= best + 1e-6
 
 
+def encloses_the_best(pieces: list[Piece], boards: list[Board]) -> None:
+    """Bound and plan enclose the best cost; a proven plan has it."""
+    endless = [board._replace(on_hand=None) for board in boards]
+    best, found = least_cost(pieces, endless, EXACT), plan(pieces, endless, EXACT, seconds=30.0)
+
+    assert (best is None) == bool(found.too_long)
+    if best is not None:
+        assert found.bound <= best + 1e-6
+        assert found.cost >= best - 1e-6
+        assert not found.proven or abs(found.cost - best) < 1e-6
+
+
 @settings(max_examples=50)
 @given(pieces_with(ENDS_SQUARE_OR_SLOPED, kinds=3, count=4), BOARDS)
 def test_squares_and_parallelograms_of_several_slopes(pieces: list[Piece], boards: list[Board]) -> None:
@@ -89,14 +101,7 @@ def test_any_ends_of_one_angle(pieces: list[Piece], boards: list[Board]) -> None
 @given(pieces_with(ENDS_NEARLY_ALIKE, kinds=3, count=3), BOARDS)
 def test_slopes_that_hardly_differ_are_one_and_promise_nothing_wrong(pieces: list[Piece], boards: list[Board]) -> None:
     """Two flights are seldom measured alike: 36.87 and 36.89 degrees."""
-    endless = [board._replace(on_hand=None) for board in boards]
-    best, found = least_cost(pieces, endless, EXACT), plan(pieces, endless, EXACT, seconds=30.0)
-
-    assert (best is None) == bool(found.too_long)
-    if best is not None:
-        assert found.bound <= best + 1e-6
-        assert found.cost >= best - 1e-6
-        assert not found.proven or abs(found.cost - best) < 1e-6
+    encloses_the_best(pieces, boards)
 
 
 def test_posts_of_two_flights_that_hardly_differ_are_proven() -> None:
@@ -117,14 +122,7 @@ def test_posts_of_two_flights_that_hardly_differ_are_proven() -> None:
 @given(pieces_with(ENDS_OF_ALL_KINDS, kinds=3, count=3), BOARDS)
 def test_what_is_rare_is_never_promised_too_much(pieces: list[Piece], boards: list[Board]) -> None:
     """Mixtures of several angles may be charged too much, but bound and plan enclose the best cost."""
-    endless = [board._replace(on_hand=None) for board in boards]
-    best, found = least_cost(pieces, endless, EXACT), plan(pieces, endless, EXACT, seconds=30.0)
-
-    assert (best is None) == bool(found.too_long)
-    if best is not None:
-        assert found.bound <= best + 1e-6
-        assert found.cost >= best - 1e-6
-        assert not found.proven or abs(found.cost - best) < 1e-6
+    encloses_the_best(pieces, boards)
 
 
 @settings(max_examples=40)
