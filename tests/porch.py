@@ -77,7 +77,7 @@ MONEY = {  # invented
     ("2X2", 96.0): 3.6, ("2X2", 120.0): 5.1, ("2X2", 144.0): 6.5, ("2X2", 192.0): 9.2,
     ("1/2 X 6 BOLT", None): 2.6, ("HOLD-DOWN", None): 14.5, ("2X8 BLOCKING", None): 4.1,
     ("1/4 X 3 1/2 SCREW", None): 38.0, ("1/4 X 3 ANCHOR", None): 1.9,
-    ("#8 X 2 SCREW", None): 9.5, ("#8 X 3 SCREW", None): 12.5, ("#8 X 3 1/2 SCREW", None): 14.0,
+    ("#8 X 2 SCREW", None): 9.5, ("#8 X 3 SCREW", None): 12.5, ("#8 X 2 1/2 SCREW", None): 11.0, ("1/2 X 4 ANCHOR", None): 2.2, ("POST BASE", None): 18.5,
 }  # fmt: skip
 ASKED_ON = dt.date(2026, 4, 20)
 ON_HAND = {("2X4", 144.0): 2, ("#8 X 3 SCREW", None): 60}

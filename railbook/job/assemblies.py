@@ -11,6 +11,7 @@ YES, NO = "Yes", "No"
 ON_SURFACE, INSIDE_RIM, ON_FASCIA = "On surface", "Inside rim", "On fascia"
 ON_STRINGER, ON_CONCRETE = "On stringer", "On concrete"
 MOUNTS = (ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_STRINGER, ON_CONCRETE)
+RIM_MOUNTS = (INSIDE_RIM, ON_FASCIA)  # beside the rim of a frame, which no foot of a flight and no tread has
 BETWEEN, ON_FACE = "Between rails", "On the face"
 
 

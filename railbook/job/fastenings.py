@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import CHOICE, COUNT, MARK, MEASURED, TEXT
+from railbook.basics.kinds import CHOICE, COUNT, LENGTH, MARK, MEASURED, TEXT
 from railbook.basics.problem import Origin
-from railbook.job.assemblies import INSIDE_RIM, MOUNTS, ON_FASCIA
+from railbook.job.assemblies import MOUNTS
 
 SCREW, BOLT, ANCHOR, NAIL = "Screw", "Bolt", "Anchor", "Nail"
 BRACKET, CONNECTOR, HOLD_DOWN, BLOCKING = "Bracket", "Connector", "Hold-down", "Blocking"
@@ -65,7 +65,6 @@ JOINTS = (
     Joint(HANDRAIL_BRACKET, "brackets of runs of handrail alone", "brackets", HANDRAILS_TAB),
 )
 JOINT_OF = {joint.word: joint for joint in JOINTS}
-SIDE_JOINTS = (post_joint(INSIDE_RIM), post_joint(ON_FASCIA))  # posts beside the frame, held by bolts
 
 
 @dataclass(frozen=True)
@@ -83,6 +82,8 @@ class Fastening:
         hole: whether the pilot hole stops in the wood or goes through.
         counterbore_bit: bit of the wider hole for its head; None: none.
         driver: what turns it.
+        length: of the screw or bolt itself.
+        diameter: outside of its thread.
     """
 
     assembly: str | None = None
@@ -98,6 +99,8 @@ class Fastening:
     counterbore_depth: float | None = None
     driver: str | None = None
     notes: str | None = None
+    length: float | None = None
+    diameter: float | None = None
     origin: Origin = Origin()
 
     @property
@@ -148,6 +151,8 @@ TAB = Tab(
         asked("counterbore_depth", "Counterbore depth", MEASURED, "How deep that wider hole is", width=12),
         asked("driver", "Driver", TEXT, "What turns it: square #2, star 25, socket 3/4 in", width=16),
         asked("notes", "Notes", TEXT, "Anything the crew should know", width=40),
+        asked("length", "Length", MEASURED, "Of the screw or bolt itself; blank: whether it fits is not looked at"),
+        asked("diameter", "Diameter", LENGTH, "Outside of its thread: 0.164 for #8, 0.190 for #10, 0.242 for 1/4 in"),
     ),
     purpose="What goes into every joint, and how it is drilled. Starting rows are common practice without a source: "
     "check each with the maker.",

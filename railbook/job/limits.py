@@ -14,6 +14,8 @@ from railbook.basics.kinds import INCH, LIMIT, MARK, TEXT
 from railbook.basics.problem import LOOK, Origin, Problem
 from railbook.job.settings import US_RESIDENTIAL_2018, US_RESIDENTIAL_2021
 
+AMENDMENT = "local amendment of "
+
 
 @dataclass(frozen=True)
 class Limit:
@@ -47,6 +49,15 @@ class Limit:
             raise ValueError(f"limit {self.limit} has no value")
         return value
 
+    @property
+    def cited(self) -> str:
+        """Where the value in force stands: an amendment is not what the code says.
+
+        >>> Limit("tread_least", published=10.0, amendment=9.0, clause="R311.7.5.2").cited
+        'local amendment of R311.7.5.2'
+        """
+        return (self.clause or "") if self.amendment is None else f"{AMENDMENT}{self.clause or ''}"
+
 
 TAB = Tab(
     "rules",
@@ -61,6 +72,7 @@ TAB = Tab(
         Column("unit", "Unit", TEXT, width=7),
         Column("clause", "Clause", TEXT, width=26),
         Column("edition", "Edition", TEXT, width=24),
+        Column("cited", "Cited as", TEXT, f'=IF({{amendment}}="",{{clause}}&"","{AMENDMENT}"&{{clause}})', width=34),
     ),
     purpose="Limits of the rule set chosen on tab Job. Local code and the inspector decide: enter amendments.",
     row_word="limit",

@@ -22,7 +22,7 @@ from railbook.job.supports import NEW, WALL, Support
 CHECK = "check against your supplier"
 
 _HANDRAIL: dict[str, Any] = {
-    "handrail_item": "HANDRAIL", "handrail_height": 36.0, "handrail_return": 2.5, "handrail_past_top": 0.0,
+    "handrail_item": "HANDRAIL", "handrail_height": 36.0, "handrail_return": 3.0, "handrail_past_top": 0.0,
     "handrail_past_bottom": 0.0, "handrail_bracket_spacing": 32.0,
 }  # fmt: skip
 
@@ -63,7 +63,7 @@ _METAL = Assembly(
 _MILLIMETRE_COMMON = {
     "post_width": 90.0, "below_surface": 235.0, "cap_width": 140.0, "cap_thickness": 25.0, "cap_overhang": 25.0,
     "block_width": 40.0, "block_spacing": 600.0, "greatest_spacing": 1800.0,
-    "handrail_height": 915.0, "handrail_return": 65.0, "handrail_bracket_spacing": 800.0,
+    "handrail_height": 915.0, "handrail_return": 80.0, "handrail_bracket_spacing": 800.0,
     "level_height": 930.0, "stair_height": 915.0, "level_clearance": 75.0, "stair_clearance": 12.0,
 }  # fmt: skip
 _MILLIMETRE_SIZES: dict[str, dict[str, float]] = {
