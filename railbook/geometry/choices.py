@@ -159,7 +159,8 @@ def _place(posts: Sequence[Post]) -> Place:
     asked = [post for post in posts if post.proud is not None or not (level and post.stands == AT_UPPER_END)]
     best = max(asked, key=_height)
     kind = f"{best.kind}|{best.state}"
-    return Place(best.post, runs, best.line.run, best.stands, kind, best.post, "", best.worked.number or 0)
+    framed = int(level is not None or best.stands not in (AT_LOWER_END, ON_TREAD))
+    return Place(best.post, runs, best.line.run, best.stands, kind, best.post, "", best.worked.number or 0, framed)
 
 
 def _bends(post: Post, level: Post | None) -> bool:

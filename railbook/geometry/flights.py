@@ -69,6 +69,11 @@ class FlightWorking:
         return least(self.typed.least_tread, self.tread)
 
     @cached_property
+    def tread_largest(self) -> float | None:
+        """Largest tread known [job unit]."""
+        return most(self.typed.greatest_tread, self.tread)
+
+    @cached_property
     def riser_spread(self) -> float | None:
         """Largest less smallest riser; None unless one beside the usual was measured [job unit]."""
         if most(self.typed.least_riser, self.typed.greatest_riser, self.typed.first_riser) is None:
@@ -81,8 +86,7 @@ class FlightWorking:
         """Largest less smallest tread; None unless one beside the usual was measured [job unit]."""
         if most(self.typed.least_tread, self.typed.greatest_tread) is None:
             return None
-        largest = most(self.typed.greatest_tread, self.tread)
-        return when_known(lambda large, small: large - small, largest, self.tread_smallest)
+        return when_known(lambda large, small: large - small, self.tread_largest, self.tread_smallest)
 
     @cached_property
     def tolerance(self) -> float:
@@ -145,14 +149,18 @@ TAB = Tab(
             f'=IF(COUNT({{tread}},{_cell("least_tread")})=0,"",MIN({{tread}},{_cell("least_tread")}))',
         ),
         Column(
+            "tread_largest", "Largest tread", LENGTH,
+            f'=IF(COUNT({{tread}},{_cell("greatest_tread")})=0,"",MAX({{tread}},{_cell("greatest_tread")}))',
+        ),
+        Column(
             "riser_spread", "Riser variation", LENGTH,
             f'=IF(OR(COUNT({_MEASURED_RISERS})=0,{{riser_largest}}="",{_NO_SMALLEST}),"",'
             f"{{riser_largest}}-MIN({_cell('least_riser')},{{riser}},{{first_riser}}))",
         ),
         Column(
             "tread_spread", "Tread variation", LENGTH,
-            f'=IF(OR(COUNT({_MEASURED_TREADS})=0,{{tread_smallest}}="",COUNT({_cell("greatest_tread")},{{tread}})=0),"",'
-            f"MAX({_cell('greatest_tread')},{{tread}})-{{tread_smallest}})",
+            f'=IF(OR(COUNT({_MEASURED_TREADS})=0,COUNT({{tread_smallest}},{{tread_largest}})<2),"",'
+            "{tread_largest}-{tread_smallest})",
         ),
         Column(
             "flight_rise", "Rise of the flight", LENGTH,

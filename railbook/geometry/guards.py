@@ -11,7 +11,7 @@ from railbook.basics.blank import if_known, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK
 from railbook.geometry.cells import of_assembly, of_measures, of_run
-from railbook.geometry.joints import BEND, BUTT, Joints
+from railbook.geometry.joints import BUTT, Joints
 from railbook.geometry.measures import Measures
 from railbook.job.assemblies import ON_FACE, SQUARE, YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, STAIR
@@ -190,19 +190,6 @@ class Guard:
         """Least height of the guard."""
         return self.measures.limits["stair_guard_height" if self._is_stair else "level_guard_height"]
 
-    @cached_property
-    def above_level(self) -> float | None:
-        """How far its cap arrives above that of a level guard of the same assembly; None where it meets none."""
-        if self.joints.to_joint not in (BUTT, BEND):
-            return None
-        past, lift = self._meeting
-        return when_known(
-            lambda height, setback, level: height - lift + (setback + past) * self.tangent - level,
-            self.guard_height,
-            self.measures.upper_setback,
-            self.level_height,
-        )
-
     @property
     def drop(self) -> float | None:
         """Walking surface to the lowest ground near the edge, as measured."""
@@ -220,12 +207,13 @@ class Guard:
 
     @cached_property
     def guard_required(self) -> int | None:
-        """1 where the drop asks for a guard, 0 where not, None where it was not measured."""
+        """1 where the drop asks for a guard, 0 where not, None where it was not measured.
+
+        Only a stair can be closed by a wall, and not where a drop was measured beside it.
+        """
         typed = self.measures.typed
-        if typed.stair_side == CLOSED:
-            return 0
         if typed.drop is None:
-            return None
+            return 0 if self._is_stair and typed.stair_side == CLOSED else None
         return int(round(typed.drop, 6) > self.measures.limits["guard_drop"])
 
 
@@ -307,7 +295,8 @@ TAB = Tab(
         Column("graspable", "Cap graspable", COUNT, f'=IF({of_assembly("cap_graspable")}="Yes",1,0)'),
         Column(
             "guard_required", "Guard required", COUNT,
-            f'=IF({of_run("stair_side")}="Closed",0,IF({{drop}}="","",IF(ROUND({{drop}},6)>{{guard_drop}},1,0)))',
+            f'=IF({{drop}}="",IF(AND({{kind}}="Stair",{of_run("stair_side")}="Closed"),0,""),'
+            "IF(ROUND({drop},6)>{guard_drop},1,0))",
         ),
     ),
     purpose="Every run: heights and opening of its guard, its balusters, and the triangle under it.",

@@ -14,6 +14,7 @@ from railbook.job.runs import Run
 
 AT_WALL, OPEN_END, CORNER, BEND, BUTT, OVER_CENTRE = "Wall", "End", "Corner", "Bend", "Butt", "Over post"
 DOUBLED_BACK = "Doubled back"  # two bearings that all but reverse: no mitre is meant
+STRAIGHT = 1.0  # a turn no greater is none: nobody takes a bearing closer [degrees]
 SHARPEST = 170.0  # greatest turn that is still a corner [degrees]
 
 
@@ -51,7 +52,7 @@ class End:
 
     def fits(self, turned: float) -> int:
         """1 while the turn agrees with the kind."""
-        straight = abs(turned) < 1e-6
+        straight = abs(turned) <= STRAIGHT
         demands = {
             CORNER: abs(turned) <= SHARPEST,
             DOUBLED_BACK: abs(turned) > SHARPEST,
@@ -149,8 +150,8 @@ def _fits(end: str) -> str:
     turned, joint = f"ABS({{{end}_turn}})", f"{{{end}_joint}}"
     return (
         f'IF({joint}="Corner",{turned}<={SHARPEST:.0f},IF({joint}="Doubled back",{turned}>{SHARPEST:.0f},'
-        f'IF({joint}="Bend",{turned}<0.000001,IF({joint}="Butt",{turned}>=0.000001,'
-        f'IF({joint}="End",IF({{{end}_other}}="",TRUE,{turned}>=0.000001),TRUE)))))'
+        f'IF({joint}="Bend",{turned}<={STRAIGHT:g},IF({joint}="Butt",{turned}>{STRAIGHT:g},'
+        f'IF({joint}="End",IF({{{end}_other}}="",TRUE,{turned}>{STRAIGHT:g}),TRUE)))))'
     )
 
 

@@ -11,6 +11,7 @@ from railbook.geometry.joints import (
     OPEN_END,
     OVER_CENTRE,
     SHARPEST,
+    STRAIGHT,
     turn,
 )
 from railbook.geometry.survey import Meeting, Meetings
@@ -66,6 +67,6 @@ def _kind(run: Run, other: Run, turned: float | None) -> str:
         return DOUBLED_BACK if turned is not None and abs(turned) > SHARPEST else CORNER
     if LEVEL not in (run.kind, other.kind):
         return OVER_CENTRE
-    if turned is None or abs(turned) < 1e-6:
+    if turned is None or abs(turned) <= STRAIGHT:
         return BEND
     return OPEN_END if run.kind == LEVEL else BUTT

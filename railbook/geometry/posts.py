@@ -15,12 +15,13 @@ from railbook.basics.rounding import round_to, round_to_excel, same
 from railbook.geometry.cells import of_assembly, of_measures
 from railbook.geometry.lines import Line
 from railbook.geometry.post_tops import ON_BEND, ON_LEVEL, ON_RAMP, PostTop
-from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, Assembly
+from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, RIM_MOUNTS, Assembly
 from railbook.job.settings import Settings
 from railbook.job.supports import NEW, POST, Support
 
 TOPS = {ON_LEVEL: "level", ON_BEND: "half level"}
 PROUD = "square, proud"
+NOT_TOLD = "not told"  # how a post is held, where its assembly cannot say it
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,7 @@ class Post:
         worked: its top as worked out, at `post_row` of that tab.
         chosen_kind: kind and state that the cut list was made for.
         like_row: the first post cut exactly like this one, counted from 1.
+        framed: 1 where the rim of a frame may be beside it: not on a tread, nor at the foot of a flight alone.
     """
 
     post: str
@@ -42,6 +44,7 @@ class Post:
     chosen_kind: str
     settings: Settings
     like_row: int
+    framed: int
     like: "Post | None" = None
 
     @property
@@ -131,11 +134,14 @@ class Post:
 
     @property
     def mount(self) -> str:
-        """How it meets the frame; empty for a wall or a column, and for a post that stands already."""
+        """How it meets the frame; empty for a wall or a column, and for a post that stands already.
+
+        Where there is no rim, an assembly that is held by one does not say how.
+        """
         if not self.cut:
             return ""
-        own = None if self.typed is None else self.typed.mount
-        return own or self.assembly.mount or ""
+        own, usual = None if self.typed is None else self.typed.mount, self.assembly.mount or ""
+        return own or (NOT_TOLD if usual in RIM_MOUNTS and not self.framed else usual)
 
     @cached_property
     def sleeve_downhill(self) -> float | None:
@@ -305,6 +311,8 @@ def _unlike(column: str) -> str:
     return f'IF({{{column}}}="",{other}<>"",IF({other}="",TRUE,ABS({{{column}}}-{other})>=0.000001))'
 
 
+_ON_RIM = ",".join(f'{of_assembly("mount")}="{mount}"' for mount in RIM_MOUNTS)
+_USUAL_MOUNT = f'IF({{framed}}=1,{of_assembly("mount")}&"",IF(OR({_ON_RIM}),"{NOT_TOLD}",{of_assembly("mount")}&""))'
 _PROUD, _AT = _of_top("proud"), _of_top("position")
 _STANDS_ON_IT = (
     'OR(INDEX({supports_mount},{support_row})="On surface",INDEX({supports_mount},{support_row})="On concrete")'
@@ -334,7 +342,7 @@ TAB = Tab(
             f"IF({_STANDS_ON_IT},0,"
             f"N({of_assembly('below_surface')})),INDEX({{supports_below_surface}},{{support_row}}))))"),
         Column("mount", "Mount", CHOICE,
-            f'=IF({{cut}}=0,"",{_of_support("mount", of_assembly("mount") + "&" + chr(34) * 2)[1:]})', width=11),
+            f'=IF({{cut}}=0,"",{_of_support("mount", _USUAL_MOUNT)[1:]})', width=11),
         Column("post_downhill", "Post, downhill face", TAPE,
             _trimmed("downhill", f"+{{inset}}-{_LOWER_BY}"), width=12),
         Column("post_uphill", "Post, uphill face", TAPE,
@@ -373,6 +381,7 @@ TAB = Tab(
         Column("line_row", "Run row", COUNT, f"={_of_top('line_row')}"),
         Column("level_row", "Level run row", COUNT, f'=IF({_of_top("level_row")}="","",{_of_top("level_row")})'),
         Column("chosen_kind", "Chosen for", TEXT),
+        Column("framed", "Rim beside it", COUNT),
         Column("like_row", "Like row", COUNT),
         Column(STATUS, "Status", VERDICT,
             ask_again(

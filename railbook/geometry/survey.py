@@ -42,6 +42,7 @@ class Place(NamedTuple):
         like: mark of the first post cut exactly like it.
         level: at a bend, the level run whose cap goes on there; else empty.
         number: place among the posts between sections, from 1; 0 for an end support.
+        framed: 1 where the rim of a frame may be beside it.
     """
 
     post: str
@@ -52,6 +53,7 @@ class Place(NamedTuple):
     like: str
     level: str = ""
     number: int = 0
+    framed: int = 1
 
 
 class Meeting(NamedTuple):
@@ -265,7 +267,9 @@ def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[
             level=by_run.get(place.level),
         )
         row = len(alone) + 1
-        alone.append(Post(place.post, place.runs, worked, row, place.kind, job.settings, rows[place.like]))
+        alone.append(
+            Post(place.post, place.runs, worked, row, place.kind, job.settings, rows[place.like], place.framed)
+        )
     return tuple(
         post if place.like == place.post else replace(post, like=alone[rows[place.like] - 1])
         for post, place in zip(alone, places, strict=True)

@@ -86,28 +86,32 @@ class Triangle:
     def _overhang(self) -> float | None:
         return None if self.guard.measures.flight is None else self.guard.measures.flight.overhang
 
-    def _triangle(self, overhang: float) -> float | None:
+    @cached_property
+    def step_height(self) -> float | None:
+        """Plumb from a tread up to the line through the nosings: the largest riser, or more over a longer tread.
+
+        A tread longer than the others brings the next nosing out, so the one behind it lies deeper under the line.
+        """
         flight = self.guard.measures.flight
-        if self.guard.kind != STAIR or flight is None:
+        if self.guard.kind != STAIR or flight is None or flight.riser_largest is None:
             return None
+        return max(flight.riser_largest, (flight.tread_largest or 0.0) * self.tangent)
+
+    def _triangle(self, overhang: float) -> float | None:
         return when_known(
-            lambda riser: triangle_sphere(
-                riser=riser, tangent=self.tangent, clearance=self.clearance, overhang=overhang
-            ),
-            flight.riser_largest,
+            lambda step: triangle_sphere(riser=step, tangent=self.tangent, clearance=self.clearance, overhang=overhang),
+            self.step_height,
         )
 
     @cached_property
     def clearance_passing(self) -> float | None:
         """Clearance at which the triangle just lets its limit through: it must stay under this."""
-        flight, overhang = self.guard.measures.flight, self._overhang or 0.0
-        if self.triangle is None or flight is None:
-            return None
+        overhang = self._overhang or 0.0
         return when_known(
-            lambda riser: (
-                self.triangle_limit * self.tangent / (self.tangent + 1 - self.secant) - riser - overhang * self.tangent
+            lambda step: (
+                self.triangle_limit * self.tangent / (self.tangent + 1 - self.secant) - step - overhang * self.tangent
             ),
-            flight.riser_largest,
+            self.step_height,
         )
 
     @property
@@ -132,11 +136,12 @@ _RISER = "INDEX({flight_working_riser_largest},{flight_row})"
 
 def _triangle_excel(overhang: str) -> str:
     """Formula part: largest sphere of the triangle for that overhang."""
-    plumb = f"({_RISER}+{{clearance}}+{overhang}*{{tangent}})"
+    plumb = f"({{step_height}}+{{clearance}}+{overhang}*{{tangent}})"
     return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
 
 
-_NO_TRIANGLE = f'IF({of_guard("kind")}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
+_NO_STEP = f'IF({of_guard("kind")}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
+_TREAD = "INDEX({flight_working_tread_largest},{flight_row})"
 
 
 TAB = Tab(
@@ -150,18 +155,20 @@ TAB = Tab(
         Column("tangent", "Tangent", FACTOR, f"={of_guard('tangent')}"),
         Column("secant", "Secant", FACTOR, f"={of_guard('secant')}"),
         Column("clearance", "Clearance", LENGTH, f"={of_guard('clearance')}"),
+        Column("step_height", "Tread to the nosing line", LENGTH,
+            f'=IF({_NO_STEP},"",IF({_TREAD}="",{_RISER},MAX({_RISER},{_TREAD}*{{tangent}})))'),
         Column(
             "triangle", "Triangle passes", LENGTH,
-            f'=IF({_NO_TRIANGLE},"",{_triangle_excel(f"N({_OVERHANG})")})',
+            f'=IF({{step_height}}="","",{_triangle_excel(f"N({_OVERHANG})")})',
         ),
         Column(
             "triangle_doubt", "With most overhang", LENGTH,
-            f'=IF({_NO_TRIANGLE},"",IF({_OVERHANG}<>"","",{_triangle_excel("{overhang_greatest}")}))',
+            f'=IF({{step_height}}="","",IF({_OVERHANG}<>"","",{_triangle_excel("{overhang_greatest}")}))',
         ),
         Column(
             "clearance_passing", "Clearance must be under", LENGTH,
             '=IF({triangle}="","",{triangle_limit}*{tangent}/({tangent}+1-{secant})'
-            f'-{_RISER}-IF({_OVERHANG}="",0,{_OVERHANG})*{{tangent}})',
+            f'-{{step_height}}-IF({_OVERHANG}="",0,{_OVERHANG})*{{tangent}})',
         ),
         Column(
             "triangle_limit", "Triangle limit", LENGTH,
