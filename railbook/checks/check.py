@@ -8,6 +8,7 @@ from typing import Any
 from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import CHOICE, COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES
+from railbook.job.limits import Limit
 
 AT_LEAST, AT_MOST, UNDER = "at least", "at most", "under"
 PASS, FAIL, NOT_MEASURED, NOT_REQUIRED, IN_DOUBT = "pass", "fail", "not measured", "not required", "in doubt"
@@ -57,6 +58,7 @@ class Check:
         source: tab that holds the finding, in row `source_row`; `thing` is that row.
         line_row: the run's row on the working tabs; None when it is not about a run.
         guard_required: of that run.
+        rule: limit whose clause it bears, in row `rule_row` of tab Rules; None and 0 where the demand has its own.
         remedy: what to do when it fails.
     """
 
@@ -69,7 +71,8 @@ class Check:
     line_row: int | None
     guard_required: int | None
     limits: Mapping[str, float]
-    clause: str
+    rule: Limit | None
+    rule_row: int
     edition: str
     unit: str
     remedy: str
@@ -120,6 +123,16 @@ class Check:
             self.limits[self.asked.limit] if self.asked.of_rules else getattr(self.thing, self.asked.limit)
         )
         return value
+
+    @property
+    def clause(self) -> str:
+        """Where the demand stands; an amended limit is cited as the amendment."""
+        return self.asked.clause if self.rule is None else self.rule.cited
+
+    @property
+    def clause_excel(self) -> str:
+        """Formula part: the same."""
+        return f'"{self.asked.clause}"' if self.rule is None else "INDEX({rules_cited},{rule_row})"
 
     @cached_property
     def verdict(self) -> str:
@@ -183,8 +196,9 @@ TAB = Tab(
             f'IF({_WITHIN},IF({_CLOSE},"close","pass"),'
             f'IF({{soft}}=1,"in doubt",IF({_NOT_ASKED},"not required","fail")))))',
         ),
-        Column("clause", "Clause", TEXT, width=22),
+        Column("clause", "Clause", TEXT, "=[clause_excel]", width=22),
         Column("edition", "Edition", TEXT, width=12),
+        Column("rule_row", "Rule row", COUNT, width=6),
         Column("source_row", "Row", COUNT, width=6),
         Column("line_row", "Run row", COUNT, width=6),
         Column("guards_only", "Guards only", COUNT, width=7),

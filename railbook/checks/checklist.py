@@ -1,7 +1,7 @@
 """The checklist: every demand in order, held against the whole job."""
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from railbook.checks import demands, measuring
 from railbook.checks.check import Check
@@ -51,13 +51,13 @@ def stairways_of(job: Job, site: Site) -> tuple[Stairway, ...]:
 def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...]) -> tuple[Check, ...]:
     """Every check of the job, numbered."""
     works = Works(site, shop, stairways)
-    limits = {row.limit: row for row in job.limits}
+    rules = {row.limit: (number, row) for number, row in enumerate(job.limits, start=1)}
     in_force = job.in_force
     subjects = (subject for check in CHECKS for subject in check(works))
     checks = []
     for number, subject in enumerate(subjects, start=1):
         guard = None if subject.line_row is None else site.guards[subject.line_row - 1]
-        clause, edition = _clause(subject, limits, is_stair=guard is not None and guard.kind == STAIR)
+        rule_row, rule = _rule(subject, rules, is_stair=guard is not None and guard.kind == STAIR)
         checks.append(
             Check(
                 check=number,
@@ -69,8 +69,9 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
                 line_row=subject.line_row,
                 guard_required=None if guard is None else guard.guard_required,
                 limits=in_force,
-                clause=clause,
-                edition=edition,
+                rule=rule,
+                rule_row=rule_row,
+                edition="" if rule is None else rule.edition or "",
                 unit=subject.demand.unit or job.settings.unit,
                 remedy=subject.remedy,
                 tape_step=job.settings.tape_step,
@@ -79,10 +80,8 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
     return tuple(checks)
 
 
-def _clause(subject: Subject, limits: dict[str, Limit], *, is_stair: bool) -> tuple[str, str]:
-    """Clause and edition: the demand's own, or those of the limit that it is held against."""
+def _rule(subject: Subject, rules: Mapping[str, tuple[int, Limit]], *, is_stair: bool) -> tuple[int, Limit | None]:
+    """Row and limit that a demand is held against; 0 and None where it has a clause of its own."""
     if subject.demand.clause:
-        return subject.demand.clause, ""
-    word = _CLAUSE_OF.get((subject.demand.limit, is_stair), subject.demand.limit)
-    limit = limits[word]
-    return limit.clause or "", limit.edition or ""
+        return 0, None
+    return rules[_CLAUSE_OF.get((subject.demand.limit, is_stair), subject.demand.limit)]

@@ -7,16 +7,16 @@ from functools import cached_property
 from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import COUNT, FIGURE, INCH, MILLIMETRE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
-from railbook.basics.rounding import round_to, same
+from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
-from railbook.geometry.guards import Guard
-from railbook.geometry.joints import BUTT, DOUBLED_BACK
-from railbook.geometry.lines import Line
-from railbook.geometry.post_tops import AT_LOWER_END, ON_TREAD
+from railbook.checks.corners import corner_problems
+from railbook.checks.holding import holding_problems
+from railbook.checks.marks import mark_problems
+from railbook.checks.raked import raked_problems
+from railbook.checks.screws import screw_problems
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
-from railbook.job.runs import LEVEL, MEETS, STAIR
 from railbook.takeoff.layout import Shop
 
 NOW_PASSES = "now passes"
@@ -42,7 +42,6 @@ class Finding:
     what: str
     remedy: str
     check: Check | None = None
-    clause: str = ""
 
     @property
     def check_row(self) -> int | None:
@@ -67,6 +66,11 @@ class Finding:
         return self.check.verdict if self.check.verdict in LISTED else NOW_PASSES
 
     @property
+    def clause(self) -> str:
+        """Where the demand stands."""
+        return "" if self.check is None else self.check.clause
+
+    @property
     def fails(self) -> int:
         """1 while the check that it comes from fails."""
         return 0 if self.check is None else self.check.failed
@@ -79,7 +83,7 @@ def warnings_of(
     found = [
         *(Finding(each.severity, each.where, each.what, each.remedy) for each in problems),
         *(
-            Finding(check.verdict, check.where, check.demand, _remedy(check), check, check.clause)
+            Finding(check.verdict, check.where, check.demand, _remedy(check), check)
             for check in checks
             if check.verdict in LISTED
         ),
@@ -98,15 +102,14 @@ def _remedy(check: Check) -> str:
 def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     """What the checks do not say: unequal clears, corners without a direction, layouts without room."""
     yield from _unequal_clears(site)
-    yield from _unknown_corners(site)
+    yield from corner_problems(site)
     yield from _no_room_beside(shop)
-    yield from _arrivals(site)
     yield from _cut_though_bought(site)
-    yield from _uneven_sides(site)
-    yield from _feet(site)
-    yield from _on_no_run(job, site)
+    yield from raked_problems(site)
+    yield from mark_problems(job, site)
+    yield from holding_problems(job, site)
+    yield from screw_problems(job, site, shop)
     yield from _new_but_leaning(site)
-    yield from _under_level_caps(site)
 
 
 def _unequal_clears(site: Site) -> Iterator[Problem]:
@@ -128,24 +131,6 @@ def _unequal_clears(site: Site) -> Iterator[Problem]:
         yield Problem(typed.origin.cell("clear_top"), what, remedy, LOOK)
 
 
-def _unknown_corners(site: Site) -> Iterator[Problem]:
-    """Runs that meet without a bearing, or with bearings that all but reverse: their caps need a look."""
-    met: dict[str, list[Line]] = {}
-    for line in site.lines:
-        for mark in (line.measures.typed.from_support, line.measures.typed.to_support):
-            met.setdefault(mark or "", []).append(line)
-    for mark, lines in met.items():
-        runs = ", ".join(line.run for line in lines)
-        if len(lines) > 1 and any(line.measures.typed.direction is None for line in lines):
-            what = f"runs {runs} meet here without a direction"
-            yield Problem(f"support {mark}", what, "the cap is laid out straight on; fill in Direction", LOOK)
-    for line in site.lines:
-        if DOUBLED_BACK in (line.joints.from_joint, line.joints.to_joint):
-            where = line.measures.typed.origin.cell("direction")
-            what = f"the direction of run {line.run} doubles back on the run that it meets"
-            yield Problem(where, what, "correct one of the two directions", LOOK)
-
-
 def _no_room_beside(shop: Shop) -> Iterator[Problem]:
     """Layouts whose smaller rail leaves nothing beside the last baluster."""
     for layout in shop.layouts:
@@ -153,21 +138,6 @@ def _no_room_beside(shop: Shop) -> Iterator[Problem]:
             what = f"{layout.rail.lower()} rail: end gap of {layout.least_end_gap:.3f}"
             remedy = "measure its two clears again; supports that lean so far must be straightened"
             yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
-
-
-def _arrivals(site: Site) -> Iterator[Problem]:
-    """Raked guards that arrive above the level guard, or that are to meet one where there is none."""
-    for guard in site.guards:
-        typed, above = guard.measures.typed, guard.above_level
-        if guard.kind == LEVEL:
-            continue
-        if above is not None and above > guard.measures.limits["length_tolerance"]:
-            what = f"run {guard.run} reaches support {typed.to_support} {above:.3f} above the cap of the level guard"
-            remedy = "choose Height: Meets level guard, or a lower guard"
-            yield Problem(typed.origin.cell("height"), what, remedy, LOOK)
-        if above is None and typed.height == MEETS:
-            what = f"run {guard.run} meets no level guard at support {typed.to_support}"
-            yield Problem(typed.origin.cell("height"), what, "choose Height: Own, or correct the marks", LOOK)
 
 
 def _cut_though_bought(site: Site) -> Iterator[Problem]:
@@ -183,42 +153,6 @@ def _cut_though_bought(site: Site) -> Iterator[Problem]:
             yield Problem(guard.measures.typed.origin.cell("height"), what, remedy, LOOK)
 
 
-def _uneven_sides(site: Site) -> Iterator[Problem]:
-    """Flights whose two guards differ in height."""
-    sides: dict[int, list[Guard]] = {}
-    for guard in site.guards:
-        if guard.kind == STAIR and guard.flight_row is not None and guard.guard_height is not None:
-            sides.setdefault(guard.flight_row, []).append(guard)
-    for guards in sides.values():
-        heights = [guard.guard_height or 0.0 for guard in guards]
-        if max(heights) - min(heights) > guards[0].measures.limits["length_tolerance"]:
-            named = ", ".join(f"{guard.run} {guard.guard_height:.3f}" for guard in guards)
-            what = f"guards of one flight differ in height: {named}"
-            yield Problem(f"flight {guards[0].measures.typed.flight}", what, "choose one height for both sides", LOOK)
-
-
-def _feet(site: Site) -> Iterator[Problem]:
-    """Posts at the foot of a flight or on a tread: how they are held is for the user to say."""
-    for post in site.posts:
-        told = post.typed is not None and post.typed.below_surface is not None
-        if post.cut and post.stands in (AT_LOWER_END, ON_TREAD) and not told:
-            where = "at the foot of a flight" if post.stands == AT_LOWER_END else "on a tread"
-            below = tape_text(post.below, post.settings.tape_step, post.settings.unit)
-            what = f"post {post.post} stands {where} and gets {below} below the surface, from its assembly"
-            remedy = "if it is held otherwise, say so under Mount and Below surface on tab Supports"
-            yield Problem(f"support {post.post}", what, remedy, NOTE)
-
-
-def _on_no_run(job: Job, site: Site) -> Iterator[Problem]:
-    """Rows of tab Supports that no run names: a slip of the pen, or a post that would not be bought."""
-    named = {mark for run in job.runs for mark in (run.from_support, run.to_support)}
-    known = named | {post.post for post in site.posts}
-    for support in job.supports:
-        if support.support not in known:
-            remedy = "correct the mark; a post that carries no run is not counted: add it by hand"
-            yield Problem(support.origin.cell("support"), f"support {support.support} is on no run", remedy, LOOK)
-
-
 def _new_but_leaning(site: Site) -> Iterator[Problem]:
     """Leans recorded at posts that are still to be set."""
     new = {post.post for post in site.posts if post.cut}
@@ -230,24 +164,6 @@ def _new_but_leaning(site: Site) -> Iterator[Problem]:
                 what = f"post {mark} is new, and run {line.run} records a lean of {lean:g} degrees there"
                 remedy = "set it plumb and clear the lean, or say Existing on tab Supports"
                 yield Problem(typed.origin.cell(column), what, remedy, LOOK)
-
-
-def _under_level_caps(site: Site) -> Iterator[Problem]:
-    """Raked top rails that run up into the overhang of the level cap at their upper post."""
-    for line in site.lines:
-        end, guard = line.joints.to_end, line.guard
-        met = site.guards[end.other_row - 1] if end.kind == BUTT and end.other_row else None
-        if met is None or None in (guard.guard_height, met.guard_height, line.measures.upper_setback):
-            continue
-        overhang = ((met.measures.assembly.cap_width or 0.0) - line.measures.to_face) / 2
-        rail = (line.measures.upper_setback or 0.0) * line.tangent + (guard.guard_height or 0.0)
-        rail -= (line.measures.assembly.cap_thickness or 0.0) * line.secant
-        over = rail - (met.guard_height or 0.0) + (met.measures.assembly.cap_thickness or 0.0)
-        if overhang > 0 and over > guard.settings.tape_step:
-            tall = tape_text(round_to(guard.settings.tape_step, over), guard.settings.tape_step, guard.settings.unit)
-            what = f"top rail of run {line.run} reaches {tall} into the overhang of the level cap at its upper post"
-            remedy = "notch the upper corner of the rail there, or keep that cap flush with the post"
-            yield Problem(f"run {line.run}", what, remedy, LOOK)
 
 
 _VERDICT = "INDEX({code_checks_verdict},{check_row})"
@@ -268,7 +184,7 @@ TAB = Tab(
         Column("verdict", "Now", VERDICT,
             f'=IF({{check_row}}="","",IF(OR({_LISTED}),'
             f'{_VERDICT},"now passes"))', width=13),
-        Column("clause", "Clause", TEXT, width=18),
+        Column("clause", "Clause", TEXT, '=IF({check_row}="","",INDEX({code_checks_clause},{check_row}))', width=18),
         Column("remedy", "What to do", TEXT, width=48),
         Column("check_row", "Check", COUNT, width=7),
         Column("fails", "Fails", COUNT, '=IF({check_row}="",0,INDEX({code_checks_failed},{check_row}))', width=6),

@@ -6,14 +6,11 @@ from railbook.basics.problem import LOOK, Problem
 from railbook.job import fastenings
 from railbook.job.build import Job
 from railbook.job.fastenings import (
-    BOLT,
     CAP_TO_RAIL,
-    HOLD_DOWN,
     JOINT_OF,
     JOINTS,
     RAIL_END,
     RAIL_TO_POST,
-    SIDE_JOINTS,
     Fastening,
 )
 from railbook.takeoff.fastening import Fastened
@@ -53,7 +50,7 @@ def _joints(fastened: Fastened, assembly_row: int) -> Iterator[tuple[str, int]]:
 
 
 def _assembly_problems(assembly: str, joints: dict[str, int], rows: Sequence[Fastening]) -> Iterator[Problem]:
-    """Joints of one assembly without a row, and posts held by bolts alone."""
+    """Joints of one assembly without a row."""
     if not rows:
         yield Problem(fastenings.TAB.title, f"no fastener is given for assembly {assembly}",
                       "add a row for each thing that goes into its joints", LOOK)  # fmt: skip
@@ -63,13 +60,3 @@ def _assembly_problems(assembly: str, joints: dict[str, int], rows: Sequence[Fas
         if word not in given and INSTEAD.get(word) not in given:
             what = f"assembly {assembly}: no fastener is given for {word} ({count} in this job)"
             yield Problem(fastenings.TAB.title, what, "add a row for what goes into that joint", LOOK)
-    for word in SIDE_JOINTS:
-        whats = {row.what for row in rows if row.joint == word}
-        if joints.get(word) and BOLT in whats and HOLD_DOWN not in whats:
-            bolts = next(row for row in rows if row.joint == word and row.what == BOLT)
-            yield Problem(
-                bolts.origin.cell("what"),
-                f"assembly {assembly}: {word} has bolts but no hold-down; bolts alone failed in published tests",
-                "add a hold-down that carries each guard post into the framing (IRC 2021 R507.10; see Rules)",
-                LOOK,
-            )

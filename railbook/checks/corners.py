@@ -1,0 +1,196 @@
+"""Where runs meet at a support: turns and caps that this version lays out as if they met square or in line.
+
+Every height stands on the surface that the post stands on. A run that ends at a post has its cap's underside at the
+height F at the post's face; walking away from the post it rises tau for each unit of level length (a flight that
+leaves upward +t, one that arrives from below -t). So at the post's middle it stands at F - D tau, with D half the face.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import NamedTuple
+
+from railbook.basics.blank import when_known
+from railbook.basics.problem import LOOK, Problem
+from railbook.basics.units import tape_text
+from railbook.geometry.joints import SHARPEST, STRAIGHT, turn
+from railbook.geometry.lines import Line
+from railbook.geometry.survey import Site
+from railbook.job.runs import LEVEL, MEETS, STAIR
+from railbook.job.supports import POST
+
+SQUARE = 90.0
+ONE_SLOPE = 0.01  # tangents that differ no more are one slope
+
+
+class Arrival(NamedTuple):
+    """One run at one of its two supports; lengths in the job's unit.
+
+    Attributes:
+        line: the run.
+        lower: whether the support is its From, which on a rake is the lower one.
+    """
+
+    line: Line
+    lower: bool
+
+    @property
+    def run(self) -> str:
+        """Its mark."""
+        return self.line.run
+
+    @property
+    def is_level(self) -> bool:
+        """Whether it is level."""
+        return self.line.kind == LEVEL
+
+    @property
+    def away(self) -> float | None:
+        """Bearing in which it leaves the support [degrees]; None where it was not taken."""
+        direction = self.line.measures.typed.direction
+        return when_known(lambda bearing: bearing if self.lower else bearing + 180.0, direction)
+
+    @property
+    def rise_away(self) -> float:
+        """What it gains for each unit of level length, walking away from the support."""
+        return self.line.tangent if self.lower else -self.line.tangent
+
+    @property
+    def cap_plumb(self) -> float:
+        """Its cap's thickness, plumb."""
+        return (self.line.measures.assembly.cap_thickness or 0.0) * self.line.secant
+
+    @property
+    def cap_width(self) -> float:
+        """Width of its cap."""
+        return self.line.measures.assembly.cap_width or 0.0
+
+    @property
+    def above_surface(self) -> float | None:
+        """How much higher its surface or nosing line runs at the support's face than where the post stands."""
+        measures = self.line.measures
+        if self.is_level:
+            return 0.0
+        if not self.lower:
+            return when_known(lambda setback: setback * self.line.tangent, measures.upper_setback)
+        if self.line.kind != STAIR:
+            return -(measures.lower_setback or 0.0) * self.line.tangent
+        first = None if measures.flight is None else measures.flight.first_riser
+        return when_known(lambda riser, back: riser - back * self.line.tangent, first, measures.lower_setback)
+
+    @property
+    def face_height(self) -> float | None:
+        """Underside of its cap at the support's face."""
+        height = self.line.guard.guard_height
+        return when_known(lambda surface, top: surface + top - self.cap_plumb, self.above_surface, height)
+
+    @property
+    def middle_height(self) -> float | None:
+        """Underside of its cap over the middle of the support."""
+        face = self.line.measures.from_face if self.lower else self.line.measures.to_face
+        return when_known(lambda height: height - face / 2 * self.rise_away, self.face_height)
+
+
+def corner_problems(site: Site) -> Iterator[Problem]:
+    """Everything about supports that runs share."""
+    for mark, met in _met(site).items():
+        for one, other in combinations(met, 2):
+            yield from _pair_problems(mark, one, other)
+        if any(arrival.away is None for arrival in met):
+            runs = ", ".join(arrival.run for arrival in met)
+            what = f"runs {runs} meet here without a direction"
+            yield Problem(f"support {mark}", what, "the cap is laid out straight on; fill in Direction", LOOK)
+
+
+def _met(site: Site) -> dict[str, list[Arrival]]:
+    """Support -> the runs that end there, where two or more do."""
+    met: dict[str, list[Arrival]] = {}
+    for line in site.lines:
+        typed = line.measures.typed
+        met.setdefault(typed.from_support or "", []).append(Arrival(line, lower=True))
+        met.setdefault(typed.to_support or "", []).append(Arrival(line, lower=False))
+    return {mark: arrivals for mark, arrivals in met.items() if len(arrivals) > 1}
+
+
+def _turned(one: Arrival, other: Arrival) -> float | None:
+    """Plan turn on arriving along one run and leaving along the other [degrees]; None without bearings."""
+    return when_known(lambda here, there: turn(arriving=here + 180.0, leaving=there), one.away, other.away)
+
+
+def _pair_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]:
+    """What is wrong with two runs at one support."""
+    turned = _turned(one, other)
+    angle = abs(turned or 0.0)
+    if angle > SHARPEST:
+        what = f"runs {one.run} and {other.run} leave support {mark} on one side of it"
+        remedy = "correct one of the two directions; two runs that turn back need two posts, and a short run between"
+        yield Problem(one.line.measures.typed.origin.cell("direction"), what, remedy, LOOK)
+        return
+    if min(angle, abs(angle - SQUARE)) > STRAIGHT:
+        side = "right" if (turned or 0.0) > 0 else "left"
+        what = f"from run {one.run} to run {other.run} the guard turns {angle:.4g} degrees {side}"
+        remedy = (
+            "rails there are laid out with square ends, as long as at a straight or square turn: measure and cut "
+            "that corner by hand, or correct the directions"
+        )
+        yield Problem(f"support {mark}", what, remedy, LOOK)
+    if any(arrival.line.measures.assembly.post_proud is not None for arrival in (one, other)):
+        return  # no cap runs over the post
+    if not one.is_level and not other.is_level:
+        yield from _two_rakes(mark, one, other, is_straight=angle <= STRAIGHT)
+    yield from _apart(mark, one, other, is_square=abs(angle - SQUARE) <= STRAIGHT)
+
+
+def _two_rakes(mark: str, one: Arrival, other: Arrival, *, is_straight: bool) -> Iterator[Problem]:
+    """Two raked caps at one post, unless one goes on as the other."""
+    if is_straight and abs(one.rise_away + other.rise_away) <= ONE_SLOPE:
+        return
+    where = "bend there" if is_straight else "meet round a corner, where two slopes close on no mitre"
+    what = f"the raked caps of runs {one.run} and {other.run} {where}"
+    yield Problem(f"support {mark}", what, "both are laid out to the middle of the post: cut their ends by hand there, "
+                  "or end both at the post and let it stand proud", LOOK)  # fmt: skip
+
+
+def _apart(mark: str, one: Arrival, other: Arrival, *, is_square: bool) -> Iterator[Problem]:
+    """Caps that do not meet: undersides over the middle of the post, or tops where one butts against a level cap."""
+    supports = (arrival.line.measures.from_typed if arrival.lower else arrival.line.measures.to_typed
+                for arrival in (one, other))  # fmt: skip
+    if any(support is not None and (support.kind or POST) != POST for support in supports):
+        return  # both stop at a wall or a column
+    flush = is_square and one.is_level != other.is_level
+    heights = _flush_tops(one, other) if flush else (one.middle_height, other.middle_height)
+    if heights[0] is None or heights[1] is None:
+        return
+    settings = one.line.guard.settings
+    if abs(heights[0] - heights[1]) <= settings.tape_step:
+        return
+    here, there, apart = (
+        tape_text(each, settings.tape_step, settings.unit) for each in (*heights, abs(heights[0] - heights[1]))
+    )
+    parts = "tops of the caps where one butts against the other" if flush else "undersides of the caps over its middle"
+    what = f"{parts}: run {one.run} {here}, run {other.run} {there} above its surface, {apart} apart"
+    yield Problem(f"support {mark}", what, _bring_together(one, other), LOOK)
+
+
+def _flush_tops(one: Arrival, other: Arrival) -> tuple[float | None, float | None]:
+    """Tops of a raked and a level cap where the raked one reaches the level one's edge round a square turn."""
+    level, raked = (one, other) if one.is_level else (other, one)
+    edge = raked.rise_away * level.cap_width / 2
+    top = when_known(lambda middle: middle + edge + raked.cap_plumb, raked.middle_height)
+    tops = {level.run: level.line.guard.guard_height, raked.run: top}
+    return tops[one.run], tops[other.run]
+
+
+def _bring_together(one: Arrival, other: Arrival) -> str:
+    """What makes two caps meet; every other way is the user's own."""
+    arriving = [each for each in (one, other) if not each.is_level and not each.lower]
+    if one.is_level and other.is_level:
+        return "both caps are laid out as if they met: give the two guards one height, or end the lower cap at the post"
+    if len(arriving) == 1 and arriving[0].line.measures.typed.height != MEETS and (one.is_level or other.is_level):
+        return (
+            f"both caps are laid out as if they met: choose Height: Meets level guard for run {arriving[0].run} "
+            "(its height is checked), or end the lower cap at the post"
+        )
+    return (
+        "both caps are laid out as if they met: raise or lower one guard by that much, end the lower cap at the post, "
+        "or let the post stand proud"
+    )

@@ -1,0 +1,179 @@
+"""Stairs and ramps: what no check looks at, and what this version lays out as if it were not there."""
+
+import math
+from collections.abc import Iterator
+
+from railbook.basics.problem import LOOK, Problem
+from railbook.basics.rounding import round_to
+from railbook.basics.units import tape_text
+from railbook.checks.remedies import at_most, said
+from railbook.geometry.flights import FlightWorking
+from railbook.geometry.guards import Guard
+from railbook.geometry.joints import BEND, BUTT
+from railbook.geometry.survey import Site
+from railbook.job.assemblies import YES
+from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
+
+ONE_IN_TWELVE = 1 / 12  # a steeper ramp needs a handrail: IRC 2021 R311.8.3 (from memory)
+
+
+def sphere_behind_nosing(*, clearance: float, setback: float, tangent: float) -> float:
+    """Largest sphere between the deck, the upper post and the bottom rail, behind the top nosing [job unit].
+
+    Args:
+        clearance: nosing line to the underside of the rail, plumb.
+        setback: top nosing to the post.
+        tangent: of the slope.
+
+    The rail stands h = clearance + setback x tangent over the deck at the post; the circle that touches post, deck
+    and rail is h + h/t - the third side. By hand, on 3 in 4 with h = 3: 3 + 4 - 5.
+
+    >>> sphere_behind_nosing(clearance=0.75, setback=3.0, tangent=0.75)
+    2.0
+    """
+    height = clearance + setback * tangent
+    return 2 * height / (1 + tangent + math.hypot(1.0, tangent))
+
+
+def raked_problems(site: Site) -> Iterator[Problem]:
+    """Everything about stairs and ramps that somebody must look at."""
+    yield from _arrivals(site)
+    yield from _uneven_sides(site)
+    yield from _under_level_caps(site)
+    yield from _leaning(site)
+    yield from _behind_nosings(site)
+    yield from _open_risers(site)
+    yield from _ramps_without_handrail(site)
+    yield from _closed(site)
+
+
+def _arrivals(site: Site) -> Iterator[Problem]:
+    """Raked guards that are to meet a level one where there is none."""
+    for guard in site.guards:
+        typed = guard.measures.typed
+        if guard.kind != LEVEL and typed.height == MEETS and guard.joints.to_joint not in (BEND, BUTT):
+            what = f"run {guard.run} meets no level guard at support {typed.to_support}"
+            yield Problem(typed.origin.cell("height"), what, "choose Height: Own, or correct the marks", LOOK)
+
+
+def _uneven_sides(site: Site) -> Iterator[Problem]:
+    """Flights whose two guards differ in height."""
+    sides: dict[int, list[Guard]] = {}
+    for guard in site.guards:
+        if guard.kind == STAIR and guard.flight_row is not None and guard.guard_height is not None:
+            sides.setdefault(guard.flight_row, []).append(guard)
+    for guards in sides.values():
+        heights = [guard.guard_height or 0.0 for guard in guards]
+        if max(heights) - min(heights) > guards[0].measures.limits["length_tolerance"]:
+            named = ", ".join(f"{guard.run} {guard.guard_height:.3f}" for guard in guards)
+            what = f"guards of one flight differ in height: {named}"
+            yield Problem(f"flight {guards[0].measures.typed.flight}", what, "choose one height for both sides", LOOK)
+
+
+def _under_level_caps(site: Site) -> Iterator[Problem]:
+    """Raked top rails that run up into the overhang of the level cap at their upper post."""
+    for line in site.lines:
+        end, guard = line.joints.to_end, line.guard
+        met = site.guards[end.other_row - 1] if end.kind == BUTT and end.other_row else None
+        if met is None or None in (guard.guard_height, met.guard_height, line.measures.upper_setback):
+            continue
+        overhang = ((met.measures.assembly.cap_width or 0.0) - line.measures.to_face) / 2
+        rail = (line.measures.upper_setback or 0.0) * line.tangent + (guard.guard_height or 0.0)
+        rail -= (line.measures.assembly.cap_thickness or 0.0) * line.secant
+        over = rail - (met.guard_height or 0.0) + (met.measures.assembly.cap_thickness or 0.0)
+        if overhang > 0 and over > guard.settings.tape_step:
+            tall = tape_text(round_to(guard.settings.tape_step, over), guard.settings.tape_step, guard.settings.unit)
+            what = f"top rail of run {line.run} reaches {tall} into the overhang of the level cap at its upper post"
+            remedy = "notch the upper corner of the rail there, or keep that cap flush with the post"
+            yield Problem(f"run {line.run}", what, remedy, LOOK)
+
+
+def _leaning(site: Site) -> Iterator[Problem]:
+    """Supports of rakes that lean: their heights and cuts are those of a plumb post."""
+    leans: dict[str, float] = {}
+    for line in site.lines:
+        typed = line.measures.typed
+        for mark, lean in ((typed.from_support, typed.lean_from), (typed.to_support, typed.lean_to)):
+            if lean and abs(lean) > abs(leans.get(mark or "", 0.0)):
+                leans[mark or ""] = lean
+    told: set[str] = set()
+    for line in site.lines:
+        typed = line.measures.typed
+        for mark in (typed.from_support or "", typed.to_support or ""):
+            if line.kind != LEVEL and mark in leans and mark not in told:
+                told.add(mark)
+                what = f"support {mark} of run {line.run} leans {abs(leans[mark]):g} degrees"
+                remedy = (
+                    "its heights, cut and what is sawn off are those of a plumb post: set it plumb, or mark it on site"
+                )
+                yield Problem(f"support {mark}", what, remedy, LOOK)
+
+
+def _behind_nosings(site: Site) -> Iterator[Problem]:
+    """Upper posts so far back that the sphere passes behind the top nosing."""
+    for guard in site.guards:
+        setback = guard.measures.upper_setback
+        if guard.kind != STAIR or setback is None or guard.guard_required == 0:
+            continue
+        limit, settings = guard.measures.limits["level_sphere"], guard.settings
+        passes = sphere_behind_nosing(clearance=guard.clearance, setback=setback, tangent=guard.tangent)
+        if passes < limit - 1e-6:
+            continue
+        room = (limit - settings.tape_step) * (1 + guard.tangent + guard.secant) / 2 - guard.clearance
+        most = at_most(room / guard.tangent, settings)
+        what = f"run {guard.run}: a sphere of {said(passes, settings)} passes behind the top nosing, under the rail"
+        remedy = f"move the upper post to a setback of at most {most}, or close the opening there"
+        yield Problem(guard.measures.typed.origin.cell("upper_setback"), what, remedy, LOOK)
+
+
+def _open_risers(site: Site) -> Iterator[Problem]:
+    """Flights that one sees through: nobody looks at the opening between two treads."""
+    of_guards = {guard.flight_row for guard in site.guards if guard.kind == STAIR}
+    for row, flight in enumerate(site.flights, start=1):
+        if row in of_guards and flight.typed.open_risers == YES:
+            yield _open_riser(flight, site)
+
+
+def _open_riser(flight: FlightWorking, site: Site) -> Problem:
+    settings = site.chosen.settings
+    limit = flight.limits["level_sphere"]
+    what = f"flight {flight.flight} has open risers: the opening between its treads is not looked at"
+    remedy = (
+        f"measure it: where the tread is high over the ground, a sphere of {said(limit, settings)} must not pass "
+        "(IRC 2021 R311.7.5.1, from memory); a strip under each tread closes it"
+    )
+    return Problem(flight.typed.origin.cell("open_risers"), what, remedy, LOOK)
+
+
+def _ramps_without_handrail(site: Site) -> Iterator[Problem]:
+    """Ramps steeper than 1 in 12 beside which no rail stands that a hand can grasp."""
+    served = [slope.tangent for slope in site.handrail_slopes if slope.flight_row is None and slope.tangent is not None]
+    for guard in site.guards:
+        if guard.kind != RAMP or guard.tangent <= ONE_IN_TWELVE + 1e-6 or guard.graspable:
+            continue
+        near = math.tan(math.radians(guard.measures.limits["angle_tolerance"]))
+        if any(abs(each - guard.tangent) <= near for each in served):
+            continue
+        what = f"ramp {guard.run} is steeper than 1 in 12 (1 in {1 / guard.tangent:.1f}) and has no handrail"
+        remedy = (
+            "a handrail on one side is required (IRC 2021 R311.8.3, from memory): add a run of kind Handrail with the "
+            "slope of the ramp, or see that one stands there"
+        )
+        yield Problem(guard.measures.typed.origin.cell("kind"), what, remedy, LOOK)
+
+
+def _closed(site: Site) -> Iterator[Problem]:
+    """Runs marked Closed where no wall can close them, or where a drop says otherwise."""
+    for guard in site.guards:
+        typed = guard.measures.typed
+        if typed.stair_side != CLOSED or (guard.kind == STAIR and typed.drop is None):
+            continue
+        what = f"run {guard.run} is marked Closed, which only a stair beside a wall can be"
+        if guard.kind == STAIR:
+            what = f"run {guard.run} is marked Closed, and a drop of {_drop(guard)} was measured beside it"
+        remedy = "the drop decides here whether a guard is required: measure it, or clear it beside a wall"
+        yield Problem(typed.origin.cell("stair_side"), what, remedy, LOOK)
+
+
+def _drop(guard: Guard) -> str:
+    return tape_text(guard.drop, guard.settings.tape_step, guard.settings.unit)

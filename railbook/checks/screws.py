@@ -1,0 +1,177 @@
+"""Screws that cannot be seen when they miss: up through support blocks, and down through the cap into the rail.
+
+A screw of length L with its head sunk by c passes the layers before the piece that holds it, and reaches p into that
+piece: p = L + c - layers. It holds with six of its diameters, and stays inside while p is less than that piece by
+1/4 in (6 mm). Under a raked rail a block's screw stands plumb, so that the rail of depth d is d/cos deep for it.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from railbook.basics.kinds import INCH, MILLIMETRE
+from railbook.basics.problem import LOOK, Problem
+from railbook.basics.rounding import ceiling, floor
+from railbook.checks.remedies import at_least, at_most, said
+from railbook.geometry.survey import Site
+from railbook.job import fastenings
+from railbook.job.assemblies import Assembly
+from railbook.job.build import Job
+from railbook.job.fastenings import BLOCK, CAP_TO_RAIL, SCREW, Fastening
+from railbook.job.settings import Settings
+from railbook.takeoff.blocks import Block
+from railbook.takeoff.layout import Shop
+
+HOLDS = 6.0  # diameters of a wood screw in what holds it: NDS 12.1.5.6 (from memory)
+INSIDE = {INCH: 0.25, MILLIMETRE: 6.0}  # left before a face that a hand meets: common practice, no source
+UNDER_HEAD = {INCH: 0.75, MILLIMETRE: 18.0}  # wood that a wider hole leaves for the head: common practice, no source
+
+
+@dataclass(frozen=True)
+class Reach:
+    """One screw through layers into the piece that holds it; lengths in the job's unit, along the screw.
+
+    Attributes:
+        length: of the screw.
+        diameter: outside of its thread.
+        layers: what it passes first, with nothing bored out for its head.
+        holder: how deep the piece is that holds it.
+        sunk: how deep its head sits.
+
+    A #8 x 3 through a block of 3 in with its head sunk by 1 in, into a rail of 1-1/2 in, by hand:
+
+    >>> screw = Reach(length=3.0, diameter=0.164, layers=3.0, holder=1.5, sunk=1.0, inside=0.25)
+    >>> screw.into, screw.left, screw.fits
+    (1.0, 0.5, True)
+    """
+
+    length: float
+    diameter: float
+    layers: float
+    holder: float
+    sunk: float
+    inside: float
+
+    @property
+    def into(self) -> float:
+        """How far it reaches into the piece that holds it; negative: it ends before it."""
+        return self.length + self.sunk - self.layers
+
+    @property
+    def left(self) -> float:
+        """What is left beyond its point; negative: it comes out."""
+        return self.holder - self.into
+
+    @property
+    def needs(self) -> float:
+        """How far it must reach."""
+        return HOLDS * self.diameter
+
+    @property
+    def fits(self) -> bool:
+        """Whether it holds and stays inside, to a hair."""
+        return self.into >= self.needs - 1e-6 and self.left >= self.inside - 1e-6
+
+    @property
+    def least_sunk(self) -> float:
+        """The shallowest that its head may sit."""
+        return max(0.0, self.layers + self.needs - self.length)
+
+    @property
+    def most_sunk(self) -> float:
+        """The deepest."""
+        return self.layers + self.holder - self.inside - self.length
+
+    @property
+    def shortest(self) -> float:
+        """The shortest screw that fits with its head on the surface."""
+        return self.layers + self.needs
+
+    @property
+    def longest(self) -> float:
+        """The longest."""
+        return self.layers + self.holder - self.inside
+
+
+def screw_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
+    """Block and cap screws of the assemblies that the job uses."""
+    used = {line.assembly_row for line in site.lines}
+    for row, assembly in enumerate(job.assemblies, start=1):
+        blocks = [block for block in shop.blocks if block.assembly_row == row]
+        joints = [BLOCK] if blocks else []
+        joints += [CAP_TO_RAIL] if row in used and assembly.cap_thickness else []
+        for joint in joints:
+            screws = [each for each in job.fastenings if _is_screw_of(each, assembly, joint)]
+            yield from _unknown(assembly, joint, screws)
+            for screw in screws:
+                if screw.length and screw.diameter:
+                    at = blocks if joint == BLOCK else ()
+                    yield from (problem for block in at for problem in _in_block(screw, block))
+                    if joint == CAP_TO_RAIL:
+                        yield from _in_rail(screw, assembly, job.settings)
+
+
+def _is_screw_of(row: Fastening, assembly: Assembly, joint: str) -> bool:
+    return row.assembly == assembly.assembly and row.joint == joint and row.what == SCREW
+
+
+def _unknown(assembly: Assembly, joint: str, screws: list[Fastening]) -> Iterator[Problem]:
+    """Screws whose length or diameter nobody typed."""
+    for screw in screws:
+        if not (screw.length and screw.diameter):
+            column = "diameter" if screw.length else "length"
+            what = (
+                f"assembly {assembly.assembly}: nobody knows whether {screw.item} for {joint} reaches and stays inside"
+            )
+            remedy = "type its Length and Diameter on tab Fastenings"
+            yield Problem(screw.origin.cell(column) or fastenings.TAB.title, what, remedy, LOOK)
+
+
+def _in_block(screw: Fastening, block: Block) -> Iterator[Problem]:
+    """One block whose screw does not reach the rail, or comes out of it."""
+    height, depth = block.middle_height, block.place.assembly.bottom_rail_depth
+    if height is None or depth is None:
+        return
+    unit, secant = block.settings.unit, block.place.secant
+    reach = Reach(screw.length or 0.0, screw.diameter or 0.0, height, depth * secant,
+                  screw.counterbore_depth or 0.0, INSIDE[unit] * secant)  # fmt: skip
+    if not reach.fits:
+        what = f"{said(height, block.settings)} high, of {block.of} blocks: {_fault(screw, reach, block.settings)}"
+        yield Problem(f"block {block.number} of {block.used_in}", what, _block_cure(reach, block.settings), LOOK)
+
+
+def _fault(screw: Fastening, reach: Reach, settings: Settings) -> str:
+    """What is wrong with a screw, in words."""
+    sunk = f", its head {said(reach.sunk, settings)} deep," if reach.sunk else ""
+    if reach.into <= 0:
+        return f"{screw.item}{sunk} ends {said(-reach.into, settings)} before the rail"
+    if reach.into < reach.needs - 1e-6:
+        return f"{screw.item}{sunk} reaches only {said(reach.into, settings)} into the rail"
+    if reach.left < 0:
+        return f"{screw.item}{sunk} comes {said(-reach.left, settings)} out of the rail"
+    return f"{screw.item}{sunk} leaves only {said(reach.left, settings)} of the rail before its point"
+
+
+def _block_cure(reach: Reach, settings: Settings) -> str:
+    """How deep to bore for the head there; where no depth serves, which screw does."""
+    step = settings.tape_step
+    bore = ceiling(reach.least_sunk / step) * step
+    if bore <= reach.most_sunk + 1e-6 and (bore == 0 or reach.layers - bore >= UNDER_HEAD[settings.unit]):
+        return f"bore the wider hole {said(bore, settings)} deep there" if bore else "bore no wider hole there"
+    return f"{_length_cure(reach, settings)} there, without the wider hole, or fix the block's foot to the tread"
+
+
+def _length_cure(reach: Reach, settings: Settings) -> str:
+    """The lengths of screw that fit with the head on the surface."""
+    step = settings.tape_step
+    if ceiling(reach.shortest / step) > floor(reach.longest / step):
+        return "no length fits: take a thinner screw, a thicker rail, or a wider hole for the head"
+    return f"take a screw of {at_least(reach.shortest, settings)} to {at_most(reach.longest, settings)}"
+
+
+def _in_rail(screw: Fastening, assembly: Assembly, settings: Settings) -> Iterator[Problem]:
+    """A cap screw that does not hold, or whose point comes out where a hand goes round the rail."""
+    reach = Reach(screw.length or 0.0, screw.diameter or 0.0, assembly.cap_thickness or 0.0,
+                  assembly.top_rail_depth or 0.0, screw.counterbore_depth or 0.0, INSIDE[settings.unit])  # fmt: skip
+    if not reach.fits:
+        what = f"assembly {assembly.assembly}, cap to rail: {_fault(screw, reach, settings)}"
+        yield Problem(screw.origin.cell("length") or fastenings.TAB.title, what, _length_cure(reach, settings), LOOK)
