@@ -93,8 +93,12 @@ def _report(file: Path, computed: "Estimate") -> int:
     summary = computed.rows["summary"][0]
     click.echo(
         f"{file}: runs: {summary.runs_laid_out} laid out, {summary.runs_left_out} left out; "
-        f"checks: {summary.checks_made} made, {summary.checks_failed} fail, {summary.checks_unmeasured} not measured"
+        f"checks: {summary.checks_made} made, {summary.checks_failed} fail, {summary.checks_unmeasured} not measured, "
+        f"{summary.to_look_at} to look at"
     )
+    if summary.checks_unmeasured:
+        click.echo(f"  not measured: {summary.unmeasured}")
+    click.echo(f"  nobody looked at: {summary.unseen}")
     if isinstance(summary.boards_cost, float) and isinstance(summary.boards_by_hand, float):
         click.echo(
             f"  boards: {summary.boards_to_buy} to buy for {summary.boards_cost:.2f}, {summary.plan_proof}; "

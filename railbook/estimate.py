@@ -23,6 +23,7 @@ from railbook.job.build import Job, build
 from railbook.money.choices import choose_pricing
 from railbook.money.layout import PricingChoices, Takeoff, lay_out_pricing
 from railbook.money.problems import pricing_problems
+from railbook.report.addresses import copied_to
 from railbook.report.book import Sheet, write_book
 from railbook.report.saving import is_open, save
 from railbook.tabs import (
@@ -179,8 +180,18 @@ def write(computed: Estimate, path: Path) -> None:
     if computed.job is None:
         raise ValueError("nothing was computed")
     unit = computed.job.settings.unit
-    sheets = [Sheet(tab, computed.rows[tab.name], _blank_rows(tab)) for tab in TABS]
+    rows = {**computed.rows, "warnings": _told_here(computed.rows)}
+    sheets = [Sheet(tab, rows[tab.name], _blank_rows(tab)) for tab in TABS]
     write_book(path, sheets, unit=unit, footer=computed.job.settings.job_name or "", form=False)
+
+
+def _told_here(rows: Rows) -> tuple[warnings.Finding, ...]:
+    """Warnings that name the cells of the result, which its reader has open, instead of those that were read."""
+    copied = copied_to([Sheet(tab, rows[tab.name]) for tab in INPUT_TABS])
+    return tuple(
+        replace(row, where=copied.here(row.where), what=copied.here(row.what), remedy=copied.here(row.remedy))
+        for row in rows["warnings"]
+    )
 
 
 def _blank_rows(tab: Tab) -> int:

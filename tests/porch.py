@@ -14,6 +14,7 @@ from typing import Any
 
 from railbook.basics.kinds import INCH
 from railbook.job import starters
+from railbook.job.assemblies import ON_CONCRETE
 from railbook.job.flights import Flight
 from railbook.job.paid import Paid
 from railbook.job.prices import BOARD, YARD_BOARD, Price
@@ -61,6 +62,8 @@ FLIGHTS = (
 SUPPORTS = (
     as_typed(Support, support="W1", kind=WALL, notes="House wall, 2x6 framing behind the siding"),
     as_typed(Support, support="P3", kind=POST, state=NEW, gap_beyond="3 1/4", notes="End post beside the house"),
+    as_typed(Support, support="P4", kind=POST, state=NEW, mount=ON_CONCRETE, notes="On the pad before the steps"),
+    as_typed(Support, support="P5", kind=POST, state=NEW, mount=ON_CONCRETE, notes="On the pad before the steps"),
 )
 
 NAMES = {
@@ -77,7 +80,8 @@ MONEY = {  # invented
     ("2X2", 96.0): 3.6, ("2X2", 120.0): 5.1, ("2X2", 144.0): 6.5, ("2X2", 192.0): 9.2,
     ("1/2 X 6 BOLT", None): 2.6, ("HOLD-DOWN", None): 14.5, ("2X8 BLOCKING", None): 4.1,
     ("1/4 X 3 1/2 SCREW", None): 38.0, ("1/4 X 3 ANCHOR", None): 1.9,
-    ("#8 X 2 SCREW", None): 9.5, ("#8 X 3 SCREW", None): 12.5, ("#8 X 2 1/2 SCREW", None): 11.0, ("1/2 X 4 ANCHOR", None): 2.2, ("POST BASE", None): 18.5,
+    ("#8 X 2 SCREW", None): 9.5, ("#8 X 2 1/2 SCREW", None): 11.0, ("#8 X 3 SCREW", None): 12.5,
+    ("POST BASE", None): 18.5, ("1/2 X 4 ANCHOR", None): 2.2,
 }  # fmt: skip
 ASKED_ON = dt.date(2026, 4, 20)
 ON_HAND = {("2X4", 144.0): 2, ("#8 X 3 SCREW", None): 60}

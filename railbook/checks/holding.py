@@ -88,7 +88,7 @@ def _feet(posts: list[Post]) -> Iterator[Problem]:
                 f"hold it, and its {below} below the surface is a guess"
             )
             yield Problem(f"support {post.post}", what, remedy, LOOK)
-        elif post.typed is None or post.typed.below_surface is None:
+        elif post.typed is None or (post.typed.below_surface is None and post.typed.mount is None):
             what = f"post {post.post} stands {where} and gets {below} below the surface, from its assembly"
             yield Problem(f"support {post.post}", what, f"if it is held otherwise, {remedy}", NOTE)
 

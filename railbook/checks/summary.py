@@ -6,9 +6,11 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, LENGTH, MONEY, TEXT
+from railbook.basics.problem import LOOK
 from railbook.boards.layout import Sawn
 from railbook.boards.plans import BEST, NOT_BEST
-from railbook.checks.check import Check
+from railbook.checks.check import CLOSE, IN_DOUBT, Check
+from railbook.checks.unseen import not_looked_at, not_measured
 from railbook.checks.warnings import Finding
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -18,6 +20,8 @@ from railbook.money.cost import Cost
 from railbook.takeoff.layout import Shop
 
 NO_PRICES, NO_BOARDS = "prices missing", "boards missing"
+READ_ON = "; read below what nobody looked at"
+ASKING = (LOOK, IN_DOUBT, CLOSE)
 
 
 def runs_listed(job: Job) -> int:
@@ -59,12 +63,24 @@ class Summary:
 
     @property
     def worst(self) -> str:
-        """The worst that was found."""
-        if self.checks_failed:
-            return f"{self.checks_failed} checks fail: see Code checks"
-        if self.checks_unmeasured:
-            return f"{self.checks_unmeasured} checks lack a measurement: see Code checks"
-        return "no check fails"
+        """The counts that belong together: that no check fails says nothing of what was not looked at."""
+        counts = f"{self.checks_failed} fail, {self.checks_unmeasured} not measured, {self.to_look_at} to look at"
+        return f"{counts}{READ_ON}"
+
+    @cached_property
+    def to_look_at(self) -> int:
+        """Warnings that ask for a look, and checks that are in doubt or close."""
+        return sum(each.severity in ASKING for each in self.warnings)
+
+    @property
+    def unmeasured(self) -> str:
+        """What was not measured when this was computed."""
+        return not_measured(self.checks) or "nothing that a check asks for"
+
+    @property
+    def unseen(self) -> str:
+        """What no check knows of."""
+        return not_looked_at(self.job, self.site)
 
     @property
     def stale_rows(self) -> int:
@@ -273,10 +289,13 @@ TAB = Tab(
     (
         Column("title", "Job name", TEXT, '={job_name}&""', width=60),
         Column("place", "Address", TEXT, '={address}&""'),
-        Column("worst", "Worst finding", TEXT,
-            '=IF({checks_failed}>0,{checks_failed}&" checks fail: see Code checks",'
-            'IF({checks_unmeasured}>0,{checks_unmeasured}&" checks lack a measurement: see Code checks",'
-            '"no check fails"))'),
+        Column("worst", "Verdict", TEXT,
+            '={checks_failed}&" fail, "&{checks_unmeasured}&" not measured, "&{to_look_at}'
+            f'&" to look at{READ_ON}"'),
+        Column("to_look_at", "To look at", COUNT,
+            "=" + "+".join(f'COUNTIF({{warnings_severity}},"{each}")' for each in ASKING), hint="see Warnings"),
+        Column("unmeasured", "Not measured", TEXT, hint="when this was computed; see Code checks"),
+        Column("unseen", "Nobody looked at", TEXT, hint="no check here knows of it: look at it yourself"),
         Column("stale_rows", "Rows that ask for another run", COUNT, f"={_STALE}",
             hint="above 0: a figure was changed that a choice rests on; run railbook on this workbook again"),
         Column("new_failures", "New failures", COUNT, "={checks_failed}-SUM({warnings_fails})",
