@@ -38,4 +38,6 @@ def drawn_fastening(taper: Taper, assembly: str, joint: str) -> Fastening:
         counterbore_depth=taper.maybe(0.5, 1.5),
         driver=either(None, "square #2", "Square #2", "star 25", *("=1+1", "007")),
         notes=taper.text(),
+        length=taper.maybe(1, 6),
+        diameter=taper.maybe(1 / 8, 1 / 2),
     )

@@ -10,6 +10,7 @@ from railbook.checks.check import Check, Demand
 from railbook.job import starters
 from railbook.job.assemblies import Assembly
 from railbook.job.build import Job, build
+from railbook.job.fastenings import Fastening
 from railbook.job.flights import Flight
 from railbook.job.limits import Limit
 from railbook.job.prices import Price
@@ -82,6 +83,7 @@ def tabs(
     settings: Settings = PLAIN,
     amendments: Mapping[str, float] | None = None,
     prices: Sequence[Price] = (),
+    fastenings: Sequence[Fastening] = (),
 ) -> dict[str, Sequence[Any]]:
     """Typed rows by tab name, as reading a workbook gives them."""
     return {
@@ -91,6 +93,7 @@ def tabs(
         "supports": supports,
         "assemblies": assemblies,
         "prices": prices,
+        "fastenings": fastenings,
         "rules": tuple(Limit(limit=word, amendment=value) for word, value in (amendments or {}).items()),
     }
 

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from railbook.basics.blank import when_known
 from railbook.basics.problem import LOOK, Problem
+from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
 from railbook.geometry.joints import SHARPEST, STRAIGHT, turn
 from railbook.geometry.lines import Line
@@ -182,15 +183,14 @@ def _flush_tops(one: Arrival, other: Arrival) -> tuple[float | None, float | Non
 
 def _bring_together(one: Arrival, other: Arrival) -> str:
     """What makes two caps meet; every other way is the user's own."""
-    arriving = [each for each in (one, other) if not each.is_level and not each.lower]
+    as_if = "both caps are laid out as if they met:"
     if one.is_level and other.is_level:
-        return "both caps are laid out as if they met: give the two guards one height, or end the lower cap at the post"
-    if len(arriving) == 1 and arriving[0].line.measures.typed.height != MEETS and (one.is_level or other.is_level):
+        return f"{as_if} give the two guards one height and one cap, or end the lower cap at the post"
+    level, raked = (one, other) if one.is_level else (other, one)
+    would_meet = level.is_level and same(raked.line.guard.level_height, level.line.guard.guard_height)
+    if would_meet and not raked.lower and raked.line.measures.typed.height != MEETS:
         return (
-            f"both caps are laid out as if they met: choose Height: Meets level guard for run {arriving[0].run} "
-            "(its height is checked), or end the lower cap at the post"
+            f"{as_if} choose Height: Meets level guard for run {raked.run} (its height is checked), or end the lower "
+            "cap at the post"
         )
-    return (
-        "both caps are laid out as if they met: raise or lower one guard by that much, end the lower cap at the post, "
-        "or let the post stand proud"
-    )
+    return f"{as_if} raise or lower one guard by that much, end the lower cap at the post, or let posts stand proud"

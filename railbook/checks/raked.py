@@ -123,6 +123,8 @@ def _behind_nosings(site: Site) -> Iterator[Problem]:
         most = at_most(room / guard.tangent, settings)
         what = f"run {guard.run}: a sphere of {said(passes, settings)} passes behind the top nosing, under the rail"
         remedy = f"move the upper post to a setback of at most {most}, or close the opening there"
+        if room <= 0:
+            remedy = "close the opening there: the rail itself hangs too high"
         yield Problem(guard.measures.typed.origin.cell("upper_setback"), what, remedy, LOOK)
 
 
@@ -169,9 +171,10 @@ def _closed(site: Site) -> Iterator[Problem]:
         if typed.stair_side != CLOSED or (guard.kind == STAIR and typed.drop is None):
             continue
         what = f"run {guard.run} is marked Closed, which only a stair beside a wall can be"
+        remedy = "the drop decides whether a guard is required: measure it, and clear Stair side"
         if guard.kind == STAIR:
             what = f"run {guard.run} is marked Closed, and a drop of {_drop(guard)} was measured beside it"
-        remedy = "the drop decides here whether a guard is required: measure it, or clear it beside a wall"
+            remedy = "the drop decides whether a guard is required: say Open, or clear the drop beside a wall"
         yield Problem(typed.origin.cell("stair_side"), what, remedy, LOOK)
 
 

@@ -16,7 +16,7 @@ from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.triangles import Triangle
 from railbook.job.assemblies import YES
-from railbook.job.runs import MEETS, STAIR
+from railbook.job.runs import LEVEL, MEETS, STAIR
 from railbook.job.settings import Settings
 from railbook.takeoff.balusters import BalusterLayout
 
@@ -58,8 +58,8 @@ def higher_guard(guard: Guard, least: float) -> str:
     needed = at_least(least, guard.settings)
     if guard.guard_height is None:
         return "fill in its upper setback, or choose Height: Own"
-    if guard.kind == STAIR and guard.measures.typed.height == MEETS:
-        return f"choose Height: Own, and a stair guard height of at least {needed}"
+    if guard.kind != LEVEL and guard.measures.typed.height == MEETS:
+        return f"choose Height: Own, and a {_column_of(guard)} guard height of at least {needed}"
     if guard.bought_length is not None:
         longer = at_least(guard.bought_length + least - guard.guard_height, guard.settings)
         return f"buy balusters of at least {longer} instead of {said(guard.bought_length, guard.settings)}"
@@ -77,9 +77,13 @@ def lower_guard(guard: Guard, most: float) -> str:
 
 def _height_of(guard: Guard) -> str:
     """The cell that sets the height of a guard, and what it says."""
-    column = "stair" if guard.kind == STAIR else "level"
     height = said(guard.guard_height or 0.0, guard.settings)
-    return f"{column} guard height of assembly {guard.measures.assembly.assembly} from {height}"
+    return f"{_column_of(guard)} guard height of assembly {guard.measures.assembly.assembly} from {height}"
+
+
+def _column_of(guard: Guard) -> str:
+    """Which height of its assembly a guard of its own height has."""
+    return "stair" if guard.kind == STAIR else "level"
 
 
 def less_clearance(guard: Guard) -> str:
@@ -97,6 +101,8 @@ def lower_rail(under: Triangle) -> str:
         return "name the flight of this run, with its riser and tread"
     if under.clearance_passing is None or under.clearance_passing <= 0:
         close = "close the risers" if flight.typed.open_risers == YES else "smaller risers"
+        if same(under.step_height, under.tangent * (flight.tread_largest or 0.0)) and close == "smaller risers":
+            close = "smaller risers and even treads"
         return f"even a rail on the nosings would not pass: {close}, or close the triangle"
     now, assembly = said(guard.clearance, guard.settings), guard.measures.assembly.assembly
     return f"lower the bottom rail: stair clearance of assembly {assembly} from {now} to at most {under.clearance_text}"
@@ -189,7 +195,8 @@ def line_post_on_tread(line: Line) -> str:
 
 def gentler_rake(measures: Measures) -> str:
     """An assembly for that slope."""
-    return f"choose an assembly made for slopes of {measures.slope_angle:.1f} degrees and more"
+    steepest = ceiling(10 * measures.slope_angle) / 10
+    return f"choose an assembly made for slopes of {steepest:.1f} degrees and more"
 
 
 def nearer_post(measures: Measures, settings: Settings) -> str:

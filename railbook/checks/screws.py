@@ -136,7 +136,7 @@ def _in_block(screw: Fastening, block: Block) -> Iterator[Problem]:
                   screw.counterbore_depth or 0.0, INSIDE[unit] * secant)  # fmt: skip
     if not reach.fits:
         what = f"{said(height, block.settings)} high, of {block.of} blocks: {_fault(screw, reach, block.settings)}"
-        yield Problem(f"block {block.number} of {block.used_in}", what, _block_cure(reach, block.settings), LOOK)
+        yield Problem(f"block {block.number} of {block.used_in}", what, block_cure(reach, block.settings), LOOK)
 
 
 def _fault(screw: Fastening, reach: Reach, settings: Settings) -> str:
@@ -151,7 +151,7 @@ def _fault(screw: Fastening, reach: Reach, settings: Settings) -> str:
     return f"{screw.item}{sunk} leaves only {said(reach.left, settings)} of the rail before its point"
 
 
-def _block_cure(reach: Reach, settings: Settings) -> str:
+def block_cure(reach: Reach, settings: Settings) -> str:
     """How deep to bore for the head there; where no depth serves, which screw does."""
     step = settings.tape_step
     bore = ceiling(reach.least_sunk / step) * step

@@ -1,0 +1,161 @@
+"""Supports that runs share: turns and caps that are laid out as if they met are told, each with both heights.
+
+Numbers were worked in coordinates on a drawing of two flights of 7 3/4 in 10 in (slope 0.775, cosine 0.7904), posts of
+4 1/4 in, caps of 5 1/2 x 1 in, guards of 36 1/2 in, setbacks of 1 1/4 in: over the face and the middle of the post the
+underside of the cap stands at 36.204 and 37.850 at an upper end, at 42.016 and 40.369 at a lower end, at 35.5 on the
+level.
+"""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from railbook.basics.problem import LOOK, Problem
+from railbook.checks.corners import Arrival, corner_problems
+from railbook.geometry.survey import Site, lay_out_site
+from railbook.job.flights import Flight
+from railbook.job.runs import MEETS, Run
+from railbook.job.supports import POST, WALL, Support
+from tests.small_jobs import COMPOSITE, flight, level, stair, work
+
+RAIL = replace(COMPOSITE, sleeve_width=4.25, level_height=36.5, stair_height=36.5, greatest_rake=45.0)
+STEPS = flight(7.75, 10.0, risers=4)
+RISE, CLEAR = 0.775, 1.25 + 30.0 + 1.25
+
+
+def up(run: str, low: str, high: str, direction: float | None = 0.0, **changes: Any) -> Run:
+    """A flight of four risers."""
+    clear = changes.get("lower_setback", 1.25) + 30.0 + changes.get("upper_setback", 1.25)
+    wanted = {"lower_setback": 1.25, "upper_setback": 1.25} | changes
+    typed = {"run": run, "from_support": low, "to_support": high, "direction": direction, "assembly": RAIL.assembly}
+    return stair(clear, clear * RISE, **typed, **wanted)
+
+
+def along(run: str, left: str, right: str, direction: float | None = 0.0, **changes: Any) -> Run:
+    """A level run."""
+    typed = {"run": run, "from_support": left, "to_support": right, "direction": direction}
+    return level(60.0, **{"assembly": RAIL.assembly, **typed, **changes})
+
+
+def site(*runs: Run, flights: tuple[Flight, ...] = (STEPS,), **more: Any) -> Site:
+    """The geometry of these runs."""
+    worked = work(*runs, flights=flights, **{"assemblies": (RAIL,), **more})
+    return lay_out_site(worked.job, worked.choices.site)
+
+
+def told(*runs: Run, **more: Any) -> list[Problem]:
+    """What is told of their supports, but for a missing direction."""
+    return [each for each in corner_problems(site(*runs, **more)) if "without a direction" not in each.what]
+
+
+@pytest.mark.parametrize(("lower", "face", "middle"), [(False, 36.204, 37.850), (True, 42.016, 40.369)])
+def test_undersides_of_a_flights_cap(lower: bool, face: float, middle: float) -> None:  # noqa: FBT001 - a case
+    (line,) = site(up("S", "P1", "P2")).lines
+    arrival = Arrival(line, lower=lower)
+
+    assert arrival.face_height == pytest.approx(face, abs=0.0006)
+    assert arrival.middle_height == pytest.approx(middle, abs=0.0006)
+
+
+APART = {  # at P2; what differs, as the tape says it
+    "a flight's own height under a level guard in line": (
+        (up("S", "P1", "P2"), along("A", "P2", "P3")), "run S 37 7/8\"", "run A 35 1/2\"", '2 3/8"'),  # 37.850, 35.5
+    "round a corner": ((up("S", "P1", "P2"), along("A", "P2", "P3", 90.0)), None, None, '1/2"'),  # 36.5 - 36.016
+    "a level guard at the foot": (
+        (along("A", "P1", "P2"), up("S", "P2", "P3")), "run A 35 1/2\"", "run S 40 3/8\"", '4 7/8"'),  # 40.369
+    "two flights at one landing post": (  # one riser less three setbacks and faces of slope
+        (up("S", "P1", "P2"), up("T", "P2", "P3", flight="F2")), "run S 37 7/8\"", "run T 40 3/8\"", '2 1/2"'),
+}  # fmt: skip
+
+
+def feet(text: str | None) -> str:
+    """A height over a foot as the tape says it."""
+    inches = int((text or "0").split()[2]) if text else 0
+    return "" if text is None else text.replace(f" {inches} ", f" {inches // 12}' {inches % 12} ")
+
+
+@pytest.mark.parametrize("what", APART)
+def test_caps_that_do_not_meet_are_told_with_both_heights(what: str) -> None:
+    runs, one, other, apart = APART[what]
+    (problem,) = told(*runs, flights=(STEPS, replace(STEPS, flight="F2")))
+
+    assert problem.severity == LOOK
+    assert problem.where == "support P2"
+    assert feet(one) in problem.what
+    assert feet(other) in problem.what
+    assert f"{apart} apart" in problem.what
+
+
+def test_guards_of_two_heights_are_told() -> None:
+    tall = replace(RAIL, assembly="TALL", level_height=42.0)
+    for turned in (0.0, 90.0):
+        (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", turned, assembly="TALL"),
+                          assemblies=(RAIL, tall))  # fmt: skip
+        assert '5 1/2" apart' in problem.what
+        assert "one height" in problem.remedy
+
+
+MEETING = {
+    "level guards round a corner": (along("A", "P1", "P2"), along("B", "P2", "P3", 90.0)),
+    "level guards in line": (along("A", "P1", "P2"), along("B", "P2", "P3")),
+    "a flight that meets the level guard in line": (up("S", "P1", "P2", height=MEETS), along("A", "P2", "P3")),
+    "round a corner": (up("S", "P1", "P2", height=MEETS), along("A", "P2", "P3", 270.0)),
+    "a bearing half a degree off": (up("S", "P1", "P2", 0.5, height=MEETS), along("A", "P2", "P3")),
+    "flights one tread apart": (  # 2 7/8 + 4 1/4 + 2 7/8 = 10
+        up("S", "P1", "P2", upper_setback=2.875), up("T", "P2", "P3", flight="F2", lower_setback=2.875)),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", MEETING)
+def test_caps_that_meet_say_nothing(what: str) -> None:
+    assert told(*MEETING[what], flights=(STEPS, replace(STEPS, flight="F2"))) == []
+
+
+def test_the_height_that_the_remedy_names_passes() -> None:
+    apart = up("S", "P1", "P2"), along("A", "P2", "P3")
+    (problem,) = told(*apart)
+
+    assert "choose Height: Meets level guard for run S" in problem.remedy
+    assert told(replace(apart[0], height=MEETS), apart[1]) == []
+
+
+def test_meeting_a_level_guard_of_another_assembly_is_not_named_as_the_cure() -> None:
+    tall = replace(RAIL, assembly="TALL", level_height=42.0)
+    (problem,) = told(up("S", "P1", "P2"), along("A", "P2", "P3", assembly="TALL"), assemblies=(RAIL, tall))
+
+    assert "choose Height" not in problem.remedy
+
+
+@pytest.mark.parametrize(("direction", "words"), [(45.0, "45 degrees right"), (330.0, "30 degrees left")])
+def test_turns_neither_straight_nor_square_are_told(direction: float, words: str) -> None:
+    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", direction))
+
+    assert problem.severity == LOOK
+    assert words in problem.what
+    assert "by hand" in problem.remedy
+
+
+def test_runs_that_leave_a_post_on_one_side_are_told() -> None:
+    """A switchback on one post: up in one direction, on up in the other."""
+    (problem,) = told(up("S", "P1", "P2"), up("T", "P2", "P3", 180.0, flight="F2"),
+                      flights=(STEPS, replace(STEPS, flight="F2")))  # fmt: skip
+
+    assert "on one side" in problem.what
+    assert "two posts" in problem.remedy
+
+
+def test_two_rakes_round_a_corner_are_told_even_at_one_height() -> None:
+    meeting = up("S", "P1", "P2", upper_setback=2.875), up("T", "P2", "P3", 90.0, flight="F2", lower_setback=2.875)
+    (problem,) = told(*meeting, flights=(STEPS, replace(STEPS, flight="F2")))
+
+    assert "round a corner" in problem.what
+
+
+def test_at_a_wall_and_where_posts_stand_proud_no_caps_meet() -> None:
+    runs = up("S", "P1", "P2"), along("A", "P2", "P3")
+    wall, proud = Support(support="P2", kind=WALL), replace(RAIL, post_proud=2.0)
+
+    assert told(*runs, supports=(wall,)) == []
+    assert told(*runs, assemblies=(proud,)) == []
+    assert told(*runs, supports=(replace(wall, kind=POST),)) != []
