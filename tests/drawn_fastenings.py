@@ -39,5 +39,5 @@ def drawn_fastening(taper: Taper, assembly: str, joint: str) -> Fastening:
         driver=either(None, "square #2", "Square #2", "star 25", *("=1+1", "007")),
         notes=taper.text(),
         length=taper.maybe(1, 6),
-        diameter=taper.maybe(1 / 8, 1 / 2),
+        gauge=either(None, "#8", "#10", "1/4 in", "4.5 mm", "M6", "thick"),
     )

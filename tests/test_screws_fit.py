@@ -3,7 +3,7 @@
 The window is worked out here from layers, as a carpenter would with a pencil: a screw reaches six of its diameters into
 what holds it (NDS 12.1.5.6, from memory) and stops 1/4 in (6 mm) short of a face that a hand meets (common practice, no
 source); a bolt passes layers, two washers, a nut and two threads and stands out no more than 1 in (25 mm). Sizes of
-lumber: PS 20. Diameters: #8 0.164, 1/4 in structural screw 0.242 in; core of #8: 0.131 (NDS appendix L, from memory).
+lumber: PS 20. Outsides: #8 0.164 in; core of #8: 0.131 (NDS appendix L, from memory).
 """
 
 import math
@@ -12,7 +12,8 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from railbook.basics.problem import LOOK, Problem
+from railbook.basics.problem import LOOK, Origin, Problem
+from railbook.basics.units import Refusal
 from railbook.checks.screws import Reach, block_cure, screw_problems
 from railbook.geometry.survey import lay_out_site
 from railbook.job import starter_fastenings, starters
@@ -29,6 +30,7 @@ from railbook.job.fastenings import (
     RAIL_TO_WALL,
     SCREW,
     Fastening,
+    diameter,
 )
 from railbook.job.runs import Run
 from railbook.takeoff.choices import lay_out_shop
@@ -87,6 +89,15 @@ STACKS = {"in": INCHES, "mm": MILLIMETRES}
 INSIDE = {"in": 0.25, "mm": 6.0}
 
 
+OUTSIDES = {"#8": 0.164, "1/4": 0.25, "1/2": 0.5, "4": 4.0, "4.5": 4.5, "6": 6.0, "M6": 6.0, "M12": 12.0}
+
+
+def thick(row: Fastening, unit: str) -> float:
+    """Outside of its thread, and that the program reads it so."""
+    assert diameter(row.gauge or "", unit) == pytest.approx(OUTSIDES[row.gauge or ""])
+    return OUTSIDES[row.gauge or ""]
+
+
 def into(row: Fastening, stack: Stack) -> float:
     """How far a screw reaches into what holds it, along itself."""
     before = stack.start / math.cos(math.radians(stack.slant)) + stack.layers
@@ -97,7 +108,7 @@ def fits(row: Fastening, stack: Stack, unit: str) -> bool:
     """Long enough to hold, short enough to stay inside."""
     reach = into(row, stack)
     left = stack.holder - reach * math.cos(math.radians(stack.slant))
-    return reach >= 6 * (row.diameter or 9.9) - 1e-9 and left >= (INSIDE[unit] if stack.hand else 0.0) - 1e-9
+    return reach >= 6 * thick(row, unit) - 1e-9 and left >= (INSIDE[unit] if stack.hand else 0.0) - 1e-9
 
 
 def rows(unit: str, joint: str, what: str = SCREW, assembly: str = "") -> list[Fastening]:
@@ -140,7 +151,7 @@ def test_bolts_pass_all_layers_and_stand_out_no_further_than_an_inch(unit: str) 
     for joint, needs in BOLTED[unit].items():
         for row in rows(unit, joint, BOLT):
             assert needs <= (row.length or 0.0) <= needs + {"in": 1.0, "mm": 25.0}[unit], (joint, row.item)
-            loose = (row.pilot_bit or 0.0) - (row.diameter or 0.0)
+            loose = (row.pilot_bit or 0.0) - thick(row, unit)
             assert {"in": 1 / 32, "mm": 1.0}[unit] <= loose <= {"in": 1 / 16, "mm": 1.0}[unit]
 
 
@@ -149,13 +160,13 @@ def test_anchors_in_concrete_keep_a_bit_of_their_own_size(unit: str) -> None:
     anchors = rows(unit, "Post on concrete", "Anchor")
 
     assert len(anchors) == 3
-    assert all(row.pilot_bit == row.diameter for row in anchors)
+    assert all(row.pilot_bit == thick(row, unit) for row in anchors)
 
 
 def test_pilots_in_wood_are_narrower_than_the_core_and_composite_has_the_makers() -> None:
     """7/8 of 0.131 is 0.115: 7/64 and 3/32 are narrower, 9/64 is wider."""
     for row in starter_fastenings.fastenings("in"):
-        if row.what == SCREW and row.diameter == 0.164 and row.pilot_bit and row.joint != BLOCK:
+        if row.what == SCREW and row.gauge == "#8" and row.pilot_bit and row.joint != BLOCK:
             through_sleeve = row.assembly == "COMPOSITE" and row.joint == RAIL_TO_POST
             in_composite = row.assembly == "COMPOSITE" and row.joint in (BALUSTER_END, RAIL_END, CAP_TO_RAIL)
             assert through_sleeve or (row.pilot_bit == 9 / 64) == in_composite
@@ -281,3 +292,26 @@ def test_a_length_that_nobody_typed_is_asked_for_not_taken_for_fitting() -> None
     assert [problem.what.split("whether ")[1] for problem in problems] == [
         "#8 X 3 SCREW for Block reaches and stays inside", "#8 X 2 1/2 SCREW for Cap to rail reaches and stays inside",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("gauge", "unit", "outside"),
+    [("#6", "in", 0.138), ("#8", "in", 0.164), ("# 10", "in", 0.190), ("#8", "mm", 4.1656), ("1/4", "in", 0.25),
+     ("m6", "mm", 6.0), ("M12", "in", 12 / 25.4), ("4.5 mm", "in", 4.5 / 25.4), ("4,5", "mm", None),
+     ("eight", "in", None), ("#800", "in", None)],
+)  # fmt: skip
+def test_gauges_as_people_say_them(gauge: str, unit: str, outside: float | None) -> None:
+    """ASME B18.6.1 (from memory): #6 0.138, #8 0.164, #10 0.190 in."""
+    found = diameter(gauge, unit)
+
+    assert isinstance(found, Refusal) if outside is None else found == pytest.approx(outside)
+
+
+def test_a_gauge_that_says_nothing_is_told_with_its_cell() -> None:
+    row = replace(
+        rows("in", BLOCK, SCREW, "WOOD")[0], gauge="thick", origin=Origin("Fastenings", {"gauge": "Fastenings!P9"})
+    )
+    (problem,) = [each for each in work(level(60.0), fastenings=(row,)).problems if "gauge" in each.what]
+
+    assert problem.where == "Fastenings!P9"
+    assert "such as #8" in problem.remedy

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import ceiling, floor
+from railbook.basics.units import Refusal
 from railbook.checks.remedies import at_least, at_most, said
 from railbook.geometry.survey import Site
 from railbook.job import fastenings
 from railbook.job.assemblies import Assembly
 from railbook.job.build import Job
-from railbook.job.fastenings import BLOCK, CAP_TO_RAIL, SCREW, Fastening
+from railbook.job.fastenings import BLOCK, CAP_TO_RAIL, SCREW, Fastening, diameter
 from railbook.job.settings import Settings
 from railbook.takeoff.blocks import Block
 from railbook.takeoff.layout import Shop
@@ -103,11 +104,17 @@ def screw_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
             screws = [each for each in job.fastenings if _is_screw_of(each, assembly, joint)]
             yield from _unknown(assembly, joint, screws)
             for screw in screws:
-                if screw.length and screw.diameter:
+                if screw.length and _diameter(screw, job.settings):
                     at = blocks if joint == BLOCK else ()
                     yield from (problem for block in at for problem in _in_block(screw, block))
                     if joint == CAP_TO_RAIL:
                         yield from _in_rail(screw, assembly, job.settings)
+
+
+def _diameter(screw: Fastening, settings: Settings) -> float:
+    """Outside of its thread; 0 where its gauge is not known, which is told elsewhere."""
+    found = diameter(screw.gauge, settings.unit) if screw.gauge else 0.0
+    return 0.0 if isinstance(found, Refusal) else found
 
 
 def _is_screw_of(row: Fastening, assembly: Assembly, joint: str) -> bool:
@@ -117,12 +124,12 @@ def _is_screw_of(row: Fastening, assembly: Assembly, joint: str) -> bool:
 def _unknown(assembly: Assembly, joint: str, screws: list[Fastening]) -> Iterator[Problem]:
     """Screws whose length or diameter nobody typed."""
     for screw in screws:
-        if not (screw.length and screw.diameter):
-            column = "diameter" if screw.length else "length"
+        if not (screw.length and screw.gauge):
+            column = "gauge" if screw.length else "length"
             what = (
                 f"assembly {assembly.assembly}: nobody knows whether {screw.item} for {joint} reaches and stays inside"
             )
-            remedy = "type its Length and Diameter on tab Fastenings"
+            remedy = "type its Length and Gauge on tab Fastenings"
             yield Problem(screw.origin.cell(column) or fastenings.TAB.title, what, remedy, LOOK)
 
 
@@ -132,7 +139,7 @@ def _in_block(screw: Fastening, block: Block) -> Iterator[Problem]:
     if height is None or depth is None:
         return
     unit, secant = block.settings.unit, block.place.secant
-    reach = Reach(screw.length or 0.0, screw.diameter or 0.0, height, depth * secant,
+    reach = Reach(screw.length or 0.0, _diameter(screw, block.settings), height, depth * secant,
                   screw.counterbore_depth or 0.0, INSIDE[unit] * secant)  # fmt: skip
     if not reach.fits:
         what = f"{said(height, block.settings)} high, of {block.of} blocks: {_fault(screw, reach, block.settings)}"
@@ -170,7 +177,7 @@ def _length_cure(reach: Reach, settings: Settings) -> str:
 
 def _in_rail(screw: Fastening, assembly: Assembly, settings: Settings) -> Iterator[Problem]:
     """A cap screw that does not hold, or whose point comes out where a hand goes round the rail."""
-    reach = Reach(screw.length or 0.0, screw.diameter or 0.0, assembly.cap_thickness or 0.0,
+    reach = Reach(screw.length or 0.0, _diameter(screw, settings), assembly.cap_thickness or 0.0,
                   assembly.top_rail_depth or 0.0, screw.counterbore_depth or 0.0, INSIDE[settings.unit])  # fmt: skip
     if not reach.fits:
         what = f"assembly {assembly.assembly}, cap to rail: {_fault(screw, reach, settings)}"

@@ -3,12 +3,14 @@
 Joints are counted from the layout; what goes into each one, and how it is drilled, is typed here.
 """
 
+import re
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import CHOICE, COUNT, LENGTH, MARK, MEASURED, TEXT
+from railbook.basics.kinds import CHOICE, COUNT, MARK, MEASURED, TEXT
 from railbook.basics.problem import Origin
+from railbook.basics.units import Refusal, parse_length
 from railbook.job.assemblies import MOUNTS
 
 SCREW, BOLT, ANCHOR, NAIL = "Screw", "Bolt", "Anchor", "Nail"
@@ -83,7 +85,7 @@ class Fastening:
         counterbore_bit: bit of the wider hole for its head; None: none.
         driver: what turns it.
         length: of the screw or bolt itself.
-        diameter: outside of its thread.
+        gauge: how thick it is, as people say it: #8, 1/4, 4.5 mm, M12.
     """
 
     assembly: str | None = None
@@ -100,7 +102,7 @@ class Fastening:
     driver: str | None = None
     notes: str | None = None
     length: float | None = None
-    diameter: float | None = None
+    gauge: str | None = None
     origin: Origin = Origin()
 
     @property
@@ -108,6 +110,26 @@ class Fastening:
         """Whether everything that it needs was typed and could be read."""
         needed = (self.assembly, self.joint, self.what, self.item, self.per_joint)
         return None not in needed and not self.origin.faulty
+
+
+def diameter(gauge: str, unit: str) -> float | Refusal:
+    """Outside of a thread [job unit].
+
+    Args:
+        gauge: a screw gauge with its sign, a thread such as M12, or a length.
+        unit: the job's unit; a bare number is in it.
+
+    The gauges of wood screws grow by 0.013 in from 0.060 in (ASME B18.6.1, from memory): #8 is 0.164.
+
+    >>> round(diameter("#8", "in"), 3), diameter("1/4", "in"), diameter("M12", "mm"), diameter("4.5", "mm")
+    (0.164, 0.25, 12.0, 4.5)
+    """
+    plain = gauge.replace(" ", "").upper()
+    if numbered := re.fullmatch(r"#(\d{1,2})", plain):
+        return parse_length(f"{0.060 + 0.013 * int(numbered[1]):.3f} in", unit)
+    if metric := re.fullmatch(r"M(\d{1,2}(?:\.\d)?)", plain):
+        return parse_length(f"{metric[1]} mm", unit)
+    return parse_length(gauge, unit)
 
 
 TAB = Tab(
@@ -152,7 +174,7 @@ TAB = Tab(
         asked("driver", "Driver", TEXT, "What turns it: square #2, star 25, socket 3/4 in", width=16),
         asked("notes", "Notes", TEXT, "Anything the crew should know", width=40),
         asked("length", "Length", MEASURED, "Of the screw or bolt itself; blank: whether it fits is not looked at"),
-        asked("diameter", "Diameter", LENGTH, "Outside of its thread: 0.164 for #8, 0.190 for #10, 0.242 for 1/4 in"),
+        asked("gauge", "Gauge", TEXT, "How thick it is: #8, #10, 1/4 in, 4.5 mm, M12", width=8),
     ),
     purpose="What goes into every joint, and how it is drilled. Starting rows are common practice without a source: "
     "check each with the maker.",

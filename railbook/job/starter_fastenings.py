@@ -42,11 +42,11 @@ SQUARE_2, STAR_25, STAR_30 = "square #2", "star 25", "star 30"
 
 
 class Driven(NamedTuple):
-    """One thing that is driven or bolted: what it is bought as, its length and the outside of its thread."""
+    """One thing that is driven or bolted: what it is bought as, its length and its gauge."""
 
     item: str
     length: float
-    diameter: float
+    gauge: str
 
 
 @dataclass(frozen=True)
@@ -92,28 +92,27 @@ class Sizes:
     stagger: str
 
 
-# Outsides of threads in inches: #8 is 0.164, a 1/4 in structural screw 0.242 (common tables, from memory).
 SIZES = {
     INCH: Sizes(
-        bolt=Driven("1/2 X 6 BOLT", 6.0, 0.5), long_bolt=Driven("1/2 X 7 BOLT", 7.0, 0.5),
-        blocking="2X8 BLOCKING", blocking_screw=Driven("1/4 X 3 1/2 SCREW", 3.5, 0.242),
-        post_anchor=Driven("1/2 X 4 ANCHOR", 4.0, 0.5), wall_anchor=Driven("1/4 X 3 ANCHOR", 3.0, 0.25),
-        rail_screw=Driven("#8 X 3 SCREW", 3.0, 0.164), block_screw=Driven("#8 X 3 SCREW", 3.0, 0.164),
-        cap_screw=Driven("#8 X 2 1/2 SCREW", 2.5, 0.164), flat_cap_screw=Driven("#8 X 2 SCREW", 2.0, 0.164),
-        baluster_screw=Driven("#8 X 2 SCREW", 2.0, 0.164), connector_screw=Driven("#8 X 1 1/4 SCREW", 1.25, 0.164),
-        bracket_screw=Driven("#8 X 1 1/4 SCREW", 1.25, 0.164), base_screw=Driven("1/4 X 3 SCREW", 3.0, 0.242),
+        bolt=Driven("1/2 X 6 BOLT", 6.0, "1/2"), long_bolt=Driven("1/2 X 7 BOLT", 7.0, "1/2"),
+        blocking="2X8 BLOCKING", blocking_screw=Driven("1/4 X 3 1/2 SCREW", 3.5, "1/4"),
+        post_anchor=Driven("1/2 X 4 ANCHOR", 4.0, "1/2"), wall_anchor=Driven("1/4 X 3 ANCHOR", 3.0, "1/4"),
+        rail_screw=Driven("#8 X 3 SCREW", 3.0, "#8"), block_screw=Driven("#8 X 3 SCREW", 3.0, "#8"),
+        cap_screw=Driven("#8 X 2 1/2 SCREW", 2.5, "#8"), flat_cap_screw=Driven("#8 X 2 SCREW", 2.0, "#8"),
+        baluster_screw=Driven("#8 X 2 SCREW", 2.0, "#8"), connector_screw=Driven("#8 X 1 1/4 SCREW", 1.25, "#8"),
+        bracket_screw=Driven("#8 X 1 1/4 SCREW", 1.25, "#8"), base_screw=Driven("1/4 X 3 SCREW", 3.0, "1/4"),
         socket="socket 3/4 in", wood_bit=7 / 64, fine_bit=3 / 32, maker_bit=9 / 64, sleeve_bit=3 / 16,
         bolt_bit=9 / 16, anchor_bit=1 / 2, head_bit=1 / 2, baluster_bit=3 / 4, shallow=3 / 4, deep=1.0,
         let_in=1 / 2, cap_spacing=24.0, edge="1-1/2 in", slant="1 in", stagger="1/2 in",
     ),
     MILLIMETRE: Sizes(
-        bolt=Driven("M12 X 160 BOLT", 160.0, 12.0), long_bolt=Driven("M12 X 180 BOLT", 180.0, 12.0),
-        blocking="45X195 BLOCKING", blocking_screw=Driven("6 X 90 SCREW", 90.0, 6.0),
-        post_anchor=Driven("M12 X 100 ANCHOR", 100.0, 12.0), wall_anchor=Driven("M6 X 75 ANCHOR", 75.0, 6.0),
-        rail_screw=Driven("4.5 X 75 SCREW", 75.0, 4.5), block_screw=Driven("4.5 X 80 SCREW", 80.0, 4.5),
-        cap_screw=Driven("4.5 X 60 SCREW", 60.0, 4.5), flat_cap_screw=Driven("4 X 50 SCREW", 50.0, 4.0),
-        baluster_screw=Driven("4.5 X 60 SCREW", 60.0, 4.5), connector_screw=Driven("4 X 30 SCREW", 30.0, 4.0),
-        bracket_screw=Driven("4 X 30 SCREW", 30.0, 4.0), base_screw=Driven("6 X 80 SCREW", 80.0, 6.0),
+        bolt=Driven("M12 X 160 BOLT", 160.0, "M12"), long_bolt=Driven("M12 X 180 BOLT", 180.0, "M12"),
+        blocking="45X195 BLOCKING", blocking_screw=Driven("6 X 90 SCREW", 90.0, "6"),
+        post_anchor=Driven("M12 X 100 ANCHOR", 100.0, "M12"), wall_anchor=Driven("M6 X 75 ANCHOR", 75.0, "M6"),
+        rail_screw=Driven("4.5 X 75 SCREW", 75.0, "4.5"), block_screw=Driven("4.5 X 80 SCREW", 80.0, "4.5"),
+        cap_screw=Driven("4.5 X 60 SCREW", 60.0, "4.5"), flat_cap_screw=Driven("4 X 50 SCREW", 50.0, "4"),
+        baluster_screw=Driven("4.5 X 60 SCREW", 60.0, "4.5"), connector_screw=Driven("4 X 30 SCREW", 30.0, "4"),
+        bracket_screw=Driven("4 X 30 SCREW", 30.0, "4"), base_screw=Driven("6 X 80 SCREW", 80.0, "6"),
         socket="socket 19 mm", wood_bit=2.5, fine_bit=2.5, maker_bit=3.5, sleeve_bit=5.0,
         bolt_bit=13.0, anchor_bit=12.0, head_bit=13.0, baluster_bit=20.0, shallow=20.0, deep=25.0,
         let_in=12.0, cap_spacing=600.0, edge="40 mm", slant="25 mm", stagger="12 mm",

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from railbook.basics.problem import LOOK, Problem
+from railbook.basics.units import Refusal
 from railbook.job import fastenings
 from railbook.job.build import Job
 from railbook.job.fastenings import (
@@ -12,6 +13,7 @@ from railbook.job.fastenings import (
     RAIL_END,
     RAIL_TO_POST,
     Fastening,
+    diameter,
 )
 from railbook.takeoff.fastening import Fastened
 
@@ -23,7 +25,7 @@ def fastening_problems(job: Job, fastened: Fastened) -> Iterator[Problem]:
     if not job.fastenings:
         return
     for row in job.fastenings:
-        yield from _row_problems(row)
+        yield from _row_problems(row, job.settings.unit)
     given: dict[str | None, list[Fastening]] = {}
     for row in job.fastenings:
         given.setdefault(row.assembly, []).append(row)
@@ -33,12 +35,15 @@ def fastening_problems(job: Job, fastened: Fastened) -> Iterator[Problem]:
             yield from _assembly_problems(assembly.assembly, joints, given.get(assembly.assembly, ()))
 
 
-def _row_problems(row: Fastening) -> Iterator[Problem]:
-    """A joint along a board without a spacing."""
+def _row_problems(row: Fastening, unit: str) -> Iterator[Problem]:
+    """A joint along a board without a spacing, and a gauge that says nothing."""
     at = row.origin.cell
     if row.joint in JOINT_OF and not JOINT_OF[row.joint].column and row.spacing is None:
         yield Problem(at("spacing"), f"{row.joint} has no spacing, so no places are counted",
                       "type the greatest distance between two places, such as 24 in or 600 mm", LOOK)  # fmt: skip
+    thick = diameter(row.gauge, unit) if row.gauge else 0.0
+    if isinstance(thick, Refusal):
+        yield Problem(at("gauge"), f"gauge {row.gauge} {thick.why}", "type it such as #8, 1/4 in, 4.5 mm or M12", LOOK)
 
 
 def _joints(fastened: Fastened, assembly_row: int) -> Iterator[tuple[str, int]]:
