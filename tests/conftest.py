@@ -1,4 +1,4 @@
-"""What the tests share: LibreOffice ready to compute, and a line that says how many cells were compared."""
+"""What the tests share: two programs ready to compute, and a line that says how many cells were compared."""
 
 import os
 from collections.abc import Iterator
@@ -7,7 +7,7 @@ import pytest
 from _pytest.terminal import TerminalReporter
 from hypothesis import settings
 
-from tests.recalculation import LibreOffice
+from tests.recalculation import Gnumeric, LibreOffice
 
 # the first compilation of a formula takes longer than a usual deadline; CI draws the same cases every time
 settings.register_profile("desk", deadline=None)
@@ -21,13 +21,25 @@ CELLS = "cells compared"
 
 @pytest.fixture(scope="session")
 def libreoffice(tmp_path_factory: pytest.TempPathFactory) -> LibreOffice:
-    """LibreOffice; without it the tests are skipped at a desk, and fail where everything must be there."""
-    if LibreOffice.is_missing():
-        why = "LibreOffice (soffice) is not installed: whole workbooks cannot be computed afresh"
+    """LibreOffice, or no test that needs it."""
+    _needed(LibreOffice)
+    return LibreOffice(tmp_path_factory.mktemp("libreoffice"))
+
+
+@pytest.fixture(scope="session")
+def gnumeric(tmp_path_factory: pytest.TempPathFactory) -> Gnumeric:
+    """Gnumeric, or no test that needs it."""
+    _needed(Gnumeric)
+    return Gnumeric(tmp_path_factory.mktemp("gnumeric"))
+
+
+def _needed(program: type[LibreOffice] | type[Gnumeric]) -> None:
+    """Without the program a test is skipped at a desk, and fails where everything must be there."""
+    if program.is_missing():
+        why = f"{program.called} is not installed: whole workbooks cannot be computed afresh"
         if os.environ.get("CI"):
             pytest.fail(why)
         pytest.skip(why)
-    return LibreOffice(tmp_path_factory.mktemp("libreoffice"))
 
 
 def pytest_terminal_summary(terminalreporter: TerminalReporter) -> None:

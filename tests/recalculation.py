@@ -1,4 +1,4 @@
-"""Formulas computed afresh by other programs: one at a time by `formulas`, whole workbooks by LibreOffice.
+"""Formulas computed afresh by other programs: one at a time by `formulas`, whole workbooks by two more.
 
 A workbook's formula cells are read from its XML: what they hold, and nothing that a library makes of it.
 """
@@ -61,7 +61,16 @@ def same(left: Value, right: Value) -> bool:
 def formula_cells(path: Path) -> Book:
     """Every formula cell of a workbook, by title and address."""
     with zipfile.ZipFile(path) as book:
-        return {title: dict(_cells(fromstring(book.read(part)))) for title, part in _parts(book)}
+        texts = _shared_texts(book)
+        return {title: dict(_cells(fromstring(book.read(part)), texts)) for title, part in _parts(book)}
+
+
+def _shared_texts(book: zipfile.ZipFile) -> list[str]:
+    """Texts that cells name by number: Gnumeric keeps the results of formulas there too."""
+    if "xl/sharedStrings.xml" not in book.namelist():
+        return []
+    found = fromstring(book.read("xl/sharedStrings.xml")).iter(f"{_MAIN}si")
+    return ["".join(text.text or "" for text in each.iter(f"{_MAIN}t")) for each in found]
 
 
 def _parts(book: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
@@ -72,21 +81,23 @@ def _parts(book: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
         yield sheet.get("name", ""), target.removeprefix("/") if target.startswith("/") else f"xl/{target}"
 
 
-def _cells(sheet: Element) -> Iterator[tuple[str, Formula]]:
+def _cells(sheet: Element, texts: Sequence[str]) -> Iterator[tuple[str, Formula]]:
     """Addresses and formula cells of one sheet."""
     for cell in sheet.iter(f"{_MAIN}c"):
         formula = cell.find(f"{_MAIN}f")
         if formula is not None:
-            yield cell.get("r", ""), Formula(f"={formula.text or ''}", _value(cell))
+            yield cell.get("r", ""), Formula(f"={formula.text or ''}", _value(cell, texts))
 
 
-def _value(cell: Element) -> Value:
+def _value(cell: Element, texts: Sequence[str]) -> Value:
     """What a formula cell shows; an error as its name."""
     shown = cell.find(f"{_MAIN}v")
     text = "" if shown is None else shown.text or ""
     match cell.get("t", "n"):
         case "str" | "e":
             return text
+        case "s":
+            return texts[int(text)]
         case "b":
             return text == "1"
         case _:
@@ -95,6 +106,8 @@ def _value(cell: Element) -> Value:
 
 class LibreOffice:
     """LibreOffice with profiles of its own, one for each processor, so that a running one is left alone."""
+
+    called = "LibreOffice (soffice)"
 
     def __init__(self, place: Path) -> None:
         self.place = place
@@ -129,6 +142,30 @@ class LibreOffice:
             "--convert-to", "xlsx", "--outdir", str(results), *map(str, books),
         ]  # fmt: skip
         return subprocess.Popen(call, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+
+class Gnumeric:
+    """Gnumeric, which was written apart from the other two and is stricter about blanks and whole columns."""
+
+    called = "Gnumeric (ssconvert)"
+
+    def __init__(self, place: Path) -> None:
+        self.place = place
+
+    @staticmethod
+    def is_missing() -> bool:
+        return shutil.which("ssconvert") is None
+
+    def recalculated(self, books: Sequence[Path]) -> list[Path]:
+        """Copies of the workbooks, every formula computed afresh."""
+        results = self.place / f"results {len(list(self.place.iterdir()))}"
+        results.mkdir()
+        for book in books:
+            made = results / book.name
+            call = ["ssconvert", "--recalc", str(book), str(made)]
+            said = subprocess.run(call, capture_output=True, text=True, check=False)
+            assert made.exists(), f"Gnumeric made nothing of {book.name}: {said.stderr}"
+        return [results / book.name for book in books]
 
 
 class Difference(NamedTuple):

@@ -19,7 +19,11 @@ from railbook.estimate import Estimate
 from railbook.report.layout import Sheet, first_row
 from railbook.tabs import TABS
 from tests.conftest import CELLS
-from tests.recalculation import Book, Difference, LibreOffice, Value, differences, formula_cells, same
+from tests.garden_ramp import RAMP_JOB
+from tests.kept_results import computed_anew
+from tests.porch import PORCH
+from tests.recalculation import Book, Difference, Gnumeric, LibreOffice, Value, differences, formula_cells, same
+from tests.steep_stairs import STAIRS_JOB
 from tests.strategies import computed, random_job, random_rows
 
 SEEDS = range(1000, 1020)  # other jobs than the tests of single columns draw
@@ -40,6 +44,13 @@ def random_books(tmp_path_factory: pytest.TempPathFactory) -> list[Written]:
     place = tmp_path_factory.mktemp("books")
     jobs = [*(random_job(seed) for seed in SEEDS), random_job(SEEDS.stop, MANY_SECTIONS)]
     return [_written(job, place / f"job {number}.xlsx") for number, job in enumerate(jobs)]
+
+
+@pytest.fixture(scope="module")
+def example_books(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    """The results of the examples, as they come out today."""
+    made = [computed_anew(form, tmp_path_factory).result for form in (PORCH, STAIRS_JOB, RAMP_JOB)]
+    return [result for result in made if result is not None]
 
 
 def _written(job: Estimate, path: Path) -> Written:
@@ -102,8 +113,27 @@ def test_libreoffice_finds_no_difference(
     assert len(random_books[-1].job.rows["sections"]) >= MANY_SECTIONS
 
 
-def test_libreoffice_really_computes_afresh(libreoffice: LibreOffice, tmp_path: Path) -> None:
+def test_gnumeric_finds_no_difference(
+    gnumeric: Gnumeric, random_books: list[Written], example_books: list[Path], record_property: Any
+) -> None:
+    """A third program recalculates the examples, and the same random books as the second."""
+    books = [*example_books, *(book.path for book in random_books)]
+    found: list[Difference] = []
+    compared = 0
+    for ours, made in zip(books, gnumeric.recalculated(books), strict=True):
+        cells = formula_cells(ours)
+        found += differences(cells, formula_cells(made))
+        compared += sum(map(len, cells.values()))
+    record_property(CELLS, compared)
+
+    assert not found
+    assert compared > 50_000
+
+
+@pytest.mark.parametrize("name", ["libreoffice", "gnumeric"])
+def test_the_other_programs_really_compute_afresh(name: str, request: pytest.FixtureRequest, tmp_path: Path) -> None:
     """A wrong value, planted in a workbook beside its formula, is found."""
+    program: LibreOffice | Gnumeric = request.getfixturevalue(name)
     job = random_job(SEEDS.start, sections=2)
     measures = job.rows["measures"]
     planted = _with_kerb(measures[0])
@@ -111,7 +141,7 @@ def test_libreoffice_really_computes_afresh(libreoffice: LibreOffice, tmp_path: 
         Estimate(job.job, job.choices, {**job.rows, "measures": (planted, *measures[1:])}, ()), tmp_path / "wrong.xlsx"
     )
     ours = formula_cells(tmp_path / "wrong.xlsx")
-    found = differences(ours, formula_cells(libreoffice.recalculated([tmp_path / "wrong.xlsx"])[0]))
+    found = differences(ours, formula_cells(program.recalculated([tmp_path / "wrong.xlsx"])[0]))
 
     assert [difference.ours for difference in found if difference.title == "Working measures"] == [0.123]
 

@@ -4,11 +4,14 @@ Sources stand beside each figure: a document, "from memory", or how it was deriv
 IRC wording "shall not allow passage of a sphere": a gap that equals the sphere lets it pass.
 """
 
+import math
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from railbook.basics.rounding import ceiling, round_to
 from railbook.basics.units import feet_and_inches
@@ -214,3 +217,13 @@ def test_ramp_balusters_keep_to_the_level_sphere() -> None:
 
     assert layout.sphere == 4.0
     assert layout.count == 11  # derived: (60 - 11 x 1.5) / 12 = 3.625, with ten 45 / 11 = 4.09
+
+
+@given(first=st.integers(0, 4_000), pitch=st.integers(1_000, 9_000), balusters=st.integers(2, 40))
+def test_the_widest_step_between_rounded_marks_is_their_mean_rounded_up(first: int, pitch: int, balusters: int) -> None:
+    """Derived: neighbours lie one of two whole numbers of tape steps apart. Thousandths of an inch on sixteenths."""
+    steps = Fraction(16, 1000)
+    ends = [math.floor((first + each * pitch) * steps + Fraction(1, 2)) for each in (0, balusters - 1)]
+    widest = spacing.widest_step(first=first / 1000, pitch=pitch / 1000, balusters=balusters, step=SIXTEENTH)
+
+    assert widest * 16 == math.ceil(Fraction(ends[1] - ends[0], balusters - 1))

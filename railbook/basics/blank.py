@@ -42,3 +42,17 @@ def if_known(expression: str, *words: str) -> str:
     """
     cells = ",".join(f"{{{word}}}" for word in words)
     return f'IF(COUNT({cells})<{len(words)},"",{expression})'
+
+
+def or_zero(cell: str) -> str:
+    """Formula part: the figure in a cell, 0 for a blank or a text; the twin of `figure or 0.0`.
+
+    Every program sums a single cell like that. N, which reads the same, is an error of a blank cell in some.
+
+    Args:
+        cell: a word, a name or an INDEX, so that it names a cell; of a computed text the sum is an error.
+
+    >>> or_zero("{fixed_pitch}"), or_zero("INDEX({prices_on_hand},{price_row})")
+    ('SUM({fixed_pitch})', 'SUM(INDEX({prices_on_hand},{price_row}))')
+    """
+    return f"SUM({cell})"

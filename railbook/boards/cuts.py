@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, FACTOR, LENGTH
 from railbook.boards.pieces import Planned
@@ -105,7 +106,7 @@ class Cut:
         return int(self.piece.status == RUN_AGAIN)
 
 
-_OTHER = "INDEX({cuts_right},{before})"
+_BEFORE = or_zero("INDEX({cuts_right},{before})")
 _DEPTH = "INDEX({cutting_plan_depth},{plan_row})"
 
 
@@ -127,13 +128,13 @@ TAB = Tab(
         Column("before", "Row before", COUNT),
         Column("turned", "Turned", COUNT),
         Column("over", "Rolled over", COUNT),
-        Column("length", "Mid-line", LENGTH, "=N(INDEX({planned_mid},{planned_row}))"),
+        Column("length", "Mid-line", LENGTH, "=" + or_zero("INDEX({planned_mid},{planned_row})")),
         Column("left", "Left lean", FACTOR, _end("left", "right")),
         Column("right", "Right lean", FACTOR, _end("right", "left")),
         Column("gap", "Gap before", LENGTH,
             f"=IF({{before}}=0,{_DEPTH}/2*ABS({{left}}),"
-            f"INDEX({{cutting_plan_kerf}},{{plan_row}})*MAX(SQRT(1+N({_OTHER})*N({_OTHER})),SQRT(1+{{left}}*{{left}}))"
-            f"+{_DEPTH}/2*ABS(N({_OTHER})-{{left}}))"),
+            f"INDEX({{cutting_plan_kerf}},{{plan_row}})*MAX(SQRT(1+{_BEFORE}*{_BEFORE}),SQRT(1+{{left}}*{{left}}))"
+            f"+{_DEPTH}/2*ABS({_BEFORE}-{{left}}))"),
         Column("width", "Taken up", LENGTH, "={length}+{gap}"),
         Column("boards", "Boards", COUNT, "=INDEX({cutting_plan_boards},{plan_row})"),
         Column("stale", "Out of date", COUNT, '=IF(INDEX({planned_status},{planned_row})="run again",1,0)'),

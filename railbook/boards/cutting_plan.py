@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import BAR, BOX, CHOICE, COUNT, LENGTH, MARK, MONEY, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import PLACES, floor, floor_excel
@@ -232,13 +233,13 @@ TAB = Tab(
             "{item}<>{chosen_item}", f"{_SOLD_AS}<>{{chosen_sold_as}}", "ROUND(ABS({buy_length}-{chosen_length}),6)>0",
             "ROUND({spare},6)<0",
             "AND({bought}=0,SUMIFS({cutting_plan_boards},{cutting_plan_price_row},{price_row},{cutting_plan_bought},0)"
-            ">N(INDEX({prices_on_hand},{price_row})))",
+            f">{or_zero('INDEX({prices_on_hand},{price_row})')})",
             "SUMIFS({cuts_stale},{cuts_plan_row},{number})>0"), width=10),
         Column("material", "Material", COUNT),
         Column("price_row", "Price row", COUNT),
         Column("bought", "Bought", COUNT),
         Column("buy_length", "Board length", LENGTH, "=" + look_up("prices_length", "price_row")),
-        Column("spare", "Left over", LENGTH, "=N({buy_length})-2*{trim}-{used}"),
+        Column("spare", "Left over", LENGTH, "=" + or_zero("{buy_length}") + "-2*{trim}-{used}"),
         Column("depth", "Depth of cut", LENGTH),
         Column("last_row", "Last cut", COUNT),
         Column("price", "Price", MONEY, "=" + look_up("prices_price", "price_row")),

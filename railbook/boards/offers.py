@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import Column, Tab, look_up
 from railbook.basics.kinds import CHOICE, COUNT, LENGTH, MARK, MONEY
 from railbook.basics.rounding import PLACES
@@ -116,10 +117,10 @@ TAB = Tab(
         Column("item", "Item", MARK, '=INDEX({prices_item},{price_row})&""', width=13),
         Column("length", "Length", LENGTH, "=" + look_up("prices_length", "price_row")),
         Column("price", "Price", MONEY, "=" + look_up("prices_price", "price_row")),
-        Column("on_hand", "On hand", COUNT, "=N(INDEX({prices_on_hand},{price_row}))"),
+        Column("on_hand", "On hand", COUNT, "=" + or_zero("INDEX({prices_on_hand},{price_row})")),
         Column("moved", "Changed", COUNT,
-            '=IF(OR({item}<>{chosen_item},ROUND(ABS(N({length})-{chosen_length}),6)>0,'
-            'ROUND(ABS(N({price})-N({chosen_price})),6)>0,COUNT({price})<>COUNT({chosen_price}),'
+            f"=IF(OR({{item}}<>{{chosen_item}},ROUND(ABS({or_zero('{length}')}-{{chosen_length}}),6)>0,"
+            f"ROUND(ABS({or_zero('{price}')}-{or_zero('{chosen_price}')}),6)>0,COUNT({{price}})<>COUNT({{chosen_price}}),"
             "{on_hand}<>{chosen_on_hand},INDEX({prices_sold_as},{price_row})<>{chosen_sold_as}),1,0)"),
     ),
     purpose="The boards that the cutting plan chose from, then and now.",

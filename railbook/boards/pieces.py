@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, FACTOR, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES, same
@@ -125,7 +126,7 @@ class Planned:
         """Formula part: what a leaning cut crosses."""
         word = depth_word(self.cut)
         at = "INDEX({cut_list_assembly_row},{piece_row})"
-        return f"N(INDEX({{assemblies_{word}}},{at}))" if word else "0"
+        return or_zero(f"INDEX({{assemblies_{word}}},{at})") if word else "0"
 
     @cached_property
     def depth(self) -> float:
@@ -338,7 +339,7 @@ TAB = Tab(
         Column("mid", "Mid-line", LENGTH,
             f'=IF({{parts}}>1,IF({{length}}="","",{{length}}-{_WEDGES}),IF({_CUT}="","",IF({_TIP}="","",'
             f"IF({{wedge}}=0,{_TIP}+{_KERF}*({_WIDER}),"
-            f'IF({_OTHER}<>"",({_CUT}+N({_OTHER}))/2,'
+            f'IF({_OTHER}<>"",({_CUT}+{or_zero(_OTHER)})/2,'
             f"IF(AND(ABS({{left}}-{{right}})<0.000001,{{by_tip}}=0),{_CUT},{_TIP}-{_WEDGES}))))))"),
         Column("part_length", "Part length", LENGTH),
         Column("before", "Parts before", LENGTH),

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import COUNT, MARK
 from railbook.geometry.flights import FlightWorking
@@ -55,8 +56,8 @@ TAB = Tab(
         Column(
             "graspable_sides", "Graspable sides", COUNT,
             "=COUNTIFS({guards_flight_row},{flight_row},{guards_graspable},1)"
-            "+COUNTIFS({handrail_slopes_flight_row},{flight_row})+N(INDEX({flights_handrails},"
-            "INDEX({flight_working_flight_row},{flight_row})))",
+            "+COUNTIFS({handrail_slopes_flight_row},{flight_row})+"
+            + or_zero("INDEX({flights_handrails},INDEX({flight_working_flight_row},{flight_row}))"),
         ),
         Column("sides_needed", "Needed", COUNT, '=IF({risers}="","",IF({risers}>={handrail_risers},1,0))'),
     ),

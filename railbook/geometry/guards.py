@@ -7,7 +7,7 @@ stands d/c high. One set of equations serves level, stair and ramp.
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.blank import if_known, when_known
+from railbook.basics.blank import if_known, or_zero, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK
 from railbook.geometry.cells import of_assembly, of_measures, of_run
@@ -273,7 +273,7 @@ TAB = Tab(
             "guard_height", "Guard height", LENGTH,
             f'=IF(AND({{kind}}<>"Level",{of_run("height")}="Meets level guard"),'
             f'IF({of_measures("upper_setback")}="","",{_MEETING}),IF({{bought_length}}<>"",'
-            f"{{clearance}}+{{stack}}+N({{bought_length}})-{{seats}},"
+            f"{{clearance}}+{{stack}}+{or_zero('{bought_length}')}-{{seats}},"
             f'IF({{kind}}="Stair",{of_assembly("stair_height")},{of_assembly("level_height")})))',
         ),
         Column("opening", "Opening", LENGTH, "=" + if_known("{guard_height}-{clearance}-{stack}", "guard_height")),

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.blank import when_known
+from railbook.basics.blank import or_zero, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import ANGLE, COUNT, FACTOR, LENGTH, MARK
 from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
@@ -190,7 +190,7 @@ def _taped(end: str) -> str:
 
 def _gain(end: str, sign: str) -> str:
     """Formula: gain of a face by its recorded lean."""
-    leaning = f"TAN(RADIANS(N({{{end}_taped}})))"
+    leaning = f"TAN(RADIANS({or_zero(f'{{{end}_taped}}')}))"
     return f"={leaning}/(1{sign}{{tangent}}*{leaning})"
 
 
@@ -201,7 +201,7 @@ def _lean(end: str, sign: str) -> str:
 
 def _more(end: str) -> str:
     """Formula: what one end has more at the top."""
-    return f"=IF({{recorded}}=1,{{{end}_spread}}*N({{lines_apart}}),{{taped_more}}/2)"
+    return f"=IF({{recorded}}=1,{{{end}_spread}}*{or_zero('{lines_apart}')},{{taped_more}}/2)"
 
 
 TAB = Tab(
@@ -228,11 +228,11 @@ TAB = Tab(
         Column("to_gain", "Gain at To", FACTOR, _gain("to", "-")),
         Column(
             "top_expected", "Clear at top by the leans", LENGTH,
-            '=IF(OR({recorded}=0,{lines_apart}=""),"",{clear}+N({lines_apart})*({from_gain}+{to_gain}))',
+            f'=IF(OR({{recorded}}=0,{{lines_apart}}=""),"",{{clear}}+{or_zero("{lines_apart}")}*({{from_gain}}+{{to_gain}}))',
         ),
         Column(
             "top_differs", "Differs by", LENGTH,
-            '=IF(OR({both_taped}=0,{top_expected}=""),"",ABS({clear}+{taped_more}-N({top_expected})))',
+            f'=IF(OR({{both_taped}}=0,{{top_expected}}=""),"",ABS({{clear}}+{{taped_more}}-{or_zero("{top_expected}")}))',
         ),
         Column(
             "left_over", "Gain left over", FACTOR,

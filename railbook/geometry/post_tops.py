@@ -6,7 +6,7 @@ Heights stand on the surface that the post itself stands on.
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.blank import if_known, most, when_known
+from railbook.basics.blank import if_known, most, or_zero, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import COUNT, LENGTH, MARK, TEXT
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
@@ -165,7 +165,8 @@ _UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_se
 _SECTIONS, _FACE = "INDEX({lines_sections},{line_row})", of_measures("post_face")
 _EVENLY = f"({{number}}*(({of_measures('clear')}-({_SECTIONS}-1)*{_FACE})/{_SECTIONS}+{_FACE})-{_FACE})"
 _ON_TREAD = (
-    f"(N({of_measures('lower_setback')})+{{tread}}*N({of_measures('tread')})+{of_assembly('line_post_setback')})"
+    f"({or_zero(of_measures('lower_setback'))}+{{tread}}*{or_zero(of_measures('tread'))}"
+    f"+{of_assembly('line_post_setback')})"
 )
 _RAILS = 'IF({stands}="Upper end",{downhill},IF(COUNT({downhill},{uphill})=0,"",MAX({downhill},{uphill})))'
 
@@ -203,9 +204,9 @@ TAB = Tab(
         Column("proud", "Proud by", LENGTH,
             f'=IF({of_assembly("post_proud")}="","",{of_assembly("post_proud")})'),
         Column("square_top", "Square top", LENGTH,
-            f'=IF(OR({{proud}}="",{_RAILS}=""),"",N({_RAILS})+{of_assembly("cap_thickness")}*{of_measures("secant")}+N({{proud}}))'),
+            f'=IF(OR({{proud}}="",{_RAILS}=""),"",{_RAILS}+{of_assembly("cap_thickness")}*{of_measures("secant")}+{or_zero("{proud}")})'),
         Column("trim_downhill", "Trim, downhill", LENGTH,
-            f'=IF({{proud}}="",{{downhill}},IF({{square_top}}="","",N({{square_top}})+IF({{stands}}="Ramp",{{face}}*{of_measures("tangent")},0)))'),
+            f'=IF({{proud}}="",{{downhill}},IF({{square_top}}="","",{or_zero("{square_top}")}+IF({{stands}}="Ramp",{{face}}*{of_measures("tangent")},0)))'),
         Column("trim_uphill", "Trim, uphill", LENGTH, '=IF({proud}="",{uphill},{square_top})'),
     ),
     purpose="Every support: where the cap's underside crosses it, or where it ends when it stands proud.",

@@ -8,7 +8,7 @@ stands proud is cut square, above the highest edge of the rails or caps that mee
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.blank import if_known, most, when_known
+from railbook.basics.blank import if_known, most, or_zero, when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import BOX, CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to, round_to_excel, same
@@ -281,10 +281,10 @@ def _of_top(column: str) -> str:
 def _trimmed(face: str, change: str = "") -> str:
     """Formula: where one face is trimmed, with what changes it, rounded to the tape."""
     trim = _of_top(f"trim_{face}")
-    return f'=IF({{kind}}<>"Post","",IF({trim}="","",{round_to_excel(f"(N({trim}){change})")}))'
+    return f'=IF({{kind}}<>"Post","",IF({trim}="","",{round_to_excel(f"({or_zero(trim)}{change})")}))'
 
 
-_LOWER_BY = f"IF({{sleeved}}=0,0,N({of_assembly('post_below_sleeve')}))"
+_LOWER_BY = f"IF({{sleeved}}=0,0,{or_zero(of_assembly('post_below_sleeve'))})"
 
 
 def _sleeve(face: str) -> str:
@@ -301,7 +301,8 @@ def _longer(part: str, more: str) -> str:
 
 def _pointed(part: str) -> str:
     """Formula: tip to tip of a post or sleeve."""
-    point = f'IF(AND({{stands}}="Ramp",{_PROUD}=""),N({of_assembly(f"{part}_width")})*{of_measures("tangent")},0)'
+    width = or_zero(of_assembly(f"{part}_width"))
+    point = f'IF(AND({{stands}}="Ramp",{_PROUD}=""),{width}*{of_measures("tangent")},0)'
     return "=" + if_known(f"{{{part}_length}}+{point}", f"{part}_length")
 
 
@@ -332,15 +333,15 @@ TAB = Tab(
         ),
         Column("stands", "Stands", TEXT, f"={_of_top('stands')}", width=11),
         Column("position", "From face to near face", TAPE,
-            f'=IF(OR({{kind}}<>"Post",{_AT}=""),"",{round_to_excel(f"N({_AT})")})', width=11),
+            f'=IF(OR({{kind}}<>"Post",{_AT}=""),"",{round_to_excel(or_zero(_AT))})', width=11),
         Column("top", "Top", TEXT,
             f'=IF({{kind}}<>"Post","",IF({_PROUD}<>"","square, proud",'
             'IF({stands}="Level","level",IF({stands}="Bend","half level","sloped"))))', width=12),
         Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
         Column("below", "Below surface", TAPE,
-            f'=IF({{cut}}=0,"",IF({{support_row}}=0,N({of_assembly("below_surface")}),IF(INDEX({{supports_below_surface}},{{support_row}})="",'
+            f'=IF({{cut}}=0,"",IF({{support_row}}=0,{or_zero(of_assembly("below_surface"))},IF(INDEX({{supports_below_surface}},{{support_row}})="",'
             f"IF({_STANDS_ON_IT},0,"
-            f"N({of_assembly('below_surface')})),INDEX({{supports_below_surface}},{{support_row}}))))"),
+            f"{or_zero(of_assembly('below_surface'))}),INDEX({{supports_below_surface}},{{support_row}}))))"),
         Column("mount", "Mount", CHOICE,
             f'=IF({{cut}}=0,"",{_of_support("mount", _USUAL_MOUNT)[1:]})', width=11),
         Column("post_downhill", "Post, downhill face", TAPE,

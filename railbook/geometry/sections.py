@@ -8,6 +8,7 @@ the balusters: the underside of the top rail, the upper side of the bottom rail.
 from dataclasses import dataclass
 from functools import cached_property
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, VERDICT
 from railbook.basics.rounding import ceiling_excel, same
@@ -283,7 +284,7 @@ def _at_last(column: str) -> str:
 
 def _more(spread: str, shared: str) -> str:
     """Formula: what an end has more between the edges that meet the balusters."""
-    return f"=IF(INDEX({{leans_recorded}},{{line_row}})=1,{{{spread}}}*N({of_guard('opening')}),{shared})"
+    return f"=IF(INDEX({{leans_recorded}},{{line_row}})=1,{{{spread}}}*{or_zero(of_guard('opening'))},{shared})"
 
 
 def _tip(edge: str, depth: str) -> str:

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.blank import when_known
+from railbook.basics.blank import or_zero, when_known
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import COUNT, FACTOR, LENGTH, MARK
 from railbook.basics.rounding import floor
@@ -159,7 +159,7 @@ TAB = Tab(
             f'=IF({_NO_STEP},"",IF({_TREAD}="",{_RISER},MAX({_RISER},{_TREAD}*{{tangent}})))'),
         Column(
             "triangle", "Triangle passes", LENGTH,
-            f'=IF({{step_height}}="","",{_triangle_excel(f"N({_OVERHANG})")})',
+            f'=IF({{step_height}}="","",{_triangle_excel(or_zero(_OVERHANG))})',
         ),
         Column(
             "triangle_doubt", "With most overhang", LENGTH,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, look_up
 from railbook.basics.kinds import COUNT, LENGTH, MONEY
 from railbook.job.prices import Price
@@ -83,7 +84,7 @@ TAB = Tab(
         Column("price_row", "Price row", COUNT, "=INDEX({cutting_plan_price_row},{plan_row})"),
         Column("price", "Board", MONEY, "=" + look_up("prices_price", "price_row")),
         Column("cost", "Cost", MONEY,
-            "=N({price})*INDEX({cutting_plan_boards},{plan_row})*INDEX({cuts_width},{number})/{taken}"),
+            "=" + or_zero("{price}") + "*INDEX({cutting_plan_boards},{plan_row})*INDEX({cuts_width},{number})/{taken}"),
         Column("unpriced", "No price", COUNT, '=IF({price}="",1,0)'),
         Column("stale", "Out of date", COUNT,
             f'=IFERROR(IF(INDEX({{cutting_plan_status}},{{plan_row}})="{RUN_AGAIN}",1,0),1)'),

@@ -10,9 +10,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import CHOICE, COUNT, MARK, MONEY, TAPE, TEXT, VERDICT, YES_NO
-from railbook.basics.rounding import PLACES, ceiling, ceiling_excel, same
+from railbook.basics.rounding import ceiling, ceiling_excel, same
 from railbook.job.assemblies import NO, YES
 from railbook.job.paid import Paid
 from railbook.job.prices import BOARDS, PACK, Price, price_at
@@ -226,13 +227,12 @@ class Material:
     @cached_property
     def _payments(self) -> list[float]:
         """What was paid for it."""
-        own = round(self.length or 0.0, PLACES)
         return [
             row.paid
             for row in self.demand.paid
             if row.paid is not None
             and (row.item or "").casefold() == self.item.casefold()
-            and round(row.length or 0.0, PLACES) == own
+            and same(row.length or 0.0, self.length or 0.0)
         ]
 
     @cached_property
@@ -286,7 +286,10 @@ def _words(column: str) -> str:
 
 
 _PER_PACK = 'IF({pack_of}="",1,{pack_of})'
-_OWN_PAYMENTS = "({paid_item}={item})*(ROUND({paid_length},6)=ROUND(N({length}),6))"
+_LENGTH = or_zero("{length}")
+_OWN_PAYMENTS = (  # a function of a whole column is not computed alike by every program, comparing one is
+    f"({{paid_item}}={{item}})*({{paid_length}}>{_LENGTH}-0.000001)*({{paid_length}}<{_LENGTH}+0.000001)"
+)
 _LISTED = 'IF({item}="",0,IFERROR(MATCH({item},{prices_item},0),0))'
 _BROUGHT = "INDEX({bring_along_to_bring},{brought_row})-INDEX({bring_along_needed},{brought_row})"
 
@@ -301,22 +304,23 @@ TAB = Tab(
         Column("sold_as", "Sold as", CHOICE, width=7),
         Column("length", "Length", TAPE, width=8),
         Column("needed", "Needed", COUNT, "=[needed_excel]", width=7),
-        Column("spares", "Spares", COUNT, f"=IF({{brought_row}}=0,0,N({_BROUGHT}))", width=7),
+        Column("spares", "Spares", COUNT, f"=IF({{brought_row}}=0,0,{_BROUGHT})", width=7),
         Column("from_yard", "On hand", COUNT, "=[yard_excel]", width=7),
         Column("pack_of", "Pack of", COUNT,
             f'=IF(AND({{price_row}}>0,{{sold_as}}="{PACK}"),'
-            'IF(N(INDEX({prices_pack_of},{price_row}))=0,"",INDEX({prices_pack_of},{price_row})),"")'),
+            f'IF({or_zero("INDEX({prices_pack_of},{price_row})")}=0,"",INDEX({{prices_pack_of}},{{price_row}})),"")'),
         Column("to_buy", "To buy", COUNT, "=" + ceiling_excel(f"({{needed}}+{{spares}}-{{from_yard}})/{_PER_PACK}")),
         Column("unit_price", "Price", MONEY, f'=IF({{price_row}}=0,"",{look_up("prices_price", "price_row")})'),
         Column("price_date", "Price date", TEXT, width=11),
-        Column("bought_cost", "Bought", MONEY, '=IF({missing}=1,"",N({unit_price})*{to_buy})'),
-        Column("yard_cost", "From yard", MONEY, f'=IF({{missing}}=1,"",N({{unit_price}})*{{from_yard}}/{_PER_PACK})'),
+        Column("bought_cost", "Bought", MONEY, f'=IF({{missing}}=1,"",{or_zero("{unit_price}")}*{{to_buy}})'),
+        Column("yard_cost", "From yard", MONEY,
+            f'=IF({{missing}}=1,"",{or_zero("{unit_price}")}*{{from_yard}}/{_PER_PACK})'),
         Column("total", "Charged", MONEY, '=IF({missing}=1,"",{bought_cost}+{yard_cost})'),
         Column("says", "Incomplete", TEXT, f'=IF({{missing}}=1,"{NO_PRICE}","")', width=10),
         Column("taxable", "Taxed", YES_NO,
             f'=IF({{price_row}}=0,"{YES}",IF(INDEX({{prices_taxable}},{{price_row}})="{NO}","{NO}","{YES}"))', width=7),
         Column("line_tax", "Tax", MONEY,
-            f'=IF({{missing}}=1,"",IF({{taxable}}="{YES}",{{bought_cost}}*N({{tax}}),0))', width=9),
+            f'=IF({{missing}}=1,"",IF({{taxable}}="{YES}",{{bought_cost}}*{or_zero("{tax}")},0))', width=9),
         Column("paid", "Paid", MONEY,
             f'=IFERROR(IF(SUMPRODUCT({_OWN_PAYMENTS}*({{paid_paid}}<>""))=0,"",'
             f'SUMPRODUCT({_OWN_PAYMENTS}*{{paid_paid}})),"")'),
@@ -324,7 +328,8 @@ TAB = Tab(
             '=IF(OR({paid}="",{missing}=1),"",{paid}-{bought_cost}-{line_tax})'),
         Column("supplier", "Supplier", TEXT, _words("supplier"), width=14),
         Column("use", "For", TEXT, width=24),
-        Column("on_hand", "In the yard", COUNT, "=IF({price_row}=0,0,N(INDEX({prices_on_hand},{price_row})))"),
+        Column("on_hand", "In the yard", COUNT,
+            f"=IF({{price_row}}=0,0,{or_zero('INDEX({prices_on_hand},{price_row})')})"),
         Column("missing", "No price", COUNT, '=IF(AND({unit_price}="",{needed}+{spares}>0),1,0)'),
         Column("price_row", "Price row", COUNT),
         Column("listed_row", "First price row", COUNT),
@@ -336,7 +341,7 @@ TAB = Tab(
                 "IF({price_row}=0,FALSE,OR(INDEX({prices_item},{price_row})<>{item},"
                 "INDEX({prices_sold_as},{price_row})<>{sold_as},"
                 f'AND({{sold_as}}="{PACK}",{{pack_of}}=""),'
-                'AND({length}<>"",ROUND(ABS(N(INDEX({prices_length},{price_row}))-N({length})),6)>0)))',
+                f'AND({{length}}<>"",ROUND(ABS({or_zero("INDEX({prices_length},{price_row})")}-{_LENGTH}),6)>0)))',
                 "[stale_excel]",
                 'IF({brought_row}=0,FALSE,INDEX({bring_along_status},{brought_row})="run again")',
             ),

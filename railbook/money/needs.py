@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import CHOICE, COUNT, MARK, MONEY, TEXT, VERDICT
 from railbook.job.fastenings import PLACES_TAB
@@ -170,7 +171,7 @@ class Need:
     @property
     def pieces_excel(self) -> str:
         """Formula part: those pieces."""
-        return f"N(INDEX({{{self.source}_{_PIECES[self.source]}}},{{source_row}}))"
+        return or_zero(f"INDEX({{{self.source}_{_PIECES[self.source]}}},{{source_row}})")
 
     @property
     def needed(self) -> int:
@@ -250,7 +251,7 @@ class Need:
         if self.bought_as == NOT_BOUGHT:
             return "0"
         return (
-            "IF({needed}=0,0,N(INDEX({materials_total},{material_row}))*{needed}"
+            f"IF({{needed}}=0,0,{or_zero('INDEX({materials_total},{material_row})')}*{{needed}}"
             "/INDEX({materials_needed},{material_row}))"
         )
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MILLIMETRE, MONEY, NUMBER, TEXT, VERDICT, Kind
 from railbook.job.runs import HANDRAIL, LEVEL
@@ -94,7 +95,9 @@ class RunCost:
     @property
     def along_excel(self) -> str:
         """Formula part: length along its slope."""
-        return "INDEX({measures_along},{source_row})" if self._is_guard else "N(INDEX({handrails_total},{source_row}))"
+        if self._is_guard:
+            return "INDEX({measures_along},{source_row})"
+        return or_zero("INDEX({handrails_total},{source_row})")
 
     def _of(self, sort: int) -> float:
         return sum(share.cost for share in self.shares if share.sort == sort)
@@ -138,8 +141,8 @@ class RunCost:
         """Formula part: hours of labour."""
         if not self._is_guard:
             return "0"
-        a_foot = f'IF({{kind}}="{LEVEL}",N({{hours_per_level}}),N({{hours_per_stair}}))'
-        return f"{{posts}}*N({{hours_per_post}})+{{along}}*{a_foot}"
+        a_foot = f'IF({{kind}}="{LEVEL}",{or_zero("{hours_per_level}")},{or_zero("{hours_per_stair}")})'
+        return f"{{posts}}*{or_zero('{hours_per_post}')}+{{along}}*{a_foot}"
 
     @cached_property
     def labour(self) -> float:
@@ -200,8 +203,9 @@ TAB = Tab(
         Column("tax_share", "Tax", MONEY,
             f"=IF({_WHOLE}=0,0,SUM({{materials_line_tax}})*{{materials}}/{_WHOLE})", width=9),
         Column("hours", "Hours", NUMBER, "=[hours_excel]"),
-        Column("labour", "Labour", MONEY, "={hours}*N({labour_rate})"),
-        Column("markup", "Mark-ups", MONEY, "={materials}*N({markup_materials})+{labour}*N({markup_labour})"),
+        Column("labour", "Labour", MONEY, "={hours}*" + or_zero("{labour_rate}")),
+        Column("markup", "Mark-ups", MONEY,
+            f"={{materials}}*{or_zero('{markup_materials}')}+{{labour}}*{or_zero('{markup_labour}')}"),
         Column("total", "Total", MONEY, "={materials}+{tax_share}+{labour}+{markup}"),
         Column("per_length", "Total", PER_FOOT, '=IF({along}<=0,"",{total}/{along})'),
         Column("says", "Prices", TEXT,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, MARK, MONEY, NUMBER, VERDICT
 from railbook.money.needs import Need
@@ -102,7 +103,7 @@ TAB = Tab(
         Column("sort", "Sort", COUNT),
         Column("part", "Part", NUMBER),
         Column("whole", "Of", NUMBER),
-        Column("cost", "Cost", MONEY, "=N(INDEX({needs_cost},{need_row}))*{part}/{whole}"),
+        Column("cost", "Cost", MONEY, "=" + or_zero("INDEX({needs_cost},{need_row})") + "*{part}/{whole}"),
         Column("unpriced", "No price", COUNT, "=INDEX({needs_unpriced},{need_row})"),
         Column(STATUS, "Status", VERDICT, ask_again('INDEX({needs_status},{need_row})="run again"')),
     ),

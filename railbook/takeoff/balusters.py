@@ -8,7 +8,7 @@ the gap changes with the height and is widest at one of the two rails, which is 
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.blank import when_known
+from railbook.basics.blank import or_zero, when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, LENGTH, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import (
@@ -237,11 +237,10 @@ def _of_section(column: str) -> str:
     return f"INDEX({{sections_{column}}},{{section_row}})"
 
 
-_NUMBERS = "{baluster_layout_marks_number}"
-_STEPS = (
-    f"{tape_steps_excel('{first}+' + _NUMBERS + '*{pitch}')}-{tape_steps_excel('{first}+(' + _NUMBERS + '-1)*{pitch}')}"
-)
-_WIDEST = f"SUMPRODUCT(MAX(({_NUMBERS}<{{count}})*({_STEPS})))*{{tape_step}}"
+_STEPS = f"({tape_steps_excel('{first}+({count}-1)*{pitch}')}-{tape_steps_excel('{first}')})"
+# Rounded marks at an even pitch lie one of two neighbouring whole numbers of tape steps apart, so the
+# widest is their mean, rounded up: no list of marks is needed, which not every program would go through.
+_WIDEST = f"({ceiling_excel(f'{_STEPS}/MAX(1,{{count}}-1)')})*{{tape_step}}"
 _LAST = round_to_excel("{first}+({count}-1)*{pitch}")
 _STRICT = f"MAX(0,{floor_excel('({larger_clear}-{sphere})/({width}+{sphere})')}+1)"
 _WITHIN = f"MAX(0,{ceiling_excel('({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin})')})"
@@ -272,7 +271,8 @@ TAB = Tab(
             f'=IF({{baluster_exact}}="","",{round_to_excel("{baluster_exact}")})'),
         Column("rail_length", "Rail length", TAPE, f"={round_to_excel(_EDGE)}"),
         Column("gap", "Gap, level", LENGTH,
-            '=IF({fixed_pitch}="",({larger_clear}-{count}*{width})/({count}+1),N({fixed_pitch})-{width})'),
+            '=IF({fixed_pitch}="",({larger_clear}-{count}*{width})/({count}+1),'
+            f"{or_zero('{fixed_pitch}')}-{{width}})"),
         Column("marks", "Running marks from the lower or left end, on the centre of each baluster", TAPE,
             '=IF({nth}>{count},"",' + round_to_excel("{first}+({nth}-1)*{pitch}") + ")", repeats=True, width=7),
         Column("after_last", "Last mark to the end", TAPE, f"={{rail_length}}-IF({{count}}=0,0,{_LAST})"),
@@ -283,7 +283,7 @@ TAB = Tab(
             "=IF({count}=0,{end_gap},{clear}-{end_gap}-{count}*{width}-({count}-1)*{gap})"),
         Column("least_end_gap", "Least end gap", LENGTH, "=MIN({end_gap},{upper_end_gap})"),
         Column("bracket_needs", "Bracket needs", LENGTH,
-            f'=IF({{fixed_pitch}}="","",N({of_assembly("least_end_gap")}))'),
+            f'=IF({{fixed_pitch}}="","",{or_zero(of_assembly("least_end_gap"))})'),
         Column("fixed_pitch", "Fixed pitch, level", LENGTH,
             f'=IF({of_assembly("baluster_pitch")}="","",{of_assembly("baluster_pitch")}/{_SECANT})'),
         Column("wider_at_top", "Wider at the top", COUNT,

@@ -7,6 +7,7 @@ a nosing moves until it does not.
 from dataclasses import dataclass
 from functools import cached_property
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import floor, floor_excel, round_to, round_to_excel
@@ -182,8 +183,9 @@ def _side(sign: str) -> str:
 
 _WIDTH = of_assembly("block_width")
 _ON_TREAD = floor_excel(f"{{beyond_first}}/{of_measures('tread')}")
-_DECK = f"(MAX(1,N({of_measures('risers')}))-1)"
-_FIRST = f"IF({{tread}}>=0,0,N(INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
+_DECK = f"(MAX(1,{or_zero(of_measures('risers'))})-1)"
+_FIRST_RISER = f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})"
+_FIRST = f"IF({{tread}}>=0,0,{or_zero(_FIRST_RISER)})"
 
 TAB = Tab(
     "blocks",

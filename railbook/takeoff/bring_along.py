@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import BOX, COUNT, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import ceiling, ceiling_excel
@@ -190,9 +191,10 @@ TAB = Tab(
         Column("bit", "Bit", TAPE, width=7),
         Column("needed", "Needed", COUNT, "=[counted_excel]", width=7),
         Column("to_bring", "Bring", COUNT,
-            '=IF({needed}="","",' + ceiling_excel("{needed}*(1+{spared}*N({fastener_spares}))") + ")", width=7),
+            '=IF({needed}="","",' + ceiling_excel("{needed}*(1+{spared}*" + or_zero("{fastener_spares}") + ")") + ")",
+            width=7),
         Column("pack_of", "Pack of", COUNT,
-            f'=IF({{price_row}}=0,"",IF(AND({_SOLD}="{PACK}",N({_PACK_OF})>0),{_PACK_OF},""))', width=7),
+            f'=IF({{price_row}}=0,"",IF(AND({_SOLD}="{PACK}",{or_zero(_PACK_OF)}>0),{_PACK_OF},""))', width=7),
         Column("packs", "Packs", COUNT,
             '=IF(COUNT({pack_of},{to_bring})<2,"",' + ceiling_excel("{to_bring}/{pack_of}") + ")", width=7),
         Column("use", "For", TEXT, width=30),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import BOX, CHOICE, COUNT, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import same
@@ -190,7 +191,7 @@ TAB = Tab(
         Column("item", "Item", MARK, _words("item"), width=16),
         Column("per_joint", "In each", COUNT, _typed("per_joint"), width=6),
         Column("joints", "Joints", COUNT, "=INDEX({joint_counts_joints},{fastening_row})", width=6),
-        Column("total", "Total", COUNT, "={joints}*N({per_joint})", width=6),
+        Column("total", "Total", COUNT, "={joints}*" + or_zero("{per_joint}"), width=6),
         Column("pilot_bit", "Pilot bit", TAPE, _typed("pilot_bit"), width=7),
         Column("pilot_depth", "Pilot depth", TAPE, _typed("pilot_depth"), width=7),
         Column("hole", "Hole", CHOICE, _words("hole"), width=8),

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, MARK, VERDICT
 from railbook.geometry.cells import of_assembly, of_measures
@@ -220,7 +221,7 @@ TAB = Tab(
         Column("rail_to_wall", "Rail to wall", COUNT, f"={RAIL_ENDS // 2}*{{walls}}"),
         Column("block", "Block", COUNT, "=SUMIFS({sections_blocks},{sections_line_row},{line_row})"),
         Column("cap_to_post", "Cap to post", COUNT,
-            f'=IF(OR(N({of_assembly("cap_thickness")})=0,{of_assembly("post_proud")}<>""),0,{{sections}}-1+{{caps_at_ends}})'),
+            f'=IF(OR({or_zero(of_assembly("cap_thickness"))}=0,{of_assembly("post_proud")}<>""),0,{{sections}}-1+{{caps_at_ends}})'),
         Column(STATUS, "Status", VERDICT,
             ask_again('INDEX({lines_status},{line_row})="run again"', _stale("mounts"), _stale("section_counts"))),
     ),

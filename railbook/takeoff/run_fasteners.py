@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, MARK, TEXT, VERDICT
 from railbook.takeoff.joint_counts import JointCount
@@ -50,7 +51,7 @@ class RunFastener:
         joint = self.of.counts
         if joint is None or not joint.column:
             return "SUMIFS({spacings_places},{spacings_fastening_row},{fastening_row},{spacings_line_row},{place_row})"
-        return f"N(INDEX({{{self.tab}_{joint.column}}},{{place_row}}))"
+        return or_zero(f"INDEX({{{self.tab}_{joint.column}}},{{place_row}})")
 
     @property
     def tab(self) -> str:
@@ -86,7 +87,7 @@ TAB = Tab(
         Column("item", "Item", MARK, '=INDEX({fastenings_item},{fastening_row})&""', width=21),
         Column("per_joint", "In each", COUNT, "=" + look_up("fastenings_per_joint", "fastening_row")),
         Column("joints", "Joints", COUNT, "=[counted_excel]"),
-        Column("total", "Total", COUNT, "={joints}*N({per_joint})"),
+        Column("total", "Total", COUNT, "={joints}*" + or_zero("{per_joint}")),
         Column("fastening_row", "Fastening row", COUNT, width=10),
         Column("place_row", "Run row", COUNT),
         Column(

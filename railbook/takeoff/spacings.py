@@ -6,6 +6,7 @@ Both ends of the board are held by the posts or the mitres; the places between t
 from dataclasses import dataclass
 from functools import cached_property
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, LENGTH, MARK, VERDICT
 from railbook.basics.rounding import ceiling_excel
@@ -54,7 +55,7 @@ class Spacing:
         return RUN_AGAIN if self.of.status == RUN_AGAIN else ""
 
 
-_CAP = "N(INDEX({assemblies_cap_thickness},INDEX({sections_assembly_row},{section_row})))"
+_CAP = or_zero("INDEX({assemblies_cap_thickness},INDEX({sections_assembly_row},{section_row}))")
 _PLACES = ceiling_excel("INDEX({sections_top_edge},{section_row})/{spacing}")
 
 TAB = Tab(

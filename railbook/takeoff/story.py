@@ -7,6 +7,7 @@ first section.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import STATUS, Column, Tab
 from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, TAPE, TEXT, VERDICT, Kind
 from railbook.basics.rounding import round_to, round_to_excel
@@ -149,7 +150,7 @@ TAB = Tab(
         _told("top_edge", "Top rail, underside", LENGTH, "sections_top_edge", "row",
             "(clear under the top rail - 2 x fit) x along for each unit"),
         Column("story_top_length", "Top rail on the tape", TAPE,
-            f'=IF({{story_top_edge}}="","",{round_to_excel("N({story_top_edge})")})',
+            f'=IF({{story_top_edge}}="","",{round_to_excel(or_zero("{story_top_edge}"))})',
             hint="the same to the tape step: Length on the cut list", width=24),
         _told("lower_cut", "Cut at its lower end", CUT, "sections_lower_cut", "row", "slope - lean, from square"),
         _told("upper_cut", "Cut at its upper end", CUT, "sections_upper_cut", "row", "slope + lean, from square"),
