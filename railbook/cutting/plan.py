@@ -42,8 +42,8 @@ def plan(pieces: Sequence[Piece], boards: Sequence[Board], saw: Saw, *, seconds:
         pieces: what is needed of one material.
         boards: on sale without limit, or on hand in limited number.
         saw: kerf, trims, depth of cut, shortest offcut worth keeping, grain of the search.
-        seconds: of work, counted and not timed, until it stops with the best plan so far; the clock stops it only
-            after eight times as long. So the same question gets the same plan on a busy machine.
+        seconds: of work, counted and not timed, until it stops with the best plan so far; the processor's clock
+            stops it only after eight times as long. So the same question gets the same plan on a busy machine.
 
     Nine pieces of 36 in from boards of 10 ft: three boards, though a kerf is lost beside each cut (US Army
     course EN0069A, lesson 4).
