@@ -6,6 +6,7 @@ Edits share books, so that two dozen hold them all; each is of another cell.
 """
 
 import datetime as dt
+import re
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -48,7 +49,8 @@ GONE = ("runs.run", "flights.flight", "assemblies.assembly", NO_SETBACK)  # rena
 # A tape step more seldom asks for one block or bracket less, or makes an offcut worth keeping.
 IN_STEPS = ("block_spacing", "handrail_bracket_spacing", "shortest_offcut")
 # A mark that choices and other tabs name, and what the whole job rests on, are edited in a book of their own.
-ALONE = {("runs", "run"), ("flights", "flight"), ("assemblies", "assembly"), ("job", "unit"), ("job", "rule_set")}
+MARKS = {("runs", "run"), ("flights", "flight"), ("assemblies", "assembly")}
+ALONE = {*MARKS, ("job", "unit"), ("job", "rule_set")}
 
 
 class Edit(NamedTuple):
@@ -75,7 +77,7 @@ class Edited:
 
     @property
     def laid_out(self) -> Rows | None:
-        """What the engine makes of the edited job with the choices of old; None when they name what is gone."""
+        """What the engine makes of the edited job with the choices of old; None when they rest on what is gone."""
         edited, _ = build(self.typed)
         if edited is None:  # a tape step that no tape of the other unit has
             return None
@@ -83,8 +85,25 @@ class Edited:
         try:
             new = estimate.lay_out(edited, self.job.choices)
             return with_old_checks(self.job.rows, new, edited)
-        except (KeyError, ValueError, TypeError, ZeroDivisionError, IndexError):
-            return None
+        except (KeyError, ValueError, ZeroDivisionError) as fault:
+            if self._rests_on_what_is_gone(fault):
+                return None
+            raise
+
+    def _rests_on_what_is_gone(self, fault: Exception) -> bool:
+        """Whether a choice names a mark that was renamed, or a run or board whose measurement was taken away."""
+        match fault:
+            case KeyError(args=(mark,)):
+                return mark in self._marks(self.job.rows) - self._marks(self.typed)
+            case ZeroDivisionError():  # the pieces of a board have no length any more, and share its price by length
+                return self.what == NO_SETBACK
+            case _:
+                return bool(re.fullmatch("run .* has no slope", str(fault)))
+
+    @staticmethod
+    def _marks(rows: Mapping[str, Sequence[Any]]) -> set[str]:
+        """What choices name."""
+        return {getattr(row, column) for tab, column in MARKS for row in rows[tab]}
 
 
 @cache
@@ -272,20 +291,12 @@ def _outcomes(edited: Edited, cells: Book) -> Iterator[Outcome]:
         now = {**(new or edited.job.rows), "rules": edited.typed["rules"]}[tab.name]
         for row in range(len(edited.job.rows[tab.name])):
             for column in (column for column in tab.columns if not column.typed):
-                engine = _engine(now[row], column.name) if row < len(now) else Missing("row")
+                engine = getattr(now[row], column.name) if row < len(now) else Missing("row")
                 where = f"{edited.what}: {tab.name}.{column.name}, row {row + 1}"
                 slots = shown.sheets[tab.name].span(column.name).across if column.repeats else 1
                 for nth in range(slots):
                     value = engine[nth] if column.repeats and isinstance(engine, tuple) else engine
                     yield Outcome(where, value, shown.value(tab, column.name, row, nth), shown.is_stale(tab.name, row))
-
-
-def _engine(row: Any, column: str) -> object:
-    """A figure of the engine, if it has one still."""
-    try:
-        return getattr(row, column)
-    except (ValueError, TypeError, ZeroDivisionError) as fault:
-        return Missing(str(fault))
 
 
 @pytest.fixture(scope="module")
@@ -323,6 +334,19 @@ def test_an_edited_cell_is_followed_or_its_rows_ask_for_another_run(
 def test_rows_that_rest_on_what_is_gone_ask_for_another_run(outcomes: dict[str, list[Outcome]], what: str) -> None:
     """A status that shows an error is counted by nobody: the line under the title would say that all is well."""
     assert not _wrong(outcomes, [what])
+
+
+@pytest.mark.parametrize("fault", [KeyError("slope"), TypeError(), ZeroDivisionError(), ValueError("no section fits")])
+def test_a_fault_of_the_engine_is_not_taken_for_a_choice_that_is_gone(
+    fault: Exception, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def lay_out(*_: object) -> Rows:
+        raise fault
+
+    job = _job(SEEDS[0])
+    monkeypatch.setattr(estimate, "lay_out", lay_out)
+    with pytest.raises(type(fault)):
+        assert Edited("", job, _typed(job)).laid_out
 
 
 def test_every_input_column_was_edited() -> None:
