@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 from xml.etree.ElementTree import Element, fromstring
 
+from pypdf import PdfReader
 from xlsxwriter.utility import xl_col_to_name
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Tab
@@ -122,24 +123,34 @@ class LibreOffice:
 
     def recalculated(self, books: Sequence[Path]) -> list[Path]:
         """Copies of the workbooks, every formula computed afresh, by one call of the program for each profile."""
+        return self.converted(books, "xlsx")
+
+    def printed(self, book: Path) -> PdfReader:
+        """The workbook as it comes out of the printer."""
+        return PdfReader(self.converted([book], "pdf")[0])
+
+    def converted(self, books: Sequence[Path], kind: str) -> list[Path]:
+        """Copies of the workbooks as files of another kind, such as "pdf"."""
         results = self.place / f"results {len(list(self.place.iterdir()))}"
         results.mkdir()
         shares = [books[start :: len(self.profiles)] for start in range(len(self.profiles))]
         calls = [
-            self._call(profile, results, share) for profile, share in zip(self.profiles, shares, strict=True) if share
+            self._call(profile, results, share, kind)
+            for profile, share in zip(self.profiles, shares, strict=True)
+            if share
         ]
         said = [call.communicate() for call in calls]
-        made = [results / book.name for book in books]
+        made = [results / f"{book.stem}.{kind}" for book in books]
         missing = [book.name for book in made if not book.exists()]  # its exit status is 0 all the same
         assert not missing, f"LibreOffice made nothing of {missing}: {said}"
         return made
 
     @staticmethod
-    def _call(profile: Path, results: Path, books: Sequence[Path]) -> subprocess.Popen[str]:
+    def _call(profile: Path, results: Path, books: Sequence[Path], kind: str) -> subprocess.Popen[str]:
         """The program at work on those books."""
         call = [
             "soffice", f"-env:UserInstallation={profile.as_uri()}", "--headless",
-            "--convert-to", "xlsx", "--outdir", str(results), *map(str, books),
+            "--convert-to", kind, "--outdir", str(results), *map(str, books),
         ]  # fmt: skip
         return subprocess.Popen(call, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
 

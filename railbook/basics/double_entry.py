@@ -35,6 +35,7 @@ class Column:
         typed: a person fills it in.
         needed: a typed cell that may not stay blank.
         repeats: the property is a tuple; the header cells hold 1, 2, 3 ...
+        unit_in: word of the column that holds each row's own unit, where rows differ in it.
         width: characters; 0 leaves it to the kind.
     """
 
@@ -48,6 +49,7 @@ class Column:
     typed: bool = False
     needed: bool = False
     repeats: bool = False
+    unit_in: str = ""
     width: int = 0
 
     @property
@@ -125,6 +127,7 @@ def asked(  # noqa: PLR0913 - a question on the form has this many sides
     choices: tuple[str, ...] = (),
     listed_in: str = "",
     needed: bool = False,
+    unit_in: str = "",
     width: int = 0,
 ) -> Column:
     """A column that a person fills in.
@@ -141,6 +144,7 @@ def asked(  # noqa: PLR0913 - a question on the form has this many sides
         listed_in=listed_in,
         typed=True,
         needed=needed,
+        unit_in=unit_in,
         width=width,
     )
 

@@ -6,10 +6,16 @@ meant for the saw, LENGTH is exact and meant for whoever checks the sums.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 INCH = "in"
 MILLIMETRE = "mm"
 JOB_UNITS = (INCH, MILLIMETRE)
+FRACTION = "# ??/??"  # right for what a tape has; any other length would show as sevenths or eighty-fourths
+FINEST = 64  # parts of an inch; no tape has finer ones
+TAPE_FORMATS: Mapping[int, str] = MappingProxyType(  # by denominator, each as wide as FRACTION
+    {2: "# ??/2_0", 4: "# ??/4_0", 8: "# ??/8_0", 16: "# ??/16", 32: "# ??/32", 64: "# ??/64"}
+)
 
 
 @dataclass(frozen=True)
@@ -30,6 +36,14 @@ class Kind:
     width: int = 10
     numeric: bool = True
 
+    def shows_fractions(self, unit: str) -> bool:
+        """Whether its cells show fractions of an inch in a job of that unit.
+
+        >>> TAPE.shows_fractions("in"), TAPE.shows_fractions("mm"), LENGTH.shows_fractions("in")
+        (True, False, False)
+        """
+        return self.formats[unit] == FRACTION
+
 
 def _one(name: str, unit: str, number_format: str, width: int = 10, *, numeric: bool = True) -> Kind:
     """A kind that looks alike in inch and in millimetre jobs."""
@@ -37,12 +51,12 @@ def _one(name: str, unit: str, number_format: str, width: int = 10, *, numeric: 
 
 
 _LENGTH_UNITS = {INCH: INCH, MILLIMETRE: MILLIMETRE}
-_FRACTION = {INCH: "# ??/??", MILLIMETRE: "0.0"}
+_FRACTION = {INCH: FRACTION, MILLIMETRE: "0.0"}
 
 MEASURED = Kind("measured", _LENGTH_UNITS, _FRACTION, 10)
 ALLOWANCE = Kind("allowance", _LENGTH_UNITS, _FRACTION, 10)  # a measured length that may be 0
 SIGNED = Kind("signed", _LENGTH_UNITS, _FRACTION, 10)  # a measured length that may be negative
-TAPE = Kind("tape", _LENGTH_UNITS, {INCH: "# ??/??", MILLIMETRE: "General"}, 10)
+TAPE = Kind("tape", _LENGTH_UNITS, {INCH: FRACTION, MILLIMETRE: "General"}, 10)
 LENGTH = Kind("length", _LENGTH_UNITS, {INCH: "0.000", MILLIMETRE: "0.0"}, 10)
 ANGLE = _one("angle", "deg", "0.00")
 CUT = _one("cut", "deg", "0.0;0.0;-", 8)  # saw setting from square; the sign only tells two leans apart

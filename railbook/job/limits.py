@@ -66,9 +66,15 @@ TAB = Tab(
     (
         Column("limit", "Limit", MARK, width=22),
         Column("demand", "What it limits", TEXT, width=44),
-        Column("published", "Published", LIMIT),
-        asked("amendment", "Local amendment", LIMIT, "Only where the local authority asks for something else"),
-        Column("in_force", "In force", LIMIT, '=IF({amendment}="",{published},{amendment})'),
+        Column("published", "Published", LIMIT, unit_in="unit"),
+        asked(
+            "amendment",
+            "Local amendment",
+            LIMIT,
+            "Only where the local authority asks for something else",
+            unit_in="unit",
+        ),
+        Column("in_force", "In force", LIMIT, '=IF({amendment}="",{published},{amendment})', unit_in="unit"),
         Column("unit", "Unit", TEXT, width=7),
         Column("clause", "Clause", TEXT, width=26),
         Column("edition", "Edition", TEXT, width=24),

@@ -9,6 +9,7 @@ from railbook.report.cells import ReadySheet, accepted, put, put_formula, put_la
 from railbook.report.heading import write_opening
 from railbook.report.heights import lines_of, row_height
 from railbook.report.layout import HINTS, LABELS, UNITS, VALUES, Sheet, first_row, is_protected, last_row
+from railbook.report.live import write_tape_rules
 from railbook.report.names import compiled
 from railbook.report.paper import set_up
 from railbook.report.plan import Plan
@@ -46,6 +47,7 @@ def _write_line(target: Worksheet, sheet: Sheet, row: int, column: Column, plan:
     if column.typed:
         how = rule(column, plan.unit, form=plan.form, lists=plan.lists, names=plan.names)
         validate(target, how, rows=(row, row), at=VALUES)
+    write_tape_rules(target, column, row, VALUES, plan)
     if column.kind == VERDICT:
         mark_verdicts(target, plan.styles, rows=(row, row), at=VALUES)
 

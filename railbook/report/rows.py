@@ -39,18 +39,19 @@ def tones_of(sheet: Sheet) -> list[str]:
 def write_column(target: Worksheet, sheet: Sheet, span: Span, plan: Plan, tones: Sequence[str]) -> Drawn:
     """Every cell of one quantity; returns what room its cells take."""
     column, crew = span.column, sheet.tab.crew
-    looks = {
-        tone: styles.cell_look(column, plan.unit, tone=tone, crew=crew)
-        for tone in dict.fromkeys((*tones, styles.PLAIN))
-    }
-    inks = {tone: plan.styles.ink(look) for tone, look in looks.items()}
+
+    @cache
+    def ink(tone: str, unit: str) -> Ink:
+        return plan.styles.ink(styles.cell_look(column, unit, tone=tone, crew=crew))
+
     values = [_values(column, row) for row in sheet.rows]
-    toned = [inks[tone] for tone in tones]
+    units = [getattr(row, column.unit_in) if column.unit_in else plan.unit for row in sheet.rows]
+    inks = [ink(tone, unit) for tone, unit in zip(tones, units, strict=True)]
     if column.excel:
-        _write_formulas(target, sheet, span, plan, values, toned)
+        _write_formulas(target, sheet, span, plan, values, inks)
     else:
-        _write_values(target, sheet, span, values, toned)
-    _write_blanks(target, sheet, span, inks[styles.PLAIN])
+        _write_values(target, sheet, span, values, inks)
+    _write_blanks(target, sheet, span, ink(styles.PLAIN, plan.unit))
     width = width_of(column, chain.from_iterable(values), unit=plan.unit, crew=crew)
     accepted(target.set_column(span.first, span.last, width))
     return Drawn(width, lines_down(values, width=width, crew=crew))

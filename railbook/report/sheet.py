@@ -2,10 +2,8 @@
 
 from collections.abc import Sequence
 
-from xlsxwriter.utility import xl_col_to_name
 from xlsxwriter.worksheet import Worksheet
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS
 from railbook.basics.kinds import VERDICT
 from railbook.report import styles
 from railbook.report.cells import ReadySheet, accepted
@@ -22,6 +20,7 @@ from railbook.report.layout import (
     last_printed_row,
     last_row,
 )
+from railbook.report.live import write_live_looks
 from railbook.report.paper import repeat_headers, set_up, sheets_across
 from railbook.report.plan import Plan
 from railbook.report.rows import Drawn, tones_of, write_column
@@ -48,7 +47,7 @@ def write_across(plan: Plan, sheet: Sheet) -> None:
     write_opening(target, sheet, plan.styles, width=width, last=sheet.last_on_paper)
     write_stale_line(target, sheet, plan.styles)
     write_alert(target, sheet, plan.styles)
-    _strike_stale_rows(target, sheet, plan.styles)
+    write_live_looks(target, sheet, plan)
     _set_view(target, sheet, form=plan.form)
     last = (last_printed_row(sheet, form=plan.form), max(1, sheet.last_on_paper))
     set_up(target, unit=plan.unit, footer=plan.footer, width=width, last=last)
@@ -84,16 +83,6 @@ def mark_verdicts(target: Worksheet, look: Styles, *, rows: tuple[int, int], at:
     for verdict, how in styles.VERDICTS.items():
         when = {"type": "cell", "criteria": "==", "value": f'"{verdict}"', "format": look.format(how)}
         accepted(target.conditional_format(rows[0] - 1, at, rows[1] - 1, at, when))
-
-
-def _strike_stale_rows(target: Worksheet, sheet: Sheet, look: Styles) -> None:
-    """Strike through every row whose status asks for another run."""
-    if not sheet.tab.has_status:
-        return
-    first, last = first_row(sheet.tab), last_row(sheet)
-    status = f"${xl_col_to_name(sheet.span(STATUS).first)}{first}"
-    when = {"type": "formula", "criteria": f'={status}="{RUN_AGAIN}"', "format": look.format(styles.STRUCK)}
-    accepted(target.conditional_format(first - 1, 0, last - 1, sheet.spans[-1].last, when))
 
 
 def _key_columns(sheet: Sheet) -> int:

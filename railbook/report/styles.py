@@ -50,6 +50,7 @@ SIDE_LABEL = MappingProxyType({"bold": True, "text_wrap": True, "valign": "top"}
 SIDE_UNIT = MappingProxyType({"valign": "top", **TEXT_SIDE})
 SIDE_HINT = MappingProxyType({"text_wrap": True, "valign": "top", "font_color": "#404040"})
 
+AS_IT_IS = "General"  # a number format: as many decimals as there are
 STRUCK = MappingProxyType({"font_strikeout": True})
 BOLD = MappingProxyType({"bold": True})
 VERDICTS: Mapping[str, Mapping[str, Any]] = MappingProxyType(
@@ -94,7 +95,7 @@ def cell_look(column: Column, unit: str, *, tone: str = PLAIN, crew: bool = Fals
 
     Args:
         column: what it holds.
-        unit: the job's length unit.
+        unit: the job's length unit, or the row's own.
         tone: PLAIN, BAND or SAMPLE.
         crew: large and ruled, for paper.
 
@@ -124,11 +125,14 @@ def number_format(column: Column, unit: str) -> str:
     """Spreadsheet format of a column's cells.
 
     A calculated text is not declared as text: a program would then show an edited formula instead
-    of its result.
+    of its result. A figure in a unit that the kind does not know is shown as it is.
 
     >>> number_format(Column("end", "End cut", excel="={mark}"), "in")
     'General'
+    >>> from railbook.basics.kinds import LIMIT
+    >>> number_format(Column("slope", "Slope", LIMIT), "deg")
+    'General'
     """
     if column.excel and not column.kind.numeric:
-        return "General"
-    return column.kind.formats[unit]
+        return AS_IT_IS
+    return column.kind.formats.get(unit, AS_IT_IS)
