@@ -24,7 +24,7 @@ from railbook.money.choices import choose_pricing
 from railbook.money.layout import PricingChoices, Takeoff, lay_out_pricing
 from railbook.money.problems import pricing_problems
 from railbook.report.addresses import copied_to
-from railbook.report.book import Sheet, write_book
+from railbook.report.book import News, Sheet, write_book
 from railbook.report.saving import is_open, save
 from railbook.tabs import (
     INPUT_TABS,
@@ -182,7 +182,8 @@ def write(computed: Estimate, path: Path) -> None:
     unit = computed.job.settings.unit
     rows = {**computed.rows, "warnings": _told_here(computed.rows)}
     sheets = [Sheet(tab, rows[tab.name], _blank_rows(tab)) for tab in TABS]
-    write_book(path, sheets, unit=unit, footer=computed.job.settings.job_name or "", form=False)
+    news = News("runs_added", computed.rows["summary"][0].runs_added, "a run was added on tab Runs")
+    write_book(path, sheets, unit=unit, footer=computed.job.settings.job_name or "", form=False, news=news)
 
 
 def _told_here(rows: Rows) -> tuple[warnings.Finding, ...]:

@@ -13,12 +13,12 @@ from railbook.report.layout import Sheet, first_row
 from railbook.report.names import checked_titles, names_of
 from railbook.report.page import Page, write_page
 from railbook.report.paper import footer_code
-from railbook.report.plan import Plan
+from railbook.report.plan import News, Plan
 from railbook.report.sheet import write_across
 from railbook.report.styles import Styles
 from railbook.report.validation import LISTS_TITLE, long_lists, write_lists
 
-__all__ = ["Page", "Sheet", "first_row", "write_book"]
+__all__ = ["News", "Page", "Sheet", "first_row", "write_book"]
 
 TEXT_STAYS_TEXT = MappingProxyType(
     {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
@@ -27,7 +27,14 @@ CREATED = dt.datetime(2000, 1, 1)
 
 
 def write_book(
-    path: Path, sheets: Sequence[Sheet], *, unit: str, footer: str, form: bool, pages: Sequence[Page] = ()
+    path: Path,
+    sheets: Sequence[Sheet],
+    *,
+    unit: str,
+    footer: str,
+    form: bool,
+    pages: Sequence[Page] = (),
+    news: News | None = None,
 ) -> None:
     """Write a workbook.
 
@@ -38,6 +45,7 @@ def write_book(
         footer: text at the left of every printed page, as a rule the job's name.
         form: a blank form, where lengths may be typed as text; else a result, where they are numbers.
         pages: sheets to read, after the tabs.
+        news: what may be added to the workbook later; every tab on which nobody types then says so.
 
     Raises:
         ValueError: when a tab is declared wrongly: an unknown word, a name that looks like a cell ...
@@ -52,6 +60,7 @@ def write_book(
         unit=unit,
         footer=footer_code(footer),
         form=form,
+        news=news,
     )
     for sheet in sheets:
         (write_down if sheet.tab.down else write_across)(plan, sheet)

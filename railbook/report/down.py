@@ -6,7 +6,7 @@ from railbook.basics.double_entry import Column, spoken
 from railbook.basics.kinds import VERDICT
 from railbook.report import styles
 from railbook.report.cells import ReadySheet, accepted, put, put_formula, put_label
-from railbook.report.heading import write_opening
+from railbook.report.heading import write_freshness, write_opening
 from railbook.report.heights import lines_of, row_height
 from railbook.report.layout import HINTS, LABELS, UNITS, VALUES, Sheet, first_row, is_protected, last_row
 from railbook.report.live import write_tape_rules
@@ -30,6 +30,7 @@ def write_down(plan: Plan, sheet: Sheet) -> None:
     _set_heights(target, sheet, widths)
     width = sum(widths)
     write_opening(target, sheet, plan.styles, width=width, last=HINTS)
+    write_freshness(target, sheet, plan)
     target.freeze_panes(first_row(sheet.tab) - 1, 0)
     if is_protected(sheet.tab):
         target.protect("", STILL_ALLOWED)

@@ -44,37 +44,66 @@ def write_opening(target: Worksheet, sheet: Sheet, look: Styles, *, width: float
     accepted(target.merge_range(PURPOSE_ROW - 1, 0, PURPOSE_ROW - 1, last, tab.purpose, wrapped))
 
 
-def write_stale_line(target: Worksheet, sheet: Sheet, look: Styles) -> None:
-    """How many rows rest on figures that have moved since: the count, and a sentence beside it."""
+def write_freshness(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
+    """Whether the tab still shows the job: its stale rows, what it lacks, and what it has to say itself."""
     tab = sheet.tab
-    if not tab.has_status:
-        return
-    stale = stale_rows(tab, sheet.rows)
-    count, none, one, more = f"A{STALE_ROW}", *(stale_line(number) for number in range(3))
-    sentence = f'=IF({count}=0,"{none}",IF({count}=1,"{one}","{more}"))'
+    if tab.has_status and not tab.down:
+        _write_stale_line(target, sheet, plan)
+    elif not is_typed(tab):
+        _write_alert(target, sheet, plan)
+    if tab.none and not sheet.rows:
+        put_label(target, LABEL_ROW, 0, tab.none, plan.styles.format(styles.STALE_LINE))
+
+
+def _write_stale_line(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
+    """How many rows rest on figures that have moved since: the count, and a sentence beside it."""
+    tab, form, news = sheet.tab, plan.styles.format, plan.news
+    stale, count = stale_rows(tab, sheet.rows), f"A{STALE_ROW}"
+    none, one, more = (f'"{stale_line(number)}"' for number in range(3))
+    if news:
+        told = (f'"{stale_line(number, news.says)}"' for number in range(3))
+        none, one, more = (
+            f"IF({news.word}>0,{with_news},{without})"
+            for with_news, without in zip(told, (none, one, more), strict=True)
+        )
     counted = f'=COUNTIF({tab.word(STATUS)},"{RUN_AGAIN}")'
-    put_formula(target, STALE_ROW, 0, counted, stale, look.format(styles.STALE_COUNT))
-    put_formula(target, STALE_ROW, 1, sentence, stale_line(stale), look.format(styles.STALE_LINE))
+    said = stale_line(stale, news.says if news and news.count > 0 else "")
+    put_formula(target, STALE_ROW, 0, counted, stale, form(styles.STALE_COUNT))
+    put_formula(
+        target, STALE_ROW, 1, f"=IF({count}=0,{none},IF({count}=1,{one},{more}))", said, form(styles.STALE_LINE)
+    )
 
 
-def write_alert(target: Worksheet, sheet: Sheet, look: Styles) -> None:
-    """The tab's own live line; nothing has moved yet when the workbook is made."""
-    if sheet.tab.alert:
-        formula = in_cells(sheet.tab.alert, str)  # its words are names of the workbook
-        put_formula(target, STALE_ROW, 0, formula, "", look.format(styles.STALE_LINE))
-    if sheet.tab.none and not sheet.rows:
-        put_label(target, LABEL_ROW, 0, sheet.tab.none, look.format(styles.STALE_LINE))
+def _write_alert(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
+    """What a tab lacks, and its own live line, of which nothing has come true when the workbook is made."""
+    alert = in_cells(sheet.tab.alert.removeprefix("="), str)  # its words are names of the workbook
+    news = plan.news
+    lacks = f'IF({news.word}>0,"{stale_line(0, news.says)}","")' if news else ""
+    formula = f'TRIM({lacks}&" "&{alert})' if lacks and alert else lacks or alert
+    if formula:
+        said = stale_line(0, news.says) if news and news.count > 0 else ""
+        put_formula(target, STALE_ROW, 0, f"={formula}", said, plan.styles.format(styles.STALE_LINE))
 
 
-def stale_line(count: int) -> str:
+def stale_line(count: int, news: str = "") -> str:
     """The sentence beside the count of stale rows; the count shows no figure when it is 0.
+
+    Args:
+        count: of the rows that ask for another run.
+        news: what was added since.
 
     >>> stale_line(0), stale_line(3)
     ('All rows are up to date', 'rows rest on older figures: run railbook again')
+    >>> stale_line(0, "a run was added")
+    'A run was added: run railbook again'
+    >>> stale_line(1, "a run was added")
+    'row rests on older figures, and a run was added: run railbook again'
     """
-    if count == 0:
+    stale = f"{'row rests' if count == 1 else 'rows rest'} on older figures" if count else ""
+    if not stale and not news:
         return "All rows are up to date"
-    return f"{'row rests' if count == 1 else 'rows rest'} on older figures: run railbook again"
+    said = f"{stale}, and {news}" if stale and news else stale or news[0].upper() + news[1:]
+    return f"{said}: run railbook again"
 
 
 def write_headers(target: Worksheet, sheet: Sheet, span: Span, plan: Plan) -> None:

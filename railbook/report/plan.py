@@ -1,11 +1,27 @@
 """What all sheets of one book share while it is drawn."""
 
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from xlsxwriter import Workbook
 
 from railbook.report.styles import Styles
 from railbook.report.validation import Lists
+
+
+@dataclass(frozen=True)
+class News:
+    """What was added to a workbook since, so that no row of any tab knows of it.
+
+    Attributes:
+        word: of the cell that counts it.
+        count: what it counts when the workbook is written.
+        says: what happened, as part of a sentence.
+    """
+
+    word: str
+    count: int
+    says: str
 
 
 class Plan(NamedTuple):
@@ -19,6 +35,7 @@ class Plan(NamedTuple):
         unit: the job's length unit.
         footer: code of the footer.
         form: to be filled in, not a result.
+        news: what was added since, where anything can be.
     """
 
     book: Workbook
@@ -28,3 +45,4 @@ class Plan(NamedTuple):
     unit: str
     footer: str
     form: bool
+    news: News | None

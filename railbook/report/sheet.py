@@ -7,7 +7,7 @@ from xlsxwriter.worksheet import Worksheet
 from railbook.basics.kinds import VERDICT
 from railbook.report import styles
 from railbook.report.cells import ReadySheet, accepted
-from railbook.report.heading import write_alert, write_headers, write_opening, write_stale_line
+from railbook.report.heading import write_freshness, write_headers, write_opening
 from railbook.report.heights import header_height, hint_height, row_height
 from railbook.report.layout import (
     HEADER_ROW,
@@ -45,8 +45,7 @@ def write_across(plan: Plan, sheet: Sheet) -> None:
         _add_help(target, sheet, span, plan)
     _set_heights(target, sheet, drawn)
     write_opening(target, sheet, plan.styles, width=width, last=sheet.last_on_paper)
-    write_stale_line(target, sheet, plan.styles)
-    write_alert(target, sheet, plan.styles)
+    write_freshness(target, sheet, plan)
     write_live_looks(target, sheet, plan)
     _set_view(target, sheet, form=plan.form)
     last = (last_printed_row(sheet, form=plan.form), max(1, sheet.last_on_paper))
