@@ -30,6 +30,7 @@ from railbook.tabs import (
     INPUT_TABS,
     RESULT_TABS,
     TABS,
+    WORKING_TABS,
     Rows,
     cutting_rows,
     fastening_rows,
@@ -181,7 +182,7 @@ def write(computed: Estimate, path: Path) -> None:
         raise ValueError("nothing was computed")
     unit = computed.job.settings.unit
     rows = {**computed.rows, "warnings": _told_here(computed.rows)}
-    sheets = [Sheet(tab, rows[tab.name], _blank_rows(tab)) for tab in TABS]
+    sheets = [Sheet(tab, rows[tab.name], _blank_rows(tab), hidden=tab in WORKING_TABS) for tab in TABS]
     news = News("runs_added", computed.rows["summary"][0].runs_added, "a run was added on tab Runs")
     write_book(path, sheets, unit=unit, footer=computed.job.settings.job_name or "", form=False, news=news)
 

@@ -18,7 +18,7 @@ from xlsxwriter.utility import xl_col_to_name
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Tab
 from railbook.job.build import Job
-from railbook.report.layout import VALUES, Sheet, first_row
+from railbook.report.layout import VALUES, Sheet, first_row, rows_down
 from railbook.tabs import TABS, Rows
 
 Value = str | float | bool | None
@@ -245,8 +245,7 @@ class Shown:
             plain: Value = getattr(self.old[tab.name][row], column)
             return plain
         if tab.down:
-            names = [each.name for each in tab.columns]
-            return self.cells[tab.title][f"{xl_col_to_name(VALUES)}{first_row(tab) + names.index(column)}"].value
+            return self.cells[tab.title][f"{xl_col_to_name(VALUES)}{rows_down(tab)[column]}"].value
         at = self.sheets[tab.name].span(column).first + nth
         return self.cells[tab.title][f"{xl_col_to_name(at)}{first_row(tab) + row}"].value
 

@@ -29,6 +29,7 @@ from railbook.basics.kinds import (
     YES_NO,
 )
 from railbook.report.book import Sheet, write_book
+from tests.recalculation import LibreOffice
 
 HOSTILE = ("=1+1", "+1", "-1", "@x", "{=1}", "http://x.example", "1E3", "0012", "bell\x07", "lone\ud800", 'a&<b>\n"c"')
 
@@ -329,3 +330,52 @@ def test_every_format_is_shared(tmp_path: Path) -> None:
     styles = [zipfile.ZipFile(folder / "book.xlsx").read("xl/styles.xml") for folder in (few, many)]
 
     assert styles[0] == styles[1]
+
+
+def crew_rows(count: int) -> list[SimpleNamespace]:
+    return [SimpleNamespace(mark=f"M{number}", length=6, verdict="pass", status="", done="") for number in range(count)]
+
+
+@pytest.mark.parametrize(("unit", "rows"), [("in", 33), ("mm", 35)])
+def test_no_page_holds_the_last_rows_alone(tmp_path: Path, libreoffice: LibreOffice, unit: str, rows: int) -> None:
+    """Rows of 20 pt under 114: letter has 702 pt between the margins, so 29 rows; A4 752, so 31."""
+    written(tmp_path, Sheet(CREW, crew_rows(rows)), unit=unit)
+
+    assert len(libreoffice.printed(tmp_path / "book.xlsx").pages) == 1
+
+
+def test_many_more_rows_take_another_page_and_keep_their_size(tmp_path: Path, libreoffice: LibreOffice) -> None:
+    sheet = written(tmp_path, Sheet(CREW, crew_rows(50)))["Cut list"]
+
+    assert str(sheet.page_setup.fitToHeight) == "0"
+    assert len(libreoffice.printed(tmp_path / "book.xlsx").pages) == 2
+
+
+def test_lines_down_a_page_stand_under_headings_and_text_runs_on(tmp_path: Path) -> None:
+    """A heading has a row of its own; a text without a hint or unit takes the columns of both."""
+    page = Tab(
+        "page",
+        "Page",
+        SimpleNamespace,
+        (
+            Column("pieces", "Pieces", COUNT),
+            Column("twice", "Twice", COUNT, "=2*{pieces}", hint="both sides"),
+            Column("said", "Said", TEXT, '="never less than "&{twice}'),
+        ),
+        down=True,
+        headings={"twice": "What follows"},
+    )
+    row = SimpleNamespace(pieces=2, twice=4, said="never less than 4")
+    book = written(tmp_path, Sheet(page, [row]))
+    sheet = book["Page"]
+
+    assert [[cell.value for cell in sheet[number]] for number in (5, 6, 7)] == [
+        ["Pieces", 2, None, None],
+        ["What follows", None, None, None],
+        ["Twice", "=2*$B$5", None, "both sides"],
+    ]
+    assert [sheet["A8"].value, sheet["B8"].value] == ["Said", '="never less than "&$B$7']
+    assert [str(cells) for cells in sheet.merged_cells.ranges] == ["B8:D8"]
+    assert sheet["A6"].border.top.style == "thin"
+    assert book.defined_names["said"].attr_text == "Page!$B$8"
+    assert sheet.print_area == "'Page'!$A$1:$D$8"

@@ -1,4 +1,4 @@
-"""Working story: the figures add up line by line as the hints say, and typing another section tells its story live."""
+"""Section story: the figures add up line by line as the hints say, and typing another section tells its story live."""
 
 import math
 from dataclasses import replace

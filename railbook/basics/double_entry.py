@@ -7,8 +7,8 @@ word that the row itself holds under that attribute, for rows that look at diffe
 """
 
 import re
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from railbook.basics.kinds import TEXT, Kind
 
@@ -75,6 +75,7 @@ class Tab:
         alert: live text under the purpose; it stands empty when the workbook is made.
         none: what a tab without rows says.
         down: one thing only, its quantities down the page; each word names one cell.
+        headings: of a tab that runs down, by the word of the line over which each stands.
         row_word: column that holds the word of each row (limits); with `row_cell`, the column
             whose cell that word names.
         row_cell: see `row_word`.
@@ -92,6 +93,7 @@ class Tab:
     alert: str = ""
     none: str = ""
     down: bool = False
+    headings: Mapping[str, str] = field(default_factory=dict, hash=False)
     row_word: str = ""
     row_cell: str = ""
     crew: bool = False

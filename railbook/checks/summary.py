@@ -335,6 +335,15 @@ TAB = Tab(
         Column("version", "Made by", TEXT),
         Column("cautions", "Cautions", TEXT),
     ),
-    purpose="The whole job on one page.",
+    purpose="The whole job on one page. The working behind it stands on hidden tabs: to see one, "
+    "right-click any tab at the bottom and choose Unhide (Show Sheet in LibreOffice).",
     down=True,
+    headings={
+        "worst": "Is it right, and up to date?",
+        "runs_laid_out": "Runs",
+        "sections_total": "What is built",
+        "boards_to_buy": "Boards and price",
+        "checks_made": "Checks",
+        "version": "Before you cut and build",
+    },
 )  # fmt: skip

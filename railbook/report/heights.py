@@ -12,7 +12,7 @@ from railbook.report.widths import BOLD, INDENT
 SURE = 0.7  # part of a cell's width that any text of as many letters leaves free
 FILLED = 0.97  # part of a line that words fill before they wrap
 DIGIT, PADDING = 7.0, 7  # widths of a digit, and of what the library adds to a text [px]
-LINE, CREW_LINE, HINT_LINE, TITLE_LINE = 15.0, 16.5, 11.0, 24.0  # height of a line of text [pt]
+LINE, CREW_LINE, HINT_LINE, TITLE_LINE, HEADING_LINE = 15.0, 16.5, 11.0, 24.0, 22.0  # height of a line of text [pt]
 CREW_ROOM = 3.5  # between the ruled rows of the crew [pt]
 
 

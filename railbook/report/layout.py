@@ -32,11 +32,13 @@ class Sheet:
         tab: what is declared.
         rows: one for each thing; exactly one for a tab that runs down the page.
         blank_rows: empty rows below that are ready to be filled in.
+        hidden: out of sight until somebody asks for it.
     """
 
     tab: Tab
     rows: Sequence[object]
     blank_rows: int = 0
+    hidden: bool = False
 
     def __post_init__(self) -> None:
         if self.tab.down and (len(self.rows) != 1 or any(column.repeats for column in self.tab.columns)):
@@ -96,9 +98,24 @@ def first_row(tab: Tab) -> int:
 
 def last_row(sheet: Sheet) -> int:
     """Number of the last row that is drawn; at least one row is."""
-    tab = sheet.tab
-    drawn = len(tab.columns) if tab.down else len(sheet.rows) + sheet.blank_rows
-    return first_row(tab) + max(1, drawn) - 1
+    if sheet.tab.down:
+        return max(rows_down(sheet.tab).values())
+    return first_row(sheet.tab) + max(1, len(sheet.rows) + sheet.blank_rows) - 1
+
+
+def rows_down(tab: Tab) -> dict[str, int]:
+    """The row of each quantity of a tab that runs down; a heading has a row of its own, over its line.
+
+    >>> columns = (Column("rise", "Rise"), Column("clear", "Clear"))
+    >>> rows_down(Tab("run", "Run", object, columns, down=True, headings={"clear": "On the level"}))
+    {'rise': 5, 'clear': 7}
+    """
+    rows, row = {}, first_row(tab)
+    for column in tab.columns:
+        row += column.name in tab.headings
+        rows[column.name] = row
+        row += 1
+    return rows
 
 
 def last_printed_row(sheet: Sheet, *, form: bool) -> int:

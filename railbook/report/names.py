@@ -15,6 +15,7 @@ from railbook.report.layout import (
     Span,
     first_row,
     last_named_row,
+    rows_down,
 )
 
 NTH = "nth"
@@ -95,8 +96,8 @@ def _names_on(sheet: Sheet) -> Iterator[tuple[str, str]]:
     """Words and cells of one sheet."""
     tab = sheet.tab
     if tab.down:
-        for row, column in enumerate(tab.columns, start=first_row(tab)):
-            yield tab.word(column.name), _cells(tab, row, VALUES)
+        for name, row in rows_down(tab).items():
+            yield tab.word(name), _cells(tab, row, VALUES)
         return
     for span in sheet.spans:
         word, last = tab.word(span.column.name), last_named_row(sheet)
@@ -155,9 +156,7 @@ def compiled(sheet: Sheet, column: Column, names: Mapping[str, str], *, formula:
 
 def _down_cell(tab: Tab) -> Callable[[str], str]:
     """Cell of a word on a tab that runs down; empty for a word from elsewhere."""
-    places = {
-        column.name: f"${xl_col_to_name(VALUES)}${row}" for row, column in enumerate(tab.columns, start=first_row(tab))
-    }
+    places = {name: f"${xl_col_to_name(VALUES)}${row}" for name, row in rows_down(tab).items()}
     return lambda word: places.get(word, "")
 
 

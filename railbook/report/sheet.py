@@ -8,7 +8,7 @@ from railbook.basics.kinds import VERDICT
 from railbook.report import styles
 from railbook.report.cells import ReadySheet, accepted
 from railbook.report.heading import write_freshness, write_headers, write_opening
-from railbook.report.heights import header_height, hint_height, row_height
+from railbook.report.heights import LINE, TITLE_LINE, header_height, hint_height, row_height
 from railbook.report.layout import (
     HEADER_ROW,
     HINT_ROW,
@@ -21,7 +21,7 @@ from railbook.report.layout import (
     last_row,
 )
 from railbook.report.live import write_live_looks
-from railbook.report.paper import repeat_headers, set_up, sheets_across
+from railbook.report.paper import Table, repeat_headers, set_up, sheets_across
 from railbook.report.plan import Plan
 from railbook.report.rows import Drawn, tones_of, write_column
 from railbook.report.styles import Styles
@@ -33,6 +33,8 @@ STILL_ALLOWED = {"format_columns": True, "format_rows": True}  # on a protected 
 def write_across(plan: Plan, sheet: Sheet) -> None:
     """Add the sheet of one tab: rows, help, headers, opening, view, paper."""
     target = plan.book.add_worksheet(sheet.tab.title, ReadySheet)
+    if sheet.hidden:
+        target.hide()
     tones = tones_of(sheet)
     drawn = [write_column(target, sheet, span, plan, tones) for span in sheet.spans]
     width = sum(
@@ -43,27 +45,38 @@ def write_across(plan: Plan, sheet: Sheet) -> None:
     for span in sheet.spans:
         write_headers(target, sheet, span, plan)
         _add_help(target, sheet, span, plan)
-    _set_heights(target, sheet, drawn)
+    height, heads = _set_heights(target, sheet, drawn, form=plan.form)
     write_opening(target, sheet, plan.styles, width=width, last=sheet.last_on_paper)
     write_freshness(target, sheet, plan)
     write_live_looks(target, sheet, plan)
     _set_view(target, sheet, form=plan.form)
-    last = (last_printed_row(sheet, form=plan.form), max(1, sheet.last_on_paper))
-    set_up(target, unit=plan.unit, footer=plan.footer, width=width, last=last)
+    last = None if sheet.hidden else (last_printed_row(sheet, form=plan.form), max(1, sheet.last_on_paper))
+    set_up(target, footer=plan.footer, table=Table(plan.unit, width, height, heads, last))
     marks = sheet.tab.crew and any(column.repeats for column in sheet.tab.columns)
     repeat_headers(target, across=sheets_across(width, marks=marks), key_columns=_key_columns(sheet))
 
 
-def _set_heights(target: Worksheet, sheet: Sheet, drawn: Sequence[Drawn]) -> None:
-    """High enough for every line; the crew's rows are roomy also where one line would do."""
+def _set_heights(target: Worksheet, sheet: Sheet, drawn: Sequence[Drawn], *, form: bool) -> tuple[float, float]:
+    """High enough for every line; the crew's rows are roomy also where one line would do.
+
+    Returns:
+        the height of what is printed, and of the rows that every page repeats [pt].
+    """
     tab, first = sheet.tab, first_row(sheet.tab)
     columns = [(span.column, each.width) for span, each in zip(sheet.spans, drawn, strict=True)]
-    accepted(target.set_row(HEADER_ROW - 1, header_height(columns)))
+    header, hint = header_height(columns), hint_height(columns) if is_typed(tab) else 0.0
+    accepted(target.set_row(HEADER_ROW - 1, header))
     if is_typed(tab):
-        accepted(target.set_row(HINT_ROW - 1, hint_height(columns)))
+        accepted(target.set_row(HINT_ROW - 1, hint))
+    heads = header + 2 * LINE
+    blank = last_printed_row(sheet, form=form) - first + 1 - len(sheet.rows)
+    total = TITLE_LINE + 2 * LINE + heads + hint + blank * LINE
     for row, lines in enumerate(zip(*(each.lines for each in drawn), strict=True), start=first):
-        if tab.crew or max(lines) > 1:
-            accepted(target.set_row(row - 1, row_height(max(lines), crew=tab.crew)))
+        height = row_height(max(lines), crew=tab.crew)
+        if height > LINE:
+            accepted(target.set_row(row - 1, height))
+        total += height
+    return total, heads
 
 
 def _add_help(target: Worksheet, sheet: Sheet, span: Span, plan: Plan) -> None:

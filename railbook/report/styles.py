@@ -46,6 +46,7 @@ HINT_LINE = MappingProxyType(
         **TEXT_SIDE,
     }
 )
+SIDE_HEADING = MappingProxyType({"bold": True, "font_size": 13, "valign": "vcenter", "top": 1})
 SIDE_LABEL = MappingProxyType({"bold": True, "text_wrap": True, "valign": "top"})
 SIDE_UNIT = MappingProxyType({"valign": "top", **TEXT_SIDE})
 SIDE_HINT = MappingProxyType({"text_wrap": True, "valign": "top", "font_color": "#404040"})

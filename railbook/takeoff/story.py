@@ -1,4 +1,4 @@
-"""Working story: one section followed from the tape to the saw, every figure with how it came about.
+"""Section story: one section followed from the tape to the saw, every figure with how it came about.
 
 The section is typed on the tab itself; the workbook tells its story live. A fresh workbook tells that of the
 first section.
@@ -107,7 +107,7 @@ def _told(name: str, header: str, kind: Kind, figure: str, at: str, hint: str) -
 
 TAB = Tab(
     "story",
-    "Working story",
+    "Section story",
     Story,
     (
         Column("story_section", "Section", MARK, hint="Type the mark of any section, such as A.1: its story is told",
