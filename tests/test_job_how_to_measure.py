@@ -1,17 +1,22 @@
 """The page "How to measure": every measurement is drawn, the drawings are true, and they can be read."""
 
 import math
+import re
 from itertools import combinations, pairwise
+from pathlib import Path
 
 import pytest
 from shapely.geometry import LineString, box
 from shapely.geometry.base import BaseGeometry
 
 from railbook.basics.drawing import MEASURE, OUTLINE, SURFACE, Drawing, Extent, Label, Point, Stroke
+from railbook.basics.kinds import INCH
+from railbook.blank_form import draw_form
 from railbook.job.cautions import CAUTIONS
 from railbook.job.how_to_measure import PAGE
 from railbook.report.chart import frame, text_box
 from railbook.report.page import GREATEST_DRAWING, PAGE_WIDTH
+from tests.recalculation import LibreOffice
 
 MEASUREMENTS = (
     "Clear at top", "Clear at bottom", "Rise", "Slope length", "Angle", "Lower setback", "Upper setback",
@@ -275,3 +280,15 @@ def test_cautions_are_on_the_page() -> None:
 )
 def test_every_caution_is_given(subject: str) -> None:
     assert any(subject in caution for caution in CAUTIONS)
+
+
+def test_libreoffice_shows_every_drawing_in_its_own_proportion(tmp_path: Path, libreoffice: LibreOffice) -> None:
+    """Width over height of each chart as it opens the form; 676 px used to become 715 while heights stayed."""
+    draw_form(tmp_path / "form.xlsx", INCH)
+    (opened,) = libreoffice.converted([tmp_path / "form.xlsx"], "fods")
+    sizes = re.findall(r'<draw:frame [^>]*svg:width="([\d.]+)in" svg:height="([\d.]+)in"', opened.read_text())
+    wanted = [frame(drawing, width=PAGE_WIDTH, greatest_height=GREATEST_DRAWING) for drawing in PAGE.drawings]
+
+    assert [float(wide) / float(high) for wide, high in sizes] == [
+        pytest.approx(size.width / size.height, rel=0.005) for size in wanted
+    ]

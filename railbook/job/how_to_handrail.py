@@ -1,6 +1,6 @@
 """Drawing of a handrail of its own: on the wall side of a flight, seen from the side."""
 
-from railbook.basics.drawing import ABOVE, BELOW, LEFT, RIGHT, Drawing, Label, Term
+from railbook.basics.drawing import BELOW, LEFT, RIGHT, Drawing, Label, Term
 from railbook.job.sketch import Stairs, carried, line, measured, named
 
 STAIRS = Stairs(risers=4, lower_setback=4.0, upper_setback=3.0)
@@ -32,7 +32,7 @@ def handrail() -> Drawing:
         (
             Label(first[0] + 0.5, first[1] + HEIGHT / 2, "Handrail height", RIGHT),
             Label(start[0] - 0.5, first[1] + HEIGHT + 6, "Past the bottom nosing", LEFT),
-            Label((bend[0] + end[0]) / 2, end[1] + 4, "Past the top nosing", ABOVE),
+            Label(end[0] + 0.5, end[1] + 4, "Past the top nosing", RIGHT),
             Label(STAIRS.clear + 14, STAIRS.total_rise - 0.5, "deck", BELOW),
             nosing,
         ),

@@ -16,14 +16,15 @@ from railbook.report.chart import drawn, frame
 
 __all__ = ["Page", "write_page"]
 
-TERM_WIDTH, MEANING_WIDTH = 120, 556  # the two columns of the page [px]
-PAGE_WIDTH = TERM_WIDTH + MEANING_WIDTH
+COLUMN = 64  # a column whose width nobody set, which alone every program draws as counted [px]
+TERM_COLUMNS, PAGE_COLUMNS = 2, 11  # under a word, and under the whole page
+MEANING_WIDTH, PAGE_WIDTH = (PAGE_COLUMNS - TERM_COLUMNS) * COLUMN, PAGE_COLUMNS * COLUMN  # [px]
 GREATEST_DRAWING = 280  # height of a chart [px]
 LINE_HEIGHT = 18  # one line of text [px]
 LARGE_LINE = 30  # the page's title [px]
 PAPERS = MappingProxyType({INCH: (1, 11.0)})  # by job unit: code of the paper and its height [in]
 METRIC_PAPER = (9, 11.69)  # A4
-SIDE, HEAD, FOOT = 0.6, 0.6, 0.8  # margins [in]
+SIDE, HEAD, FOOT = 0.45, 0.6, 0.8  # margins [in]
 PX_PER_INCH = 96
 TEXT_FONT, SHEET_FONT = 10, 11  # of the text, and the one for which widths are known [pt]
 SAFE = 0.95  # part of a page's height that is filled: other programs draw rows a little higher
@@ -41,12 +42,12 @@ FORMATS: Mapping[str, dict[str, Any]] = MappingProxyType(
 
 
 class Line(NamedTuple):
-    """One row of the page: text over both columns, a word and its meaning, or a drawing.
+    """One row of the page: text all across, a word and its meaning, or a drawing.
 
     Attributes:
         look: one of the formats.
-        text: over both columns, or the word in the first.
-        meaning: text of the second column; empty: the first runs over both.
+        text: all across, or the word at the left.
+        meaning: text beside the word; empty: the text runs all across.
         drawing: drawn instead of text.
     """
 
@@ -93,8 +94,6 @@ def write_page(book: Workbook, page: Page, *, unit: str, footer: str) -> None:
     formats = {look: book.add_format(how) for look, how in FORMATS.items()}
     blocks = tuple(blocks_of(page))
     lines = [line for block in blocks for line in block.lines]
-    sheet.set_column_pixels(0, 0, TERM_WIDTH)
-    sheet.set_column_pixels(1, 1, MEANING_WIDTH)
     for row, line in enumerate(lines):
         sheet.set_row_pixels(row, line.height)
         _write_line(sheet, row, line, formats)
@@ -158,11 +157,16 @@ def page_breaks(heights: tuple[int, ...], *, room: float) -> list[int]:
 def _write_line(sheet: Worksheet, row: int, line: Line, formats: dict[str, Format]) -> None:
     """The text of one row; a drawing's row holds none."""
     if line.meaning:
-        sheet.write_string(row, 0, line.text, formats[line.look])
-        sheet.write_string(row, 1, line.meaning, formats[PLAIN])
+        _write_across(sheet, row, (0, TERM_COLUMNS - 1), line.text, formats[line.look])
+        _write_across(sheet, row, (TERM_COLUMNS, PAGE_COLUMNS - 1), line.meaning, formats[PLAIN])
     elif line.text:
-        sheet.merge_range(row, 0, row, 1, "", formats[line.look])
-        sheet.write_string(row, 0, line.text, formats[line.look])
+        _write_across(sheet, row, (0, PAGE_COLUMNS - 1), line.text, formats[line.look])
+
+
+def _write_across(sheet: Worksheet, row: int, columns: tuple[int, int], text: str, look: Format) -> None:
+    """Text over several columns."""
+    sheet.merge_range(row, columns[0], row, columns[1], "", look)
+    sheet.write_string(row, columns[0], text, look)
 
 
 def _insert(book: Workbook, sheet: Worksheet, points: Worksheet, row: int, drawing: Drawing) -> None:
