@@ -379,3 +379,23 @@ def test_lines_down_a_page_stand_under_headings_and_text_runs_on(tmp_path: Path)
     assert sheet["A6"].border.top.style == "thin"
     assert book.defined_names["said"].attr_text == "Page!$B$8"
     assert sheet.print_area == "'Page'!$A$1:$D$8"
+
+
+def test_label_over_many_columns_is_not_cut_where_a_page_ends(tmp_path: Path, libreoffice: LibreOffice) -> None:
+    """It wraps over the first four of them, which stand on one page; the row is as high as it needs."""
+    label = "Running marks from the lower or left end, on the centre of each one"
+    tab = Tab(
+        "marks",
+        "Marks",
+        SimpleNamespace,
+        (Column("mark", "Mark", MARK, width=70), Column("at", label, LENGTH, repeats=True)),
+        crew=True,
+        key="mark",
+    )
+    sheet = written(tmp_path, Sheet(tab, [SimpleNamespace(mark="A", at=(1.0,) * 16)]))["Marks"]
+    pages = [" ".join(page.extract_text().split()) for page in libreoffice.printed(tmp_path / "book.xlsx").pages]
+
+    assert [str(cells) for cells in sheet.merged_cells.ranges] == ["B4:E4"]
+    assert sheet.row_dimensions[4].height >= 30
+    assert len(pages) == 2
+    assert label in pages[0]

@@ -106,6 +106,15 @@ def stale_line(count: int, news: str = "") -> str:
     return f"{said}: run railbook again"
 
 
+def _write_label(target: Worksheet, span: Span, look: Styles) -> None:
+    """What stands over all numbers of a column that repeats."""
+    wrapped, last = look.format(styles.WRAPPED_LABEL), span.first + span.label_across - 1
+    if last > span.first:
+        accepted(target.merge_range(LABEL_ROW - 1, span.first, LABEL_ROW - 1, last, "", wrapped))
+    style = wrapped if last > span.first else look.format(styles.LABEL)
+    put_label(target, LABEL_ROW, span.first, span.column.header, style)
+
+
 def write_headers(target: Worksheet, sheet: Sheet, span: Span, plan: Plan) -> None:
     """Header, unit and hint of one column; numbers under the header of one that repeats.
 
@@ -116,7 +125,7 @@ def write_headers(target: Worksheet, sheet: Sheet, span: Span, plan: Plan) -> No
     hint_line = form({**styles.HINT_LINE, "bold": column.needed})
     header, unit_line = form({**styles.HEADER, **side}), form({**styles.UNIT_LINE, **side})
     if column.repeats:
-        put_label(target, LABEL_ROW, span.first, column.header, form(styles.LABEL))
+        _write_label(target, span, plan.styles)
         accepted(target.write_row(HEADER_ROW - 1, span.first, range(1, span.across + 1), header))
     else:
         put_label(target, HEADER_ROW, span.first, column.header, header)

@@ -67,6 +67,11 @@ def row_height(lines: int, *, crew: bool = False) -> float:
     return lines * CREW_LINE + CREW_ROOM if crew else lines * LINE
 
 
+def label_height(labels: Iterable[tuple[str, float]]) -> float:
+    """Height of the row of labels over columns that repeat [pt]: each label with the width that it has [characters]."""
+    return row_height(max((lines_of(text, width=width, size=BOLD * styles.SIZE) for text, width in labels), default=1))
+
+
 def header_height(columns: Iterable[tuple[Column, float]]) -> float:
     """Height of the row of headers [pt]: each column with its width."""
     heads = [

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from railbook.basics.double_entry import SPARE_ROWS, Column, Tab
 
 TITLE_ROW, PURPOSE_ROW, STALE_ROW, LABEL_ROW, HEADER_ROW, UNIT_ROW, HINT_ROW = range(1, 8)
+LABEL_ACROSS = 4
 LABELS, VALUES, UNITS, HINTS = range(4)  # columns of a tab that runs down the page
 
 
@@ -22,6 +23,11 @@ class Span(NamedTuple):
     def last(self) -> int:
         """Its last sheet column."""
         return self.first + self.across - 1
+
+    @property
+    def label_across(self) -> int:
+        """Sheet columns that the label of a repeating quantity is wrapped over, so that no page's edge cuts it."""
+        return LABEL_ACROSS if self.across >= LABEL_ACROSS else 1
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,11 @@ from railbook.basics.kinds import VERDICT
 from railbook.report import styles
 from railbook.report.cells import ReadySheet, accepted
 from railbook.report.heading import write_freshness, write_headers, write_opening
-from railbook.report.heights import LINE, TITLE_LINE, header_height, hint_height, row_height
+from railbook.report.heights import LINE, TITLE_LINE, header_height, hint_height, label_height, row_height
 from railbook.report.layout import (
     HEADER_ROW,
     HINT_ROW,
+    LABEL_ROW,
     Sheet,
     Span,
     first_row,
@@ -65,10 +66,13 @@ def _set_heights(target: Worksheet, sheet: Sheet, drawn: Sequence[Drawn], *, for
     tab, first = sheet.tab, first_row(sheet.tab)
     columns = [(span.column, each.width) for span, each in zip(sheet.spans, drawn, strict=True)]
     header, hint = header_height(columns), hint_height(columns) if is_typed(tab) else 0.0
+    wide = [(span, each.width) for span, each in zip(sheet.spans, drawn, strict=True) if span.label_across > 1]
+    label = label_height((span.column.header, span.label_across * width) for span, width in wide)
+    accepted(target.set_row(LABEL_ROW - 1, label))
     accepted(target.set_row(HEADER_ROW - 1, header))
     if is_typed(tab):
         accepted(target.set_row(HINT_ROW - 1, hint))
-    heads = header + 2 * LINE
+    heads = label + header + LINE
     blank = last_printed_row(sheet, form=form) - first + 1 - len(sheet.rows)
     total = TITLE_LINE + 2 * LINE + heads + hint + blank * LINE
     for row, lines in enumerate(zip(*(each.lines for each in drawn), strict=True), start=first):

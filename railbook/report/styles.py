@@ -31,6 +31,7 @@ WRAPPED_PURPOSE = MappingProxyType({"italic": True, "text_wrap": True, "valign":
 STALE_COUNT = MappingProxyType({"bold": True, "num_format": "0;-0;"})  # no figure when nothing is stale
 STALE_LINE = MappingProxyType({"bold": True})
 LABEL = MappingProxyType({"bold": True, "valign": "bottom"})
+WRAPPED_LABEL = MappingProxyType({**LABEL, "text_wrap": True})
 HEADER = MappingProxyType(
     {"bold": True, "text_wrap": True, "valign": "bottom", "top": 1, "bg_color": HEADER_FILL, **SIDES}
 )
