@@ -8,7 +8,7 @@ from functools import cached_property
 from xlsxwriter.utility import xl_col_to_name
 
 from railbook.basics.problem import Origin
-from railbook.report.layout import VALUES, Sheet, first_row
+from railbook.report.layout import VALUES, Sheet, first_row, rows_down
 
 ELSEWHERE = " of the measurements"  # a cell that was not copied
 
@@ -43,7 +43,7 @@ def _cells_of(sheet: Sheet) -> Iterator[tuple[str, str]]:
     """The cells of one sheet: where each was read and where it is written."""
     tab, start = sheet.tab, first_row(sheet.tab)
     letters = {span.column.name: xl_col_to_name(VALUES if tab.down else span.first) for span in sheet.spans}
-    down = {column.name: number for number, column in enumerate(tab.columns, start=start)} if tab.down else {}
+    down = rows_down(tab) if tab.down else {}
     for row, thing in enumerate(sheet.rows, start=start):
         origin = getattr(thing, "origin", None)
         if isinstance(origin, Origin):
