@@ -4,7 +4,7 @@ import json
 import shlex
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from railbook.basics.problem import STOPS
 from railbook.estimate import Estimate
 from railbook.intake.read import read
 from railbook.job.runs import Run
+from railbook.job.supports import WALL, Support
 from railbook.report.book import Sheet, write_book
 from railbook.tabs import INPUT_TABS, TABS
 from tests.porch import draw_porch
@@ -37,9 +38,9 @@ def railbook_says(*words: str | Path) -> Result:
     return result
 
 
-def draw(path: Path, *runs: Run, job_name: str = "Porch") -> Path:
+def draw(path: Path, *runs: Run, job_name: str = "Porch", supports: Sequence[Support] = ()) -> Path:
     """An inch form filled in with these runs."""
-    filled: Mapping[str, Any] = {"runs": runs, "flights": (), "supports": ()}
+    filled: Mapping[str, Any] = {"runs": runs, "flights": (), "supports": supports}
     first, *others = blank_form.sheets("in")
     job = Sheet(first.tab, (replace(first.rows[0], job_name=job_name),))  # type: ignore[type-var]
     rest = [Sheet(each.tab, filled.get(each.tab.name, each.rows), each.blank_rows) for each in others]
@@ -48,8 +49,8 @@ def draw(path: Path, *runs: Run, job_name: str = "Porch") -> Path:
 
 
 def draw_quiet(path: Path) -> Path:
-    """A job with nothing to look at: one level guard of one section."""
-    return draw(path, level(60.125))
+    """A job with nothing to look at: one level guard of one section, between two walls."""
+    return draw(path, level(60.125), supports=[Support(support=mark, kind=WALL) for mark in ("P1", "P2")])
 
 
 @pytest.fixture(scope="module")
@@ -174,12 +175,13 @@ def test_a_job_with_something_to_look_at_is_done_with_status_1(porch: Path, tmp_
 
 
 def test_everything_to_look_at_is_said_in_the_result_and_on_the_screen(porch: Path, tmp_path: Path) -> None:
-    """The porch's front guard was taped 1/8 in shorter high up, and its cap is longer than 16 ft."""
+    """The porch's front guard was taped 1/8 in shorter high up, its posts must be held, six blocks stand on treads, the
+    rail of a flight runs into the level cap; its cap is longer than 16 ft, and two posts stand on no tab."""
     said = railbook_says("compute", copied(porch, tmp_path / "porch.xlsx"))
     book = openpyxl.load_workbook(tmp_path / "porch result.xlsx", data_only=True)
     listed = [row for row in book["Warnings"].iter_rows(min_row=7, values_only=True) if row[0]]
 
-    assert [row[0] for row in listed] == ["look", "look", "note", "note", "note"]
+    assert [row[0] for row in listed] == ["look"] * 9 + ["note"] * 2
     assert all(f"{row[1]}: {row[2]}" in said.stdout for row in listed)
     assert '7 1/4" at the top and' in said.stdout
     assert "longer than any board" in said.stdout
@@ -189,7 +191,7 @@ def test_a_job_with_nothing_to_look_at_is_done_with_status_0(tmp_path: Path) -> 
     said = railbook_says("compute", draw_quiet(tmp_path / "quiet.xlsx"))
 
     assert said.exit_code == DONE
-    assert [line.split()[0] for line in said.stdout.splitlines()[1:]] == ["boards:", "written:"]
+    assert [line.split()[0] for line in said.stdout.splitlines()[1:]] == ["nobody", "boards:", "written:"]
     assert (tmp_path / "quiet result.xlsx").exists()
 
 
