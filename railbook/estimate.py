@@ -15,6 +15,7 @@ from railbook.boards.layout import CuttingChoices, lay_out_cutting
 from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import runs_listed
+from railbook.checks.unseen import Seen, not_looked_at, not_measured
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import SiteChoices, lay_out_site
 from railbook.intake.read import read as read_tabs
@@ -55,6 +56,7 @@ class Choices(NamedTuple):
     cutting: CuttingChoices
     pricing: PricingChoices
     runs_known: int
+    seen: Seen
     told: tuple[Problem, ...]
 
 
@@ -127,7 +129,9 @@ def choose(job: Job, *, seconds: float | None = None) -> tuple[Choices, tuple[Pr
     unpriced = pricing_problems(job, lay_out_pricing(takeoff, pricing))
     problems = (*problems, *fastening_problems(job, counted))
     told = (*uncut, *unpriced)
-    return Choices(site_choices, shop_choices, fastening, cutting, pricing, runs_listed(job), told), problems
+    checks = checklist.checks_of(job, site, shop, checklist.stairways_of(job, site))
+    seen = Seen(not_measured(checks), not_looked_at(job, site))
+    return Choices(site_choices, shop_choices, fastening, cutting, pricing, runs_listed(job), seen, told), problems
 
 
 def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Rows:
@@ -148,7 +152,7 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     tabs = {tab.name: tab for tab in RESULT_TABS}
     stale = sum(stale_rows(tabs[name], rows[name]) for name in summary.STALE_TABS)
     page = summary.Summary(
-        job, site, shop, checks, found, sawn, priced.cost, choices.runs_known, stale,
+        job, site, shop, checks, found, sawn, priced.cost, choices.runs_known, choices.seen, stale,
         f"railbook {VERSION}",
     )  # fmt: skip
     return rows | {"summary": (page,)}

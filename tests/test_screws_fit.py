@@ -14,7 +14,7 @@ import pytest
 
 from railbook.basics.problem import LOOK, Origin, Problem
 from railbook.basics.units import Refusal
-from railbook.checks.screws import Reach, block_cure, screw_problems
+from railbook.checks.screws import block_cure, screw_problems
 from railbook.geometry.survey import lay_out_site
 from railbook.job import starter_fastenings, starters
 from railbook.job.fastenings import (
@@ -34,6 +34,7 @@ from railbook.job.fastenings import (
 )
 from railbook.job.runs import Run
 from railbook.takeoff.choices import lay_out_shop
+from railbook.takeoff.screws import Reach
 from tests.small_jobs import PLAIN, flight, level, stair, work
 
 STEEP = math.tan(math.radians(37.0))
@@ -238,6 +239,30 @@ def test_at_37_degrees_every_block_is_warned_of_whose_screw_does_not_fit(assembl
     problems = told(typed, flights=(STEPS,))
     assert {problem.where for problem in problems} == missed != set()
     assert all(problem.severity == LOOK for problem in problems)
+
+
+@pytest.mark.parametrize("assembly", ["WOOD", "COMPOSITE", "METAL"])
+def test_the_crew_reads_how_deep_to_bore_beside_each_block(assembly: str) -> None:
+    """Six diameters of #8 in the rail, to the next sixteenth; what is left of it then is square to the rail."""
+    typed = stair(66.0, 66.0 * STEEP, upper_setback=3.0, assembly=assembly)
+    given = {"assemblies": starters.assemblies("in"), "fastenings": starter_fastenings.fastenings("in")}
+    blocks = work(typed, flights=(STEPS,), **given).rows["blocks"]
+
+    assert len(blocks) == 3
+    for block in blocks:
+        wanted = block.middle_height + 6 * 0.164 - 3.0
+        assert block.bore - 1 / 16 < wanted <= block.bore
+        reach = 3.0 + block.bore - block.middle_height
+        left = {"WOOD": 3.5}.get(assembly, 1.5) - reach * math.cos(math.radians(37.0))
+        assert block.screw_left * math.cos(math.radians(37.0)) == pytest.approx(left)
+        assert (block.screw_says == "") == (left >= 0.25)
+
+
+def test_a_block_without_a_known_screw_says_so() -> None:
+    bare = tuple(replace(row, gauge=None) for row in starter_fastenings.fastenings("in"))
+    (first, _) = work(level(60.0), fastenings=bare).rows["blocks"]
+
+    assert (first.bore, first.screw_says) == (None, "not known")
 
 
 def test_the_hole_that_a_warning_names_lets_the_screw_fit() -> None:

@@ -1,96 +1,22 @@
-"""Screws that cannot be seen when they miss: up through support blocks, and down through the cap into the rail.
-
-A screw of length L with its head sunk by c passes the layers before the piece that holds it, and reaches p into that
-piece: p = L + c - layers. It holds with six of its diameters, and stays inside while p is less than that piece by
-1/4 in (6 mm). Under a raked rail a block's screw stands plumb, so that the rail of depth d is d/cos deep for it.
-"""
+"""Screws that cannot be seen when they miss: up through support blocks, and down through the cap into the rail."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import ceiling, floor
-from railbook.basics.units import Refusal
 from railbook.checks.remedies import at_least, at_most, said
 from railbook.geometry.survey import Site
 from railbook.job import fastenings
 from railbook.job.assemblies import Assembly
 from railbook.job.build import Job
-from railbook.job.fastenings import BLOCK, CAP_TO_RAIL, SCREW, Fastening, diameter
+from railbook.job.fastenings import BLOCK, CAP_TO_RAIL, SCREW, Fastening
 from railbook.job.settings import Settings
 from railbook.takeoff.blocks import Block
 from railbook.takeoff.layout import Shop
+from railbook.takeoff.screws import INSIDE, Reach, thickness
 
-HOLDS = 6.0  # diameters of a wood screw in what holds it: NDS 12.1.5.6 (from memory)
-INSIDE = {INCH: 0.25, MILLIMETRE: 6.0}  # left before a face that a hand meets: common practice, no source
 UNDER_HEAD = {INCH: 0.75, MILLIMETRE: 18.0}  # wood that a wider hole leaves for the head: common practice, no source
-
-
-@dataclass(frozen=True)
-class Reach:
-    """One screw through layers into the piece that holds it; lengths in the job's unit, along the screw.
-
-    Attributes:
-        length: of the screw.
-        diameter: outside of its thread.
-        layers: what it passes first, with nothing bored out for its head.
-        holder: how deep the piece is that holds it.
-        sunk: how deep its head sits.
-
-    A #8 x 3 through a block of 3 in with its head sunk by 1 in, into a rail of 1-1/2 in, by hand:
-
-    >>> screw = Reach(length=3.0, diameter=0.164, layers=3.0, holder=1.5, sunk=1.0, inside=0.25)
-    >>> screw.into, screw.left, screw.fits
-    (1.0, 0.5, True)
-    """
-
-    length: float
-    diameter: float
-    layers: float
-    holder: float
-    sunk: float
-    inside: float
-
-    @property
-    def into(self) -> float:
-        """How far it reaches into the piece that holds it; negative: it ends before it."""
-        return self.length + self.sunk - self.layers
-
-    @property
-    def left(self) -> float:
-        """What is left beyond its point; negative: it comes out."""
-        return self.holder - self.into
-
-    @property
-    def needs(self) -> float:
-        """How far it must reach."""
-        return HOLDS * self.diameter
-
-    @property
-    def fits(self) -> bool:
-        """Whether it holds and stays inside, to a hair."""
-        return self.into >= self.needs - 1e-6 and self.left >= self.inside - 1e-6
-
-    @property
-    def least_sunk(self) -> float:
-        """The shallowest that its head may sit."""
-        return max(0.0, self.layers + self.needs - self.length)
-
-    @property
-    def most_sunk(self) -> float:
-        """The deepest."""
-        return self.layers + self.holder - self.inside - self.length
-
-    @property
-    def shortest(self) -> float:
-        """The shortest screw that fits with its head on the surface."""
-        return self.layers + self.needs
-
-    @property
-    def longest(self) -> float:
-        """The longest."""
-        return self.layers + self.holder - self.inside
 
 
 def screw_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
@@ -104,17 +30,11 @@ def screw_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
             screws = [each for each in job.fastenings if _is_screw_of(each, assembly, joint)]
             yield from _unknown(assembly, joint, screws)
             for screw in screws:
-                if screw.length and _diameter(screw, job.settings):
+                if screw.length and thickness(screw, job.settings.unit):
                     at = blocks if joint == BLOCK else ()
                     yield from (problem for block in at for problem in _in_block(screw, block))
                     if joint == CAP_TO_RAIL:
                         yield from _in_rail(screw, assembly, job.settings)
-
-
-def _diameter(screw: Fastening, settings: Settings) -> float:
-    """Outside of its thread; 0 where its gauge is not known, which is told elsewhere."""
-    found = diameter(screw.gauge, settings.unit) if screw.gauge else 0.0
-    return 0.0 if isinstance(found, Refusal) else found
 
 
 def _is_screw_of(row: Fastening, assembly: Assembly, joint: str) -> bool:
@@ -139,7 +59,7 @@ def _in_block(screw: Fastening, block: Block) -> Iterator[Problem]:
     if height is None or depth is None:
         return
     unit, secant = block.settings.unit, block.place.secant
-    reach = Reach(screw.length or 0.0, _diameter(screw, block.settings), height, depth * secant,
+    reach = Reach(screw.length or 0.0, thickness(screw, unit), height, depth * secant,
                   screw.counterbore_depth or 0.0, INSIDE[unit] * secant)  # fmt: skip
     if not reach.fits:
         what = f"{said(height, block.settings)} high, of {block.of} blocks: {_fault(screw, reach, block.settings)}"
@@ -177,7 +97,7 @@ def _length_cure(reach: Reach, settings: Settings) -> str:
 
 def _in_rail(screw: Fastening, assembly: Assembly, settings: Settings) -> Iterator[Problem]:
     """A cap screw that does not hold, or whose point comes out where a hand goes round the rail."""
-    reach = Reach(screw.length or 0.0, _diameter(screw, settings), assembly.cap_thickness or 0.0,
+    reach = Reach(screw.length or 0.0, thickness(screw, settings.unit), assembly.cap_thickness or 0.0,
                   assembly.top_rail_depth or 0.0, screw.counterbore_depth or 0.0, INSIDE[settings.unit])  # fmt: skip
     if not reach.fits:
         what = f"assembly {assembly.assembly}, cap to rail: {_fault(screw, reach, settings)}"

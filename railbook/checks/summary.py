@@ -10,7 +10,7 @@ from railbook.basics.problem import LOOK
 from railbook.boards.layout import Sawn
 from railbook.boards.plans import BEST, NOT_BEST
 from railbook.checks.check import CLOSE, IN_DOUBT, Check
-from railbook.checks.unseen import not_looked_at, not_measured
+from railbook.checks.unseen import Seen
 from railbook.checks.warnings import Finding
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -36,6 +36,7 @@ class Summary:
     Attributes:
         chosen_unit: unit that the job was computed in; `chosen_rules` the rule set.
         runs_known: runs that were read, those left out among them.
+        seen: what was not measured and not looked at when the job was computed.
         stale: rows that ask for another run, on every tab.
         version: what computed it.
     """
@@ -48,6 +49,7 @@ class Summary:
     sawn: Sawn
     cost: Cost
     runs_known: int
+    seen: Seen
     stale: int
     version: str
 
@@ -75,12 +77,12 @@ class Summary:
     @property
     def unmeasured(self) -> str:
         """What was not measured when this was computed."""
-        return not_measured(self.checks) or "nothing that a check asks for"
+        return self.seen.unmeasured or "nothing that a check asks for"
 
     @property
     def unseen(self) -> str:
         """What no check knows of."""
-        return not_looked_at(self.job, self.site)
+        return self.seen.unseen
 
     @property
     def stale_rows(self) -> int:

@@ -1,6 +1,7 @@
 """What stands beside every verdict: what was not measured, and what nobody looked at."""
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from railbook.checks.check import NOT_MEASURED, Check
 from railbook.checks.marks import few
@@ -8,6 +9,13 @@ from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL, STAIR
 from railbook.job.supports import EXISTING, POST
+
+
+class Seen(NamedTuple):
+    """What was not measured, and what nobody looked at, when a job was computed."""
+
+    unmeasured: str
+    unseen: str
 
 
 def not_measured(checks: Sequence[Check]) -> str:

@@ -6,15 +6,34 @@ a nosing moves until it does not.
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
-from railbook.basics.blank import or_zero
+from railbook.basics.blank import or_zero, when_known
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
-from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, VERDICT
-from railbook.basics.rounding import floor, floor_excel, round_to, round_to_excel
+from railbook.basics.kinds import COUNT, CUT, INCH, LENGTH, MARK, MILLIMETRE, TAPE, TEXT, VERDICT
+from railbook.basics.rounding import PLACES, ceiling, ceiling_excel, floor, floor_excel, round_to, round_to_excel
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.sections import Section
+from railbook.job.fastenings import Fastening
 from railbook.job.runs import RAMP, STAIR
 from railbook.job.settings import Settings
+from railbook.takeoff.screws import INSIDE
+
+SHORTER, SCREW_UNKNOWN = "needs a shorter one", "not known"  # of the screw up through a block
+
+
+class BlockScrew(NamedTuple):
+    """The screw of the blocks of an assembly, as chosen: its row on tab Fastenings, and how far it must reach.
+
+    Attributes:
+        row: on tab Fastenings; 0: none is known.
+        grip: into the rail, six of its diameters.
+        gauge: the gauge that `grip` follows from, as typed.
+    """
+
+    row: int = 0
+    grip: float = 0.0
+    gauge: str = ""
 
 
 @dataclass(frozen=True)
@@ -26,6 +45,8 @@ class Block:
         used_in: every section that has this block.
         number: its place, from 1 at the lower or left end.
         of: blocks of the section, as chosen.
+        screw: what goes up through it into the rail; None where tab Fastenings has none.
+        chosen: where that stands, and how far it must reach.
     """
 
     section: str
@@ -35,6 +56,8 @@ class Block:
     place: Section
     section_row: int
     settings: Settings
+    screw: Fastening | None
+    chosen: BlockScrew
 
     @property
     def like_row(self) -> int:
@@ -164,10 +187,65 @@ class Block:
         """Cut of its foot, from square: on a ramp it stands on the slope [degrees]."""
         return self.top_angle if self.place.line.kind == RAMP else 0.0
 
+    @property
+    def screw_row(self) -> int:
+        """Row of its screw on tab Fastenings; 0 where none is known."""
+        return self.chosen.row
+
+    @property
+    def grip(self) -> float:
+        """How far that must reach into the rail."""
+        return self.chosen.grip
+
+    @property
+    def gauge(self) -> str:
+        """Its gauge, as it was typed."""
+        return self.chosen.gauge
+
+    @property
+    def screw_length(self) -> float | None:
+        """Its length, as typed."""
+        return None if self.screw is None else self.screw.length
+
+    @cached_property
+    def bore(self) -> float | None:
+        """How deep its head must sit so that it holds, to the next step of the tape."""
+        step = self.settings.tape_step
+        return when_known(
+            lambda height, length: max(0.0, ceiling((height + self.grip - length) / step) * step),
+            self.middle_height,
+            self.screw_length,
+        )
+
+    @cached_property
+    def screw_left(self) -> float | None:
+        """What is left of the rail before its point, plumb; negative: it comes out."""
+        return when_known(
+            lambda height, length, bore: self._rail_depth - (length + bore - height),
+            self.middle_height,
+            self.screw_length,
+            self.bore,
+        )
+
+    @property
+    def _rail_depth(self) -> float:
+        """Of the bottom rail, plumb."""
+        return (self.place.assembly.bottom_rail_depth or 0.0) * self.place.secant
+
+    @property
+    def screw_says(self) -> str:
+        """Whether its screw serves, bored so deep."""
+        if self.screw_left is None:
+            return SCREW_UNKNOWN
+        least = INSIDE[self.settings.unit] * self.place.secant
+        return "" if round(self.screw_left - least, PLACES) >= 0 else SHORTER
+
     @cached_property
     def status(self) -> str:
-        """Asks for another run when its section does, or needs another number of blocks."""
-        return "" if self.place.status != RUN_AGAIN and self.place.blocks == self.of else RUN_AGAIN
+        """Asks for another run when its section does, or needs another number of blocks, or has another screw."""
+        kept = self.place.status != RUN_AGAIN and self.place.blocks == self.of
+        same_screw = self.screw is None or (self.screw.gauge or "") == self.gauge
+        return "" if kept and same_screw else RUN_AGAIN
 
 
 def _s(column: str) -> str:
@@ -181,7 +259,14 @@ def _side(sign: str) -> str:
     return f'=IF({{middle_height}}="","",{round_to_excel(height)})'
 
 
+def _of_screw(column: str) -> str:
+    """Formula part: what was typed for its screw."""
+    return f"INDEX({{fastenings_{column}}},{{screw_row}})"
+
+
 _WIDTH = of_assembly("block_width")
+_BORE = ceiling_excel("({middle_height}+{grip}-{screw_length})/{tape_step}")
+_INSIDE = f'IF({{unit}}="{MILLIMETRE}",{INSIDE[MILLIMETRE]:g},{INSIDE[INCH]:g})*{_s("secant")}'
 _ON_TREAD = floor_excel(f"{{beyond_first}}/{of_measures('tread')}")
 _DECK = f"(MAX(1,{or_zero(of_measures('risers'))})-1)"
 _FIRST_RISER = f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})"
@@ -204,6 +289,18 @@ TAB = Tab(
         Column("short_side", "Downhill side", TAPE, _side("-")),
         Column("top_angle", "Top cut", CUT, f"={of_measures('slope_angle')}"),
         Column("foot_angle", "Foot cut", CUT, f'=IF({of_measures("kind")}="Ramp",{of_measures("slope_angle")},0)'),
+        Column("bore", "Bore for its screw", TAPE,
+            f'=IF(COUNT({{middle_height}},{{screw_length}})<2,"",MAX(0,{_BORE}*{{tape_step}}))'),
+        Column("screw_says", "Screw", TEXT,
+            f'=IF({{screw_left}}="","{SCREW_UNKNOWN}",IF(ROUND({{screw_left}}-{_INSIDE},{PLACES})>=0,"","{SHORTER}"))',
+            width=14),
+        Column("screw_left", "Rail left before its point", LENGTH,
+            f'=IF({{bore}}="","",{of_assembly("bottom_rail_depth")}*{_s("secant")}-({{screw_length}}+{{bore}}-{{middle_height}}))'),
+        Column("screw_length", "Screw length", LENGTH,
+            f'=IF({{screw_row}}=0,"",IF({_of_screw("length")}="","",{_of_screw("length")}))'),
+        Column("screw_row", "Screw row", COUNT),
+        Column("grip", "Must reach", LENGTH),
+        Column("gauge", "Gauge", TEXT),
         Column("tip", "Tip to tip", LENGTH,
             f'=IF({{long_side}}="","",{{long_side}}+IF({of_measures("kind")}="Ramp",{_WIDTH}*{of_measures("tangent")},0))'),
         Column("wanted", "Even share", LENGTH,
@@ -229,10 +326,13 @@ TAB = Tab(
         Column("line_row", "Run row", COUNT, f"={_s('line_row')}"),
         Column("like_row", "Like row", COUNT),
         Column("assembly_row", "Assembly row", COUNT, f"={_s('assembly_row')}"),
-        Column(STATUS, "Status", VERDICT, ask_again(f'{_s("status")}="run again"', f"{_s('blocks')}<>{{of}}")),
+        Column(STATUS, "Status", VERDICT, ask_again(
+            f'{_s("status")}="run again"', f"{_s('blocks')}<>{{of}}",
+            f'IF({{screw_row}}=0,FALSE,{_of_screw("gauge")}&""<>{{gauge}}&"")')),
     ),
-    purpose="Blocks under the bottom rail, marked along its underside. On stairs each stands on one tread.",
+    purpose="Blocks under the bottom rail, marked along its underside. On stairs each stands on one tread. Bore: how "
+    "deep the wider hole for the head of its screw goes in from below, so that the screw holds in the rail.",
     crew=True,
-    paper_to="foot_angle",
+    paper_to="screw_says",
     key="used_in",
 )  # fmt: skip

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from railbook.basics.double_entry import first_rows
 from railbook.basics.rounding import PLACES
 from railbook.geometry.caps import Cap
 from railbook.geometry.handrails import Handrail
@@ -11,9 +12,10 @@ from railbook.geometry.post_tops import ON_LEVEL
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
+from railbook.job.fastenings import BLOCK, SCREW
 from railbook.job.runs import LEVEL, STAIR
 from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout, meets_alike
-from railbook.takeoff.blocks import Block
+from railbook.takeoff.blocks import Block, BlockScrew
 from railbook.takeoff.cut_list import TILT, TURN
 from railbook.takeoff.layout import (
     Gathered,
@@ -26,6 +28,7 @@ from railbook.takeoff.layout import (
     layouts_of,
     pieces_of,
 )
+from railbook.takeoff.screws import HOLDS, thickness
 
 MOST_ADDED = 3  # balusters added because of leans and rounding; more would not cure what opens the gap
 SPARE_MARKS = 3  # an edit may ask for a few balusters more before the tab must be made again
@@ -35,7 +38,7 @@ def choose_shop(job: Job, site: Site) -> ShopChoices:
     """Choose rows of the takeoff tabs; equal pieces are gathered."""
     layouts = tuple(_layouts(job, site))
     most = max((row.count for row in layouts_of(job, site, layouts, 0)), default=0)
-    start = ShopChoices(layouts, most + SPARE_MARKS, tuple(_blocks(site)), ())
+    start = ShopChoices(layouts, most + SPARE_MARKS, tuple(_blocks(site)), (), _block_screws(job))
     shop = lay_out_shop(job, site, start)
     return start._replace(pieces=tuple(_gathered(site, shop)))
 
@@ -44,7 +47,7 @@ def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
     """Every takeoff row of the job with these choices."""
     shop = Shop(
         layouts=layouts_of(job, site, choices.layouts, choices.slots),
-        blocks=blocks_of(job, site, choices.blocks),
+        blocks=blocks_of(job, site, choices),
         pieces=(),
     )
     return replace(shop, pieces=pieces_of(job, site, shop, choices.pieces))
@@ -75,6 +78,16 @@ def _opened(job: Job, site: Site, layouts: Sequence[Layout]) -> frozenset[int]:
 def _opens_too_far(row: BalusterLayout) -> bool:
     """Whether rounding the marks lets the sphere through."""
     return round(row.worst_gap, PLACES) >= round(row.sphere, PLACES)
+
+
+def _block_screws(job: Job) -> dict[int, BlockScrew]:
+    """Row of an assembly -> the first screw that goes up through its blocks."""
+    assemblies, found = first_rows([assembly.assembly for assembly in job.assemblies]), dict[int, BlockScrew]()
+    for row, typed in enumerate(job.fastenings, start=1):
+        if typed.joint == BLOCK and typed.what == SCREW and typed.assembly in assemblies:
+            grip = HOLDS * thickness(typed, job.settings.unit)
+            found.setdefault(assemblies[typed.assembly], BlockScrew(row if grip else 0, grip, typed.gauge or ""))
+    return found
 
 
 def _blocks(site: Site) -> Iterator[tuple[str, str, int]]:

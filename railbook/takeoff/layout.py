@@ -1,15 +1,17 @@
 """The shop's rows: baluster layouts, support blocks, caps and the cut list, from the site and the choices."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
+from railbook.job.fastenings import Fastening
 from railbook.takeoff.balusters import BalusterLayout
-from railbook.takeoff.blocks import Block
+from railbook.takeoff.blocks import Block, BlockScrew
 from railbook.takeoff.cut_list import TURN, Members, Piece
 
 Alike = TypeVar("Alike", Section, Post)
@@ -63,6 +65,7 @@ class ShopChoices(NamedTuple):
         layouts: rows of the baluster layout.
         slots: marks that the tab has room for.
         blocks: each distinct section, all sections like it, and how many support blocks they have.
+        screws: row of an assembly -> the screw of its blocks.
         pieces: rows of the cut list.
     """
 
@@ -70,6 +73,7 @@ class ShopChoices(NamedTuple):
     slots: int
     blocks: tuple[tuple[str, str, int], ...]
     pieces: tuple[Gathered, ...]
+    screws: Mapping[int, BlockScrew] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -101,15 +105,22 @@ def layouts_of(job: Job, site: Site, layouts: Sequence[Layout], slots: int) -> t
     )
 
 
-def blocks_of(job: Job, site: Site, chosen: Sequence[tuple[str, str, int]]) -> tuple[Block, ...]:
+def blocks_of(job: Job, site: Site, choices: ShopChoices) -> tuple[Block, ...]:
     """One row for each block of each distinct section."""
     rows = site.section_rows
     return tuple(
-        Block(mark, used_in, number, of, site.sections[rows[mark] - 1], rows[mark], job.settings)
-        for mark, used_in, of in chosen
+        Block(mark, used_in, number, of, place, rows[mark], job.settings, _screw(job, chosen), chosen)
+        for mark, used_in, of in choices.blocks
         if mark in rows
+        for place in (site.sections[rows[mark] - 1],)
+        for chosen in (choices.screws.get(place.assembly_row, BlockScrew()),)
         for number in range(1, of + 1)
     )
+
+
+def _screw(job: Job, chosen: BlockScrew) -> Fastening | None:
+    """What stands in the chosen row of tab Fastenings now."""
+    return job.fastenings[chosen.row - 1] if 0 < chosen.row <= len(job.fastenings) else None
 
 
 def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Gathered]) -> tuple[Piece, ...]:
