@@ -250,7 +250,7 @@ def test_the_crew_reads_how_deep_to_bore_beside_each_block(assembly: str) -> Non
 
     assert len(blocks) == 3
     for block in blocks:
-        wanted = block.middle_height + 6 * 0.164 - 3.0
+        wanted = max(0.0, block.middle_height + 6 * 0.164 - 3.0)
         assert block.bore - 1 / 16 < wanted <= block.bore
         reach = 3.0 + block.bore - block.middle_height
         left = {"WOOD": 3.5}.get(assembly, 1.5) - reach * math.cos(math.radians(37.0))

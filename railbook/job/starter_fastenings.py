@@ -236,8 +236,8 @@ def _everywhere(sizes: Sizes) -> Iterator[Fastening]:
     """What the three have in common."""
     yield _row(RAIL_TO_WALL, ANCHOR, sizes.wall_anchor, 2, "into studs or masonry", driver=STAR_25)
     yield _row(BLOCK, SCREW, sizes.block_screw, 1, "up through the block into the rail, on the bench; on stairs "
-               "the wider hole is as deep as Support blocks says", driver=SQUARE_2, pilot_bit=sizes.sleeve_bit, hole=THROUGH,
-               counterbore_bit=sizes.head_bit, counterbore_depth=sizes.deep)  # fmt: skip
+               "the wider hole is as deep as Support blocks says", driver=SQUARE_2, hole=THROUGH,
+               pilot_bit=sizes.sleeve_bit, counterbore_bit=sizes.head_bit, counterbore_depth=sizes.deep)  # fmt: skip
     yield _row(CAP_TO_POST, SCREW, sizes.rail_screw, 2, f"{sizes.edge} from the edge",
                **_drilled(sizes.wood_bit, sizes.deep))  # fmt: skip
     yield _row(HANDRAIL_BRACKET, BRACKET, "HANDRAIL BRACKET", 1)
