@@ -54,11 +54,11 @@ def compute(files: tuple[Path, ...]) -> None:
 @main.command(short_help="Evaluate a workbook's formulas afresh and compare.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
-    "--all", "every", is_flag=True, help="Evaluate every cell, not the first, middle and last of each formula."
+    "--sample", is_flag=True, help="For large workbooks: the first, middle and last cell of each formula only."
 )
 @click.option("--libreoffice", is_flag=True, help="Compare every cell with LibreOffice's recalculation instead.")
-def verify(file: Path, *, every: bool, libreoffice: bool) -> None:
-    """Evaluate the formulas of a workbook afresh and compare with its values."""
+def verify(file: Path, *, sample: bool, libreoffice: bool) -> None:
+    """Evaluate every formula of a workbook afresh and compare with its values."""
     from railbook import verify as verifying
     from railbook.basics.problem import Problem
 
@@ -66,15 +66,15 @@ def verify(file: Path, *, every: bool, libreoffice: bool) -> None:
     verdict = lacks or (
         verifying.verify_by_libreoffice(file)
         if libreoffice
-        else verifying.verify(file, every=every, progress=_progress)
+        else verifying.verify(file, sample=sample, processes=verifying.PROCESSES, progress=_progress)
     )
     if isinstance(verdict, Problem):
         click.echo(_line(verdict), err=True)
         sys.exit(NOTHING_WRITTEN)
-    for difference in verdict.differences:
-        click.echo(f"  {difference}")
+    for found in (*verdict.differences, *verdict.lost):
+        click.echo(f"  {found}")
     click.echo(f"{file}: {verdict}")
-    sys.exit(ATTENTION if verdict.differences else DONE)
+    sys.exit(DONE if verdict.agrees else ATTENTION)
 
 
 def _progress(done: int, of: int) -> None:

@@ -1,24 +1,30 @@
 """Verify: every formula of a workbook evaluated afresh by another program, against the value beside it.
 
-Formulas that are translates of one another are proven alike by their text, so that one compiled
-formula serves them all. Each is evaluated on the values that stand in the cells it names. No formula
-leads back to itself, so when each agrees with the values before it, the whole workbook is right.
+Each is evaluated on the values that stand in the cells it names. No formula leads back to itself, so when
+each agrees with the values before it, the whole workbook is right. A calculated cell that holds no formula
+any more agrees with nothing: it is named.
 """
 
 import importlib.util
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from railbook import referee
 from railbook.basics.problem import STOPS, Problem
+from railbook.calculated import Lost, calculated, lost
 from railbook.intake.written import FAR_ROW, Place, Shape, Written, address, edges, shapes_of, written
 from railbook.recalculate import recalculated
 
 TOLERANCE = 1e-9  # relative
 EXTRA = 'pip install "railbook[verify]"'
+PROCESSES = min(8, os.cpu_count() or 1)  # at most so many at once, each with the whole workbook in memory
+WORTH_A_PROCESS = 10_000  # cells to evaluate: with fewer, starting processes takes longer than they save
 
 
 def _said(value: Any) -> str:
@@ -45,17 +51,32 @@ class Verdict(NamedTuple):
         shapes: formulas that differ by more than their place.
         evaluated: cells evaluated afresh.
         differences: those that do not agree.
+        lost: calculated cells that hold no formula.
+        unknown: tabs and columns whose calculated cells were not found.
     """
 
     formulas: int
     shapes: int
     evaluated: int
     differences: tuple[Difference, ...]
+    lost: tuple[Lost, ...]
+    unknown: tuple[str, ...]
+
+    @property
+    def agrees(self) -> bool:
+        """Whether nothing was found, and nothing is missing that should have been looked at."""
+        return not (self.differences or self.lost or self.unknown)
 
     def __str__(self) -> str:
-        alike = self.formulas - self.evaluated
-        said = f"{self.evaluated} cells evaluated" + (f", {alike} more proven alike by their text" if alike else "")
-        return f"{self.formulas} formula cells, {self.shapes} formulas; {said}; {len(self.differences)} differ"
+        left = self.formulas - self.evaluated
+        told = (
+            f"{self.formulas} formula cells, {self.shapes} formulas",
+            f"{self.evaluated} evaluated, {left} NOT evaluated" if left else "every cell evaluated",
+            f"{sum(each.number for each in self.lost)} calculated cells without a formula",
+            *((f"not found, so not looked at: {', '.join(self.unknown)}",) if self.unknown else ()),
+            f"{len(self.differences)} differ",
+        )
+        return "; ".join(told)
 
 
 def missing_extra() -> Problem | None:
@@ -65,12 +86,16 @@ def missing_extra() -> Problem | None:
     return Problem("verify", "the program that evaluates formulas is not installed", f"run: {EXTRA}", STOPS)
 
 
-def verify(path: Path, *, every: bool = False, progress: Callable[[int, int], None] | None = None) -> Verdict | Problem:
+def verify(
+    path: Path, *, sample: bool = False, processes: int = 1, progress: Callable[[int, int], None] | None = None
+) -> Verdict | Problem:
     """Evaluate a workbook's formulas afresh.
 
     Args:
         path: the workbook.
-        every: evaluate every cell; else the first, middle and last cell of every formula.
+        sample: evaluate the first, middle and last cell of every formula only.
+        processes: at most so many at once; a script that asks for more must guard its main part, as every
+            program that starts processes.
         progress: told how many shapes are done, of how many.
 
     Returns:
@@ -82,15 +107,13 @@ def verify(path: Path, *, every: bool = False, progress: Callable[[int, int], No
     shapes = shapes_of(book)
     if not shapes:
         return Problem(path.name, "holds no formula", "verify a result that railbook computed", STOPS)
-    bench, evaluated = Bench(book), 0
+    looked_at = [shape._replace(places=_sample(shape.places)) for shape in shapes] if sample else shapes
     differences: list[Difference] = []
-    for done, shape in enumerate(shapes, start=1):
-        places = shape.places if every else _sample(shape.places)
-        evaluated += len(places)
-        differences += bench.differences(shape, places)
+    for done, found in enumerate(_evaluated(book, looked_at, processes), start=1):
+        differences += found
         if progress is not None:
             progress(done, len(shapes))
-    return Verdict(sum(len(shape.places) for shape in shapes), len(shapes), evaluated, tuple(differences))
+    return _verdict(book, shapes, sum(len(shape.places) for shape in looked_at), differences)
 
 
 def verify_by_libreoffice(path: Path) -> Verdict | Problem:
@@ -106,7 +129,44 @@ def verify_by_libreoffice(path: Path) -> Verdict | Problem:
         for title, place in cells
         if not agree(book.values[title].get(place), afresh.values[title].get(place))
     ]
-    return Verdict(len(cells), len(shapes_of(book)), len(cells), tuple(differences))
+    return _verdict(book, shapes_of(book), len(cells), differences)
+
+
+def _verdict(book: Written, shapes: Sequence[Shape], evaluated: int, differences: Sequence[Difference]) -> Verdict:
+    """What was found, and what should have held a formula."""
+    where = calculated(book)
+    return Verdict(
+        formulas=sum(len(shape.places) for shape in shapes),
+        shapes=len(shapes),
+        evaluated=evaluated,
+        differences=tuple(differences),
+        lost=tuple(lost(book, where.cells)),
+        unknown=where.unknown,
+    )
+
+
+def _evaluated(book: Written, shapes: Sequence[Shape], processes: int) -> Iterator[list[Difference]]:
+    """The differences of each shape, in turn; of large workbooks side by side."""
+    if processes < 2 or sum(len(shape.places) for shape in shapes) < WORTH_A_PROCESS:
+        bench = Bench(book)
+        yield from map(bench.differences, shapes)
+        return
+    begin = get_context("spawn")
+    with ProcessPoolExecutor(processes, mp_context=begin, initializer=_begin, initargs=(book,)) as pool:
+        yield from pool.map(_differences, shapes, chunksize=4)
+
+
+_BENCH: list["Bench"] = []  # of this process, when it is one of several
+
+
+def _begin(book: Written) -> None:
+    """Make a process ready to evaluate formulas of a workbook."""
+    _BENCH[:] = [Bench(book)]
+
+
+def _differences(shape: Shape) -> list[Difference]:
+    """What one of several processes finds."""
+    return _BENCH[0].differences(shape)
 
 
 def _sample(places: Sequence[Place]) -> Sequence[Place]:
@@ -121,31 +181,20 @@ class Bench:
     book: Written
     _blocks: dict[tuple[str, str], Any] = field(default_factory=dict)
 
-    def differences(self, shape: Shape, places: Sequence[Place]) -> Iterator[Difference]:
-        """Cells of a shape that do not show what their formula gives."""
-        evaluate = _compiled(shape.formula)
-        for row, column in places:
+    def differences(self, shape: Shape) -> list[Difference]:
+        """Cells of a shape that do not show what their formula gives; what is given the same is evaluated once."""
+        evaluate = referee.ready(shape.formula)
+        computed: dict[tuple[object, ...], Any] = {}
+        found = []
+        for row, column in shape.places:
+            given = [self._block(shape.title, word, row) for word in evaluate.inputs]
+            told = tuple(map(referee.told_apart, given))
+            if told not in computed:
+                computed[told] = referee.plain(evaluate(*given))
             stands = self.book.values[shape.title].get((row, column))
-            computed = self._computed(evaluate, shape.title, row)
-            if not agree(stands, computed):
-                yield Difference(f"{shape.title}!{address(row, column)}", stands, computed)
-
-    def _computed(self, evaluate: Any, title: str, row: int) -> Any:
-        """One formula in one row."""
-        import numpy as np
-        import schedula
-
-        result = evaluate(*(self._block(title, word, row) for word in evaluate.inputs))
-        value = np.asarray(result, object).ravel()[0]
-        if value is schedula.EMPTY:
-            return None
-        return (
-            value.item()
-            if isinstance(value, np.generic)
-            else value
-            if isinstance(value, (str, int, float))
-            else str(value)
-        )
+            if not agree(stands, computed[told]):
+                found.append(Difference(f"{shape.title}!{address(row, column)}", stands, computed[told]))
+        return found
 
     def _block(self, title: str, word: str, row: int) -> Any:
         """The cells that a word of a formula stands for."""
@@ -162,38 +211,21 @@ class Bench:
         return next(title for title in self.book.values if title.upper() == plain)
 
     def _cells(self, title: str, area: str) -> Any:
-        """Values of an area, blank cells as the evaluating program has them."""
-        import numpy as np
-        import schedula
-        from formulas.ranges import Ranges
-
+        """Values of an area."""
         if (title, area) not in self._blocks:
             low_column, low_row, high_column, high_row = edges(area)
-            values = self.book.values[title]
-            formulas = self.book.formulas[title]
+            values, formulas = self.book.values[title], self.book.formulas[title]
             rows = [
-                [
-                    _shown(values, formulas, (row, column), schedula.EMPTY)
-                    for column in range(low_column, high_column + 1)
-                ]
+                [_shown(values, formulas, (row, column)) for column in range(low_column, high_column + 1)]
                 for row in range(low_row, high_row + 1)
             ]
-            made = np.array(rows, dtype=object)
-            self._blocks[title, area] = Ranges().push(f"A1:{address(*made.shape)}", made)
+            self._blocks[title, area] = referee.given(rows)
         return self._blocks[title, area]
 
 
-def _shown(values: Mapping[Place, Any], formulas: Mapping[Place, str], place: Place, empty: Any) -> Any:
+def _shown(values: Mapping[Place, Any], formulas: Mapping[Place, str], place: Place) -> Any:
     """What a cell holds: a formula that shows nothing holds an empty text, a blank cell nothing at all."""
-    return values.get(place, "" if place in formulas else empty)
-
-
-def _compiled(formula: str) -> Any:
-    """A formula ready to evaluate."""
-    os.environ["TQDM_DISABLE"] = "1"  # the program draws progress bars of its own
-    import formulas
-
-    return formulas.Parser().ast(formula)[1].compile()
+    return values.get(place, "" if place in formulas else None)
 
 
 def agree(left: Any, right: Any) -> bool:

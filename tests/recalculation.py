@@ -63,7 +63,7 @@ def formula_cells(path: Path) -> Book:
     """Every formula cell of a workbook, by title and address."""
     with zipfile.ZipFile(path) as book:
         texts = _shared_texts(book)
-        return {title: dict(_cells(fromstring(book.read(part)), texts)) for title, part in _parts(book)}
+        return {title: dict(_cells(fromstring(book.read(part)), texts)) for title, part in parts(book)}
 
 
 def _shared_texts(book: zipfile.ZipFile) -> list[str]:
@@ -74,7 +74,7 @@ def _shared_texts(book: zipfile.ZipFile) -> list[str]:
     return ["".join(text.text or "" for text in each.iter(f"{_MAIN}t")) for each in found]
 
 
-def _parts(book: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
+def parts(book: zipfile.ZipFile) -> Iterator[tuple[str, str]]:
     """Title and part of every sheet."""
     links = {link.get("Id"): link.get("Target", "") for link in fromstring(book.read("xl/_rels/workbook.xml.rels"))}
     for sheet in fromstring(book.read("xl/workbook.xml")).iter(f"{_MAIN}sheet"):

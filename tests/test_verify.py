@@ -1,7 +1,7 @@
 """Verifying a workbook: agreement, planted faults named by cell, and what cannot be verified."""
 
-import re
-import zipfile
+import random
+from collections.abc import Iterator
 from pathlib import Path
 
 import openpyxl
@@ -10,7 +10,9 @@ from click.testing import CliRunner
 
 from railbook import cli, estimate, verify
 from railbook.basics.problem import STOPS, Problem
-from tests.recalculation import LibreOffice
+from railbook.intake.written import address, shapes_of, written
+from tests.changed_cells import ONE_MORE, TYPED, changed
+from tests.recalculation import LibreOffice, formula_cells
 from tests.steep_stairs import STAIRS_JOB
 
 
@@ -24,57 +26,84 @@ def result(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made
 
 
-def planted(result: Path, place: Path, was: str, becomes: str) -> Path:
-    """A copy with the value of one cell changed; the formula stays."""
-    with zipfile.ZipFile(result) as old, zipfile.ZipFile(place, "w", zipfile.ZIP_DEFLATED) as new:
-        for part in old.namelist():
-            text = old.read(part)
-            if part == "xl/worksheets/sheet3.xml":
-                changed = re.subn(was.encode(), becomes.encode(), text, count=1)
-                assert changed[1] == 1
-                text = changed[0]
-            new.writestr(part, text)
-    return place
-
-
-def test_a_fresh_result_agrees_and_says_how_much_was_evaluated(result: Path) -> None:
-    """Never "all" when it was a sample: evaluated cells and those proven alike add up to the formula cells."""
-    verdict = verify.verify(result)
+def verified(path: Path, *, sample: bool = False) -> verify.Verdict:
+    verdict = verify.verify(path, sample=sample)
     assert isinstance(verdict, verify.Verdict)
-
-    assert verdict.differences == ()
-    assert verdict.shapes <= verdict.evaluated < verdict.formulas
-    assert str(verdict).startswith(f"{verdict.formulas} formula cells, {verdict.shapes} formulas; ")
-    assert f"{verdict.formulas - verdict.evaluated} more proven alike" in str(verdict)
+    return verdict
 
 
-def test_every_cell_is_evaluated_when_asked(result: Path) -> None:
+def test_a_fresh_result_agrees_in_every_cell(result: Path) -> None:
     progress: list[tuple[int, int]] = []
-    verdict = verify.verify(result, every=True, progress=lambda done, of: progress.append((done, of)))
+    verdict = verify.verify(result, progress=lambda done, of: progress.append((done, of)))
     assert isinstance(verdict, verify.Verdict)
 
-    assert verdict.evaluated == verdict.formulas
+    assert verdict.agrees
+    assert verdict.evaluated == verdict.formulas == sum(map(len, formula_cells(result).values()))
     assert progress[-1] == (verdict.shapes, verdict.shapes)
-    assert "alike" not in str(verdict)
+    assert str(verdict) == (
+        f"{verdict.formulas} formula cells, {verdict.shapes} formulas; every cell evaluated; "
+        "0 calculated cells without a formula; 0 differ"
+    )
 
 
-def test_a_planted_fault_is_named_by_its_cell(result: Path, tmp_path: Path) -> None:
-    """Balusters of the cut list: 9, made 10."""
-    faulty = planted(result, tmp_path / "faulty.xlsx", r'(<c r="E11"[^>]*><f>[^<]*</f><v>)9(</v>)', r"\g<1>10\2")
-    verdict = verify.verify(faulty)
-    assert isinstance(verdict, verify.Verdict)
+def test_a_sample_says_how_much_it_did_not_evaluate(result: Path) -> None:
+    verdict = verified(result, sample=True)
 
-    assert "Cut list!E11: shows 10, its formula gives 9" in [str(each) for each in verdict.differences]
+    assert verdict.agrees
+    assert verdict.shapes <= verdict.evaluated < verdict.formulas
+    assert f"; {verdict.evaluated} evaluated, {verdict.formulas - verdict.evaluated} NOT evaluated; " in str(verdict)
+
+
+def between(result: Path) -> Iterator[str]:
+    """Cells with a figure that are neither the first nor the middle nor the last of their formula."""
+    book = written(result)
+    assert not isinstance(book, Problem)
+    for shape in shapes_of(book):
+        places = shape.places
+        for at in set(range(len(places))) - {0, len(places) // 2, len(places) - 1}:
+            if isinstance(book.values[shape.title].get(places[at]), int | float):
+                yield f"{shape.title}!{address(*places[at])}"
+
+
+def test_a_dozen_changed_values_are_all_named(result: Path, tmp_path: Path) -> None:
+    """A sample sees none of them itself, only cells that rest on them."""
+    cells = random.Random(12).sample(sorted(between(result)), 12)
+    faulty = changed(result, tmp_path / "faulty.xlsx", dict.fromkeys(cells, ONE_MORE))
+
+    assert {each.cell for each in verified(faulty).differences} >= set(cells)
+    assert not {each.cell for each in verified(faulty, sample=True).differences} & set(cells)
+
+
+def test_a_changed_value_is_told_with_what_the_formula_gives(result: Path, tmp_path: Path) -> None:
+    """Balusters of the cut list: 9, made 91."""
+    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE})
+
+    assert "Cut list!E11: shows 91, its formula gives 9" in [str(each) for each in verified(faulty).differences]
     assert CliRunner().invoke(cli.main, ["verify", str(faulty)]).exit_code == cli.ATTENTION
 
 
 def test_a_formula_that_was_replaced_by_another_is_found(result: Path, tmp_path: Path) -> None:
-    """A formula that no longer gives the value beside it; it is a shape of its own, so the sample holds it."""
-    faulty = planted(result, tmp_path / "faulty.xlsx", r'(<c r="E12"[^>]*><f>)[^<]*(</f>)', r"\g<1>1+41\2")
-    verdict = verify.verify(faulty)
-    assert isinstance(verdict, verify.Verdict)
+    """A formula that no longer gives the value beside it."""
+    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E12": r"\1><f>1+41</f><v>\3</v></c>"})
 
-    assert [each.cell for each in verdict.differences] == ["Cut list!E12"]
+    assert [each.cell for each in verified(faulty).differences] == ["Cut list!E12"]
+
+
+def test_a_calculated_cell_without_its_formula_is_told(result: Path, tmp_path: Path) -> None:
+    """Typed over with the very number that it showed: nothing differs, and yet nothing follows an edit any more."""
+    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E11": TYPED})
+    said = CliRunner().invoke(cli.main, ["verify", "--sample", str(faulty)])
+
+    assert said.exit_code == cli.ATTENTION
+    assert "  Cut list!E11: a calculated cell holds no formula\n" in said.output
+    assert "; 1 calculated cells without a formula; 0 differ" in said.output
+
+
+def test_several_processes_find_what_one_does(result: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE, "Cut list!E13": ONE_MORE})
+    monkeypatch.setattr(verify, "WORTH_A_PROCESS", 0)
+
+    assert verify.verify(faulty, processes=2) == verify.verify(faulty)
 
 
 def test_libreoffice_agrees_too(result: Path, libreoffice: LibreOffice) -> None:
