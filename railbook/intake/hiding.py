@@ -56,10 +56,12 @@ def _named(hidden: Sequence[str]) -> str:
 
 
 def merged_cells(sheet: Sheet, tab: Tab, rows: Sequence[int], columns: Collection[int]) -> Iterator[Problem]:
-    """Merged ranges that have swallowed a cell that would have been read."""
+    """Merged ranges that have swallowed a cell that would have been read, each with the first of those rows."""
+    told: set[Merge] = set()
     for row in rows:
         for merge in sheet.layout.merges.get(row, ()):
-            if any(merge.swallows(row, column) for column in columns):
+            if merge not in told and any(merge.swallows(row, column) for column in columns):
+                told.add(merge)
                 yield _merged(tab, row, merge)
 
 

@@ -2,19 +2,28 @@
 
 import re
 import warnings
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
+from xml.etree.ElementTree import ParseError
 
 from openpyxl.reader.excel import ExcelReader
+from openpyxl.styles.stylesheet import apply_stylesheet
 
+from railbook.basics.machine import LOW_MEMORY
 from railbook.basics.problem import STOPS, Problem
 from railbook.basics.units import Refusal
 from railbook.intake import package
 from railbook.intake.layout import MOST_COLUMNS, MOST_ROWS, Layout, Place, layout
+from railbook.intake.package import DAMAGED, Package, RefusedError
+
+MOST_NAMES = 400_000  # tags of what is read whole: tabs, names and looks
+MOST_ENTRIES = 6_000_000  # tags of all sheets that are read, and of the workbook's texts
+
+Found = TypeVar("Found")
 
 
 class Cell(NamedTuple):
@@ -34,6 +43,7 @@ class Cell(NamedTuple):
 
 
 EMPTY = Cell(None)
+_NO_MEMORY = 1  # the XML reader's own word for it
 _ESCAPED_CONTROL = re.compile(r"_x00[01][0-9A-Fa-f]_")  # how the file format writes a carriage return and its like
 
 
@@ -78,45 +88,120 @@ def open_workbook(path: Path, titles: Collection[str]) -> Book | Problem:
     """The sheets of those titles, or why the workbook cannot be opened."""
     data = package.contents(path)
     if isinstance(data, Refusal):
-        return _stop(path, data)
-    if fault := package.fault(data):
-        return _stop(path, fault)
-    book = _book(data, {same_title(title) for title in titles})
-    return _stop(path, book) if isinstance(book, Refusal) else book
+        return stop(path, data)
+    wanted = {same_title(title) for title in titles}
+    book = believed(data, lambda: _read(data, wanted))
+    return stop(path, book) if isinstance(book, Refusal) else book
 
 
-def _stop(path: Path, refusal: Refusal) -> Problem:
+def stop(path: Path, refusal: Refusal) -> Problem:
+    """The problem with a whole file."""
     return Problem(path.name or str(path), f"the file {refusal.why}", refusal.remedy, STOPS)
 
 
-def _book(data: bytes, wanted: Collection[str]) -> Book | Refusal:
-    """Everything that the library has to do with the file happens in here."""
+def believed(data: bytes, read: Callable[[], Found | Refusal]) -> Found | Refusal:
+    """What reading a file gives, or why it cannot be read: everything that the library does happens in here."""
     try:
+        if fault := package.fault(data):
+            return fault
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # about looks that it does not carry; nothing is written back
-            return _read(data, wanted)
+            return read()
+    except RefusedError as refused:
+        return refused.refusal
+    except MemoryError:
+        return LOW_MEMORY
+    except ParseError as fault:
+        return LOW_MEMORY if fault.code == _NO_MEMORY else DAMAGED
     except Exception:  # noqa: BLE001 - a damaged workbook may raise anything in the library
-        return package.DAMAGED
+        return DAMAGED
+
+
+class Opened(NamedTuple):
+    """A workbook whose tabs are known and whose sheets can be streamed.
+
+    Attributes:
+        reader: the library's.
+        archive: the parts of the file, each within bounds; the reader reads from it.
+        parts: title of each sheet with cells -> its part.
+    """
+
+    reader: ExcelReader
+    archive: Package
+    parts: Mapping[str, str]
+
+
+def opened(data: bytes, *, data_only: bool) -> Opened:
+    """Everything but texts and cells: tabs, names and number formats.
+
+    Raises:
+        RefusedError: when the file holds too much.
+        Exception: whatever the library makes of a damaged file.
+    """
+    reader = ExcelReader(BytesIO(data), read_only=True, data_only=data_only, keep_links=False)
+    reader.archive.close()
+    reader.archive = archive = Package(data)
+    archive.allow(MOST_NAMES, "its list of tabs, names and looks")
+    reader.read_manifest()
+    reader.read_workbook()
+    apply_stylesheet(archive, reader.wb)
+    there = frozenset(archive.namelist())
+    links = [(sheet.name, link) for sheet, link in reader.parser.find_sheets() if link.target in there]
+    found = [(str(name), str(link.target)) for name, link in links if "chartsheet" not in link.Type]
+    if len(dict(found)) < len(found):
+        raise RefusedError(DAMAGED)
+    return Opened(reader, archive, dict(found))
+
+
+def sheets_of(book: Opened, titles: Sequence[str], entries: int) -> Iterator[tuple[str, Layout, Any]]:
+    """Those sheets: title, layout, and the library's own to stream cells from.
+
+    All are looked through before any is streamed, so that nothing is built of a sheet that holds too much.
+
+    Args:
+        book: an opened workbook.
+        titles: of the sheets.
+        entries: how many tags they and the workbook's texts may have together.
+    """
+    reader, layouts = book.reader, {}
+    parts = [book.parts[title] for title in titles]
+    if len(set(parts)) < len(parts):
+        raise RefusedError(DAMAGED)
+    book.archive.expect(parts)
+    book.archive.allow(entries, "")
+    for title, part in zip(titles, parts, strict=True):
+        book.archive.what = f"tab {title}"
+        with book.archive.open(part) as xml:
+            layouts[title] = layout(xml, title)
+    book.archive.what = "its texts"
+    reader.read_strings()
+    reader.valid_files = parts
+    reader.read_worksheets()
+    for title in titles:
+        yield title, layouts[title], reader.wb[title]
 
 
 def _read(data: bytes, wanted: Collection[str]) -> Book | Refusal:
     """Stream the wanted sheets."""
-    reader = ExcelReader(BytesIO(data), read_only=True, data_only=True, keep_links=False)
-    with closing(reader.archive):
-        reader.read()
-        parts = {sheet.name: relation.target for sheet, relation in reader.parser.find_sheets()}
-        titles = tuple(str(sheet.title) for sheet in reader.wb.worksheets)
-        if not titles:
+    book = opened(data, data_only=True)
+    with closing(book.archive):
+        if not book.parts:
             return Refusal("has no sheet with cells", "use the workbook with the tabs that were filled in")
-        wanted_titles = [title for title in titles if same_title(title) in wanted]
-        return Book(titles, tuple(_sheet(reader, title, str(parts[title])) for title in wanted_titles))
+        titles = [title for title in book.parts if same_title(title) in wanted]
+        found = sheets_of(book, _first_two(titles), MOST_ENTRIES)
+        return Book(tuple(book.parts), tuple(_sheet(*each) for each in found))
 
 
-def _sheet(reader: ExcelReader, title: str, part: str) -> Sheet:
-    """One sheet: first how it is laid out, then its cells."""
-    with reader.archive.open(part) as xml:
-        found = layout(xml)
-    sheet: Any = reader.wb[title]
+def _first_two(titles: Iterable[str]) -> list[str]:
+    """The titles without a third one that is spelled alike: two are one too many already."""
+    alike: dict[str, list[str]] = {}
+    for title in titles:
+        alike.setdefault(same_title(title), []).append(title)
+    return [title for group in alike.values() for title in group[:2]]
+
+
+def _sheet(title: str, found: Layout, sheet: Any) -> Sheet:
+    """One sheet with its filled cells."""
     sheet.reset_dimensions()  # what the file says about its size may be wrong, and rows would be lost
     stream = sheet.iter_rows(max_row=MOST_ROWS, max_col=MOST_COLUMNS)
     rows = {number: _cells(row, number, found.uncalculated) for number, row in enumerate(stream, start=1)}

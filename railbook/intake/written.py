@@ -1,22 +1,27 @@
 """A written workbook as it stands: every formula, every value, every name; for whoever checks it."""
 
 import re
-import warnings
-from collections.abc import Iterator, Mapping, Sequence
-from io import BytesIO
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from openpyxl import Workbook, load_workbook
+from openpyxl import Workbook
+from openpyxl.formula.tokenizer import TokenizerError
 from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter, range_boundaries
 
 from railbook.basics.problem import STOPS, Problem
 from railbook.basics.units import Refusal
 from railbook.intake import package
+from railbook.intake.package import RefusedError
+from railbook.intake.workbook import Opened, believed, opened, sheets_of, stop
 
+MOST_ENTRIES = 12_000_000  # tags of all sheets and texts
+MOST_CELLS = 20_000_000  # of one sheet, blank ones too
 FAR_ROW = 500_000  # formulas are compared as if they stood here; no absolute reference reaches it
 Place = tuple[int, int]  # row and column, counted from 1
+Rows = Iterable[Iterable[Any]]  # cells
 _AREA = re.compile(r"'?((?:[^'!]|'')+)'?!(\$?[A-Z]+\$?\d+(?::\$?[A-Z]+\$?\d+)?)")
 
 
@@ -37,23 +42,39 @@ class Written(NamedTuple):
 def written(path: Path) -> Written | Problem:
     """Everything in a workbook, or why it cannot be opened."""
     data = package.contents(path)
-    fault = data if isinstance(data, Refusal) else package.fault(data)
-    if isinstance(fault, Refusal):
-        return Problem(path.name, f"the file {fault.why}", fault.remedy, STOPS)
-    assert isinstance(data, bytes)  # a refusal has returned
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # about looks that the library does not carry
-            made, shown = load_workbook(BytesIO(data)), load_workbook(BytesIO(data), data_only=True)
-    except Exception:  # noqa: BLE001 - a damaged workbook may raise anything in the library
-        return Problem(path.name, f"the file {package.DAMAGED.why}", package.DAMAGED.remedy, STOPS)
-    formulas = {sheet.title: dict(_formulas(sheet)) for sheet in made.worksheets}
-    values = {sheet.title: dict(_filled(sheet)) for sheet in shown.worksheets}
-    if _is_hollow(formulas, values):
+    if isinstance(data, Refusal):
+        return stop(path, data)
+    found = believed(data, lambda: _read(data))
+    if isinstance(found, Refusal):
+        return stop(path, found)
+    if _is_hollow(found.formulas, found.values):
         return Problem(
             path.name, "holds formulas without values", "open it in your spreadsheet program, save, run again", STOPS
         )
-    return Written(formulas, values, dict(_names(made)))
+    return found
+
+
+def _read(data: bytes) -> Written:
+    """Every sheet twice: what is written in its cells, and what they show."""
+    made, shown = opened(data, data_only=False), opened(data, data_only=True)
+    with closing(made.archive), closing(shown.archive):
+        formulas = {title: dict(_formulas(rows)) for title, rows in _streams(made)}
+        made.reader.parser.assign_names()
+        values = {title: dict(_filled(rows)) for title, rows in _streams(shown)}
+        return Written(formulas, values, dict(_names(made.reader.wb)))
+
+
+def _streams(book: Opened) -> Iterator[tuple[str, Rows]]:
+    """The rows of every sheet, as far as anything stands in them.
+
+    Raises:
+        RefusedError: when a sheet reaches so far that walking over its blank cells would take for ever.
+    """
+    for title, found, sheet in sheets_of(book, tuple(book.parts), MOST_ENTRIES):
+        if found.last_row * found.last_column > MOST_CELLS:
+            raise RefusedError(Refusal(f"has cells far out on tab {title}", "clear what stands far below or beside"))
+        sheet.reset_dimensions()
+        yield title, sheet.iter_rows(max_row=max(1, found.last_row), max_col=max(1, found.last_column))
 
 
 def _is_hollow(formulas: Mapping[str, Mapping[Place, str]], values: Mapping[str, Mapping[Place, Any]]) -> bool:
@@ -62,17 +83,17 @@ def _is_hollow(formulas: Mapping[str, Mapping[Place, str]], values: Mapping[str,
     return bool(places) and not any(place in values[title] for title, place in places)
 
 
-def _filled(sheet: Any) -> Iterator[tuple[Place, Any]]:
+def _filled(rows: Rows) -> Iterator[tuple[Place, Any]]:
     """Every filled cell."""
-    for row in sheet.iter_rows():
+    for row in rows:
         for cell in row:
             if cell.value is not None:
                 yield (cell.row, cell.column), cell.value
 
 
-def _formulas(sheet: Any) -> Iterator[tuple[Place, str]]:
+def _formulas(rows: Rows) -> Iterator[tuple[Place, str]]:
     """Every formula cell."""
-    for row in sheet.iter_rows():
+    for row in rows:
         for cell in row:
             if cell.data_type == "f":
                 yield (cell.row, cell.column), str(cell.value)
@@ -99,10 +120,17 @@ def shapes_of(book: Written) -> tuple[Shape, ...]:
     found: dict[tuple[str, int, str], list[Place]] = {}
     for title, cells in book.formulas.items():
         for (row, column), formula in cells.items():
-            letter = get_column_letter(column)
-            far = Translator(formula, origin=f"{letter}{row}").translate_formula(f"{letter}{FAR_ROW}")
+            far = _far(formula, row, get_column_letter(column))
             found.setdefault((title, column, far), []).append((row, column))
     return tuple(Shape(title, far, tuple(places)) for (title, _, far), places in found.items())
+
+
+def _far(formula: str, row: int, letter: str) -> str:
+    """The formula as it would stand far below; one that is none, as it is."""
+    try:
+        return str(Translator(formula, origin=f"{letter}{row}").translate_formula(f"{letter}{FAR_ROW}"))
+    except (TokenizerError, LookupError):
+        return formula
 
 
 def address(row: int, column: int) -> str:
