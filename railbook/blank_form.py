@@ -1,5 +1,6 @@
 """The blank measurement workbook: every input tab with its starting rows, and the page that says how to measure."""
 
+import os
 from pathlib import Path
 
 from railbook.basics.problem import STOPS, Problem
@@ -18,7 +19,7 @@ from railbook.job import (
 )
 from railbook.job.how_to_measure import PAGE
 from railbook.report.book import Sheet, write_book
-from railbook.report.saving import save
+from railbook.report.saving import save_new
 
 ROOM = {"runs": 40, "flights": 12, "supports": 30, "assemblies": 12, "fastenings": 100, "prices": 80, "paid": 60}
 
@@ -52,10 +53,6 @@ def write_form(path: Path, unit: str) -> Problem | None:
     """
     if path.suffix.lower() != ".xlsx":
         return Problem(str(path), "a workbook's name ends in .xlsx", f"write {path.stem or 'job'}.xlsx", STOPS)
-    try:
-        taken = path.exists()
-    except OSError as fault:
-        return Problem(path.name, f"is no name for a file here ({fault.strerror})", "choose a shorter name", STOPS)
-    if taken:
+    if os.path.lexists(path):
         return Problem(str(path), "there is a file of that name", "choose another name; nothing is overwritten", STOPS)
-    return save(path, lambda place: draw_form(place, unit))
+    return save_new(path, lambda place: draw_form(place, unit))

@@ -1,25 +1,55 @@
 """The commands. This is the only file that prints or sets an exit status.
 
 0: done. 1: done, but something in the job needs attention. 2: nothing was written, with the reason.
+130: broken off by the person at the keyboard, as shells have it.
 """
 
+import errno
+import io
 import sys
+import traceback
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from railbook.basics.machine import broken_off
+from railbook.basics.problem import STOPS, Problem
 from railbook.basics.version import VERSION
 
 if TYPE_CHECKING:
-    from railbook.basics.problem import Problem
     from railbook.estimate import Estimate
 
 LENGTH_UNITS = {"in": "inches", "mm": "millimetres"}
-DONE, ATTENTION, NOTHING_WRITTEN = 0, 1, 2
+DONE, ATTENTION, NOTHING_WRITTEN, BROKEN_OFF = 0, 1, 2, 130
+NOT_CARRIED = (
+    "nothing that was typed into it is in the new one: measurements, prices, amendments, amounts paid, ticks, "
+    "notes, tabs of your own"
+)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class Commands(click.Group):
+    """The commands, on any terminal: what the computer refuses is a sentence, and so is an interruption."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="backslashreplace")  # a sign that the terminal lacks stops nothing
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            click.echo("interrupted; no file is half written", err=True)
+            ctx.exit(BROKEN_OFF)
+        except (MemoryError, OSError) as fault:
+            if isinstance(fault, OSError) and fault.errno == errno.EPIPE:
+                raise  # nobody listens any more
+            click.echo(_line(broken_off("railbook", fault)), err=True)
+            ctx.exit(NOTHING_WRITTEN)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(VERSION)
 def main() -> None:
     """From site measurements of deck and stair railings to a workbook one can saw from."""
@@ -45,10 +75,66 @@ def new(file: Path, unit: str) -> None:
 @main.command(short_help="Compute workbooks; each result goes beside its input.")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 def compute(files: tuple[Path, ...]) -> None:
-    """Read measurement workbooks and write each result beside its input."""
-    from railbook import estimate
+    """Read measurement workbooks and write each result beside its input.
 
-    sys.exit(max(_report(file, estimate.compute(file)) for file in files))
+    A result that somebody has saved since is kept under a dated name.
+    """
+    done: list[tuple[Path, Estimate]] = []
+    try:
+        worst = max(_compute(file, done) for file in files)
+    finally:
+        for _, computed in done:
+            if computed.kept is not None:
+                click.echo(f"kept: {computed.kept}, which stood there before; {NOT_CARRIED}")
+    sys.exit(worst)
+
+
+def _compute(file: Path, done: list[tuple[Path, "Estimate"]]) -> int:
+    """Compute one of several workbooks, whatever becomes of it; its exit status."""
+    from railbook.estimate import Estimate, compute, result_path
+
+    place = result_path(file)
+    before = next(((other, each) for other, each in done if _are_one(place, each.result)), None)
+    if before is not None and _are_one(file, before[0]):
+        return DONE  # named twice
+    try:
+        problem = _in_the_way(file, done) if before is None else _same_place(file, before[0])
+        computed = compute(file) if problem is None else Estimate(None, None, {}, (problem,))
+    except Exception as fault:  # noqa: BLE001 - a mistake of ours must not stop the other files
+        computed = Estimate(None, None, {}, (_our_mistake(file, fault),))
+    if computed.result is not None:
+        done.append((file, computed))
+    return _report(file, computed)
+
+
+def _are_one(path: Path, other: Path | None) -> bool:
+    """Whether two names are one file."""
+    try:
+        return other is not None and path.samefile(other)
+    except OSError:
+        return False
+
+
+def _same_place(file: Path, other: Path) -> Problem:
+    """Two workbooks whose results have one name."""
+    what = f"its result would be written over that of {other}, which was computed just now"
+    return Problem(str(file), what, "give one of the two workbooks another name", STOPS)
+
+
+def _in_the_way(file: Path, done: Sequence[tuple[Path, "Estimate"]]) -> Problem | None:
+    """A workbook that is no longer the one that was meant."""
+    for other, computed in done:
+        if _are_one(file, computed.result):
+            what = f"was written just now, as the result of {other}"
+            return Problem(str(file), what, "compute it in a command of its own", STOPS)
+    return None
+
+
+def _our_mistake(file: Path, fault: Exception) -> Problem:
+    """A mistake of the program, with the place that helps to mend it."""
+    *_, last = traceback.extract_tb(fault.__traceback__)
+    what = f"railbook failed ({type(fault).__name__} in {Path(last.filename).name}, line {last.lineno}: {fault})"
+    return Problem(str(file), " ".join(what.split()), "send the workbook to whoever looks after railbook", STOPS)
 
 
 @main.command(short_help="Evaluate a workbook's formulas afresh and compare.")

@@ -1,5 +1,6 @@
 """The estimate, start to finish: read the workbook, build the job, choose, lay out, check, write."""
 
+import datetime as dt
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -8,6 +9,7 @@ from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Tab, stale_rows
 from railbook.basics.kinds import INCH
+from railbook.basics.machine import broken_off
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.basics.version import VERSION
 from railbook.boards.choices import choose_cutting
@@ -26,7 +28,7 @@ from railbook.money.layout import PricingChoices, Takeoff, lay_out_pricing
 from railbook.money.problems import pricing_problems
 from railbook.report.addresses import copied_to
 from railbook.report.book import News, Sheet, write_book
-from railbook.report.saving import is_open, save
+from railbook.report.saving import is_open, save_result
 from railbook.tabs import (
     INPUT_TABS,
     RESULT_TABS,
@@ -70,6 +72,7 @@ class Estimate:
         rows: tab name -> its rows.
         problems: what was wrong with the input.
         result: the workbook written; None when none was.
+        kept: where the workbook is now that stood there before; None when there was none worth keeping.
     """
 
     job: Job | None
@@ -77,6 +80,7 @@ class Estimate:
     rows: Rows
     problems: tuple[Problem, ...]
     result: Path | None = None
+    kept: Path | None = None
 
     @property
     def needs_attention(self) -> bool:
@@ -208,23 +212,38 @@ def _blank_rows(tab: Tab) -> int:
 def result_path(path: Path) -> Path:
     """Where the result of a workbook goes: beside it; computing a result again counts on.
 
+    A workbook of another ending has it in the result's name, so that `porch.xlsx` beside it keeps its own.
+
     >>> result_path(Path("porch.xlsx")).name, result_path(Path("porch result.xlsx")).name
     ('porch result.xlsx', 'porch result 2.xlsx')
-    >>> result_path(Path("porch result 2.xlsx")).name
-    'porch result 3.xlsx'
+    >>> result_path(Path("porch result 2.xlsx")).name, result_path(Path("porch.xlsm")).name
+    ('porch result 3.xlsx', 'porch xlsm result.xlsx')
     """
-    again = re.fullmatch(r"(.* result)(?: (\d+))?", path.stem)
-    stem = f"{again[1]} {int(again[2] or 1) + 1}" if again else f"{path.stem} result"
+    ending = "" if path.suffix.lower() in ("", ".xlsx") else f" {path.suffix[1:]}"
+    name = path.stem + ending
+    again = re.fullmatch(r"(.* result)(?: (\d+))?", name, re.DOTALL)
+    stem = f"{again[1]} {int(again[2] or 1) + 1}" if again else f"{name} result"
     return path.with_name(f"{stem}.xlsx")
 
 
 def compute(path: Path) -> Estimate:
-    """Compute a measurement workbook and write the result beside it; the input is never changed."""
+    """Compute a measurement workbook and write the result beside it; the input is never changed.
+
+    A result that stands there already is replaced if nobody has touched it, and kept under a dated name otherwise.
+    """
+    try:
+        return _computed(path)
+    except (MemoryError, OSError) as fault:
+        return Estimate(None, None, {}, (broken_off(path.name or str(path), fault),))
+
+
+def _computed(path: Path) -> Estimate:
+    """What came of a workbook: nothing, rows without a result, or rows and a result."""
     computed = estimate(path)
     if computed.job is None:
         return computed
     place = result_path(path)
-    problem = save(place, lambda passing: write(computed, passing))
-    if problem is not None:
-        return replace(computed, problems=(*computed.problems, problem))
-    return replace(computed, result=place)
+    saved = save_result(place, lambda passing: write(computed, passing), dt.datetime.now())
+    if saved.problem is not None:
+        return replace(computed, problems=(*computed.problems, saved.problem))
+    return replace(computed, result=place, kept=saved.kept)

@@ -1,11 +1,16 @@
 """Draw a whole workbook: every declared tab as a form or as a result, then the pages to read."""
 
 import datetime as dt
+import errno
+import os
+import tempfile
 from collections.abc import Sequence
+from io import BytesIO
 from pathlib import Path
 from types import MappingProxyType
 
 from xlsxwriter import Workbook
+from xlsxwriter.exceptions import FileCreateError, FileSizeError
 
 from railbook.report.cells import accepted
 from railbook.report.down import write_down
@@ -14,6 +19,7 @@ from railbook.report.names import checked_titles, names_of
 from railbook.report.page import Page, write_page
 from railbook.report.paper import footer_code
 from railbook.report.plan import News, Plan
+from railbook.report.seal import SealedWorkbook, seal
 from railbook.report.sheet import write_across
 from railbook.report.styles import Styles
 from railbook.report.validation import LISTS_TITLE, long_lists, write_lists
@@ -36,7 +42,7 @@ def write_book(
     pages: Sequence[Page] = (),
     news: News | None = None,
 ) -> None:
-    """Write a workbook.
+    """Write a workbook; a result gets its seal.
 
     Args:
         path: the file; one that is there is replaced.
@@ -49,9 +55,30 @@ def write_book(
 
     Raises:
         ValueError: when a tab is declared wrongly: an unknown word, a name that looks like a cell ...
+        OSError: when the disk is full, or the system refuses otherwise.
     """
     checked_titles([*(sheet.tab.title for sheet in sheets), *(page.title for page in pages), LISTS_TITLE])
-    book = Workbook(path, dict(TEXT_STAYS_TEXT))
+    made = _Memory()
+    with tempfile.TemporaryDirectory(prefix="railbook-") as parts:  # of the library, which leaves them when broken off
+        options = {**TEXT_STAYS_TEXT, "tmpdir": parts}
+        book = Workbook(made, options) if form else SealedWorkbook(made, options)
+        _draw(book, sheets, unit=unit, footer=footer, form=form, pages=pages)
+    if not form:
+        seal(made)
+    path.write_bytes(made.getbuffer())
+
+
+class _Memory(BytesIO):
+    """Stays open: the library, broken off, leaves a zip behind that wants to end what it has begun."""
+
+    def close(self) -> None:
+        """Nothing to close."""
+
+
+def _draw(
+    book: Workbook, sheets: Sequence[Sheet], *, unit: str, footer: str, form: bool, pages: Sequence[Page]
+) -> None:
+    """Every tab and page, and what belongs to the whole book."""
     plan = Plan(
         book=book,
         styles=Styles(book),
@@ -77,4 +104,18 @@ def _finish(plan: Plan) -> None:
         write_lists(plan.book.add_worksheet(LISTS_TITLE), plan.lists)
     plan.book.set_properties({"created": CREATED})
     plan.book.set_calc_mode("auto")  # and compute everything afresh when opened
-    plan.book.close()
+    _close(plan.book)
+
+
+def _close(book: Workbook) -> None:
+    """Make the file of what was drawn.
+
+    Raises:
+        OSError: as the system refused it; the library has a word of its own for that.
+    """
+    try:
+        book.close()
+    except FileCreateError as fault:
+        raise fault.args[0] from fault
+    except FileSizeError as fault:
+        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG)) from fault

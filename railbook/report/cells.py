@@ -10,6 +10,7 @@ from xlsxwriter.worksheet import Worksheet
 from railbook.report.styles import Ink
 
 FORMULA_STARTS = ("=", "+", "-", "@")
+LONGEST = 32_767  # characters of a cell, as the spreadsheet counts them: some signs are two
 UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")  # unfit for a workbook's XML
 
 
@@ -43,6 +44,21 @@ def plain(text: str) -> str:
     return UNPRINTABLE.sub("", text)
 
 
+def fitted(text: str) -> str:
+    """Text as long as a cell can hold; what is cut off is told in the cell.
+
+    >>> fitted("as it is"), len(fitted("P1, " * 10_000)), fitted("P1, " * 10_000)[-40:]
+    ('as it is', 32767, '1, P1, P1,  ... cut: 40000 characters')
+    """
+    if 2 * len(text) <= LONGEST:
+        return text
+    units = text.encode("utf-16-le")
+    if len(units) <= 2 * LONGEST:
+        return text
+    told = f" ... cut: {len(text)} characters"
+    return units[: 2 * (LONGEST - len(told))].decode("utf-16-le", errors="ignore") + told
+
+
 def put_label(sheet: Worksheet, row: int, column: int, text: str, style: Format) -> None:
     """Write the sheet's own words; none leave a blank cell that has the format [row from 1]."""
     if text:
@@ -62,7 +78,7 @@ def put(sheet: Worksheet, row: int, column: int, value: object, ink: Ink) -> Non
         case None | "":
             accepted(sheet.write_blank(*at, None, ink.plain))
         case str():
-            _put_text(sheet, row, column, plain(value), ink)
+            _put_text(sheet, row, column, fitted(plain(value)), ink)
         case bool():
             accepted(sheet.write_boolean(*at, value, ink.plain))
         case int() | float():
@@ -96,7 +112,7 @@ def cached(value: object) -> str | float | bool:
         ValueError: for a number that no cell shows.
     """
     if isinstance(value, str):
-        return plain(value)
+        return fitted(plain(value))
     if value is None:
         return ""
     if not isinstance(value, int | float):
