@@ -62,7 +62,17 @@ def write_book(
     with tempfile.TemporaryDirectory(prefix="railbook-") as parts:  # of the library, which leaves them when broken off
         options = {**TEXT_STAYS_TEXT, "tmpdir": parts}
         book = Workbook(made, options) if form else SealedWorkbook(made, options)
-        _draw(book, sheets, unit=unit, footer=footer, form=form, pages=pages)
+        plan = Plan(
+            book=book,
+            styles=Styles(book),
+            names=names_of(sheets),
+            lists=long_lists(sheets),
+            unit=unit,
+            footer=footer_code(footer),
+            form=form,
+            news=news,
+        )
+        _draw(plan, sheets, pages)
     if not form:
         seal(made)
     path.write_bytes(made.getbuffer())
@@ -75,24 +85,12 @@ class _Memory(BytesIO):
         """Nothing to close."""
 
 
-def _draw(
-    book: Workbook, sheets: Sequence[Sheet], *, unit: str, footer: str, form: bool, pages: Sequence[Page]
-) -> None:
+def _draw(plan: Plan, sheets: Sequence[Sheet], pages: Sequence[Page]) -> None:
     """Every tab and page, and what belongs to the whole book."""
-    plan = Plan(
-        book=book,
-        styles=Styles(book),
-        names=names_of(sheets),
-        lists=long_lists(sheets),
-        unit=unit,
-        footer=footer_code(footer),
-        form=form,
-        news=news,
-    )
     for sheet in sheets:
         (write_down if sheet.tab.down else write_across)(plan, sheet)
     for page in pages:
-        write_page(book, page, unit=unit, footer=plan.footer)
+        write_page(plan.book, page, unit=plan.unit, footer=plan.footer)
     _finish(plan)
 
 
