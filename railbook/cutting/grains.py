@@ -16,8 +16,8 @@ from railbook.cutting.geometry import lost, sec
 from railbook.cutting.pieces import Board, Piece, Saw
 from railbook.cutting.whole import Question, Stock, Whole, Width
 
-MONEY = 10_000  # prices are counted in ten-thousandths
-PLAY = 1e-6  # of a grain: what floating point may take
+MONEY = 10_000  # prices are counted in ten-thousandths, rounded down: the bound then holds for what is really paid
+PLAY = 1e-6  # of a grain, or of a ten-thousandth: what floating point may take
 NEAR = 0.5  # of a grain: slopes that lead to no more on half the depth of cut count as one
 TRACKED = 2  # steps between slopes that pieces may bridge before the search charges them as if square
 
@@ -179,7 +179,7 @@ def _coarsest(
     alike = any(kind.high for kind in kinds)
     grain = math.gcd(*(kind.width for kind in kinds), *(kind.first for kind in kinds if alike)) or 1
     widths = tuple(kind._replace(width=kind.width // grain, first=kind.first // grain) for kind in kinds)
-    money = [int(half_up(board.price * MONEY)) for board in boards]
+    money = [math.floor(board.price * MONEY + PLAY) for board in boards]
     unit = math.gcd(*money) or 1
     stocks = tuple(
         Stock(price // unit, board.on_hand, room // grain, board.length)

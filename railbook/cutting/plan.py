@@ -85,7 +85,12 @@ def _shorter_where_free(
     places = sorted(counts)
     some = [replace(pieces[at], count=counts[at]) for at in places]
     again = plan(some, [boards[at]._replace(price=boards[at].length) for at in free], saw, seconds=seconds)
-    if again.missing or again.too_long or again.cost >= sum(boards[b.board].length * b.number for b in on_free):
+    if (
+        again.faults
+        or again.missing
+        or again.too_long
+        or again.cost >= sum(boards[b.board].length * b.number for b in on_free)
+    ):
         return replace(found, work=found.work + again.work)
     cuts = (
         board._replace(board=free[board.board], pieces=tuple(c._replace(piece=places[c.piece]) for c in board.pieces))
@@ -97,18 +102,20 @@ def _shorter_where_free(
 
 
 def _told(asked: Asked, answer: Answer, work: float, material: Material) -> Plan:
-    """The answer in the caller's words."""
+    """The answer in the caller's words: money is that of the boards, at the prices that were given."""
     question = asked.question
     missing = without_board(answer.use, asked.places, material.pieces)
     unserved = question.missing_price * sum(number for _, number in missing)
     rows = gathered(rows_of(answer.use, asked.places, material.pieces), *material)
+    cost = math.fsum(material.boards[row.board].price * row.number for row in rows)
+    least = min(cost, max(0, answer.bound.cost - unserved) * question.price_unit)
     return Plan(
         boards=tuple(laid_out(row, material.pieces, material.boards[row.board], material.saw) for row in rows),
-        cost=(answer.cost - unserved) * question.price_unit,
-        bound=max(0, (answer.cost if answer.proven else answer.bound.cost) - unserved) * question.price_unit,
+        cost=cost,
+        bound=cost if answer.proven else least,
         proven=answer.proven,
         proof=_proof(asked, answer.bound, len(material.pieces)),
-        by_hand=(answer.by_hand - unserved) * question.price_unit,
+        by_hand=cost + (answer.by_hand - answer.cost) * question.price_unit,
         work=work,
         too_long=asked.too_long,
         missing=missing,

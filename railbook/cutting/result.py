@@ -71,9 +71,10 @@ class Plan:
 
     Attributes:
         boards: what is cut from what, boards cut alike gathered.
-        cost: of all boards.
+        cost: of all boards, at the prices that were given.
         bound: no plan costs less. With pieces left without a board it counts the boards that are used.
-        proven: whether no plan costs less than this one, to the grain of the saw.
+        proven: whether no plan costs less than this one, to the grain of the saw and a ten-thousandth of a board's
+            price.
         proof: prices that prove the bound.
         by_hand: what first-fit-decreasing would cost, each board taken as short as it may be.
         work: what the search took: counted, not timed, in seconds of one core.

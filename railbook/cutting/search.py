@@ -72,12 +72,12 @@ def _cheapest_plan(master: Master, answer: Answer, effort: Effort) -> Answer:
 
 
 def _with_fewest_cuts(master: Master, answer: Answer, effort: Effort) -> Answer:
-    """The same answer without pieces too many, and cut in fewer ways where known cuts allow it."""
+    """The same answer without pieces too many, and cut in fewer ways, or for less, where known cuts allow it."""
     question = master.question
     answer = _improved(question, answer, exchanged(question, trimmed(question, answer.use)), or_equal=True)
     shares = master.solve()
     cuts = _cheapest_cuts(master, shares, answer.cost - shares.cost)[:FEWEST_CUTS]
-    return answer._replace(use=fewest_cuts(question, answer.use, cuts, effort))
+    return _improved(question, answer, fewest_cuts(question, answer.use, cuts, effort), or_equal=True)
 
 
 def _cheapest(question: Question) -> int:
