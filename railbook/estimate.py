@@ -16,7 +16,6 @@ from railbook.boards.choices import choose_cutting
 from railbook.boards.layout import CuttingChoices, lay_out_cutting
 from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
-from railbook.checks.summary import runs_listed
 from railbook.checks.unseen import Seen, not_looked_at, not_measured
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import SiteChoices, lay_out_site
@@ -135,7 +134,7 @@ def choose(job: Job, *, seconds: float | None = None) -> tuple[Choices, tuple[Pr
     told = (*uncut, *unpriced)
     checks = checklist.checks_of(job, site, shop, checklist.stairways_of(job, site))
     seen = Seen(not_measured(checks), not_looked_at(job, site))
-    return Choices(site_choices, shop_choices, fastening, cutting, pricing, runs_listed(job), seen, told), problems
+    return Choices(site_choices, shop_choices, fastening, cutting, pricing, job.runs_listed, seen, told), problems
 
 
 def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Rows:

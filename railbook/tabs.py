@@ -31,7 +31,7 @@ from railbook.geometry.survey import Site
 from railbook.job import assemblies, fastenings, limits, paid, prices, runs, settings, supports
 from railbook.job import flights as typed_flights
 from railbook.job.build import Job
-from railbook.money import buying, cost, cut_costs, materials, needs, run_costs, run_shares
+from railbook.money import bare_joints, buying, cost, cut_costs, materials, needs, run_costs, run_shares
 from railbook.money.layout import Priced
 from railbook.takeoff import (
     balusters,
@@ -107,6 +107,7 @@ WORKING_TABS: tuple[Tab, ...] = (  # hidden in the result
     cut_costs.TAB,
     needs.TAB,
     run_shares.TAB,
+    bare_joints.TAB,
     stairways.TAB,
     chosen.TAB,
 )
@@ -192,4 +193,5 @@ def pricing_rows(priced: Priced) -> dict[str, Sequence[Any]]:
         "cut_costs": priced.cut_costs,
         "needs": priced.needs,
         "run_shares": priced.run_shares,
+        "bare_joints": priced.bare_joints,
     }

@@ -12,7 +12,7 @@ from tests.taper import Taper
 def drawn_saw_and_rates(taper: Taper) -> dict[str, Any]:
     """The settings that the cutting plan and the cost rest on."""
     length, either = taper.length, taper.either
-    return {
+    rates: dict[str, Any] = {
         "saw_kerf": either(None, 0.0, length(1 / 16, 1 / 4)),
         "end_trim": either(None, 0.0, length(1 / 8, 1)),
         "shortest_offcut": either(None, 0.0, length(12, 36)),
@@ -29,6 +29,8 @@ def drawn_saw_and_rates(taper: Taper) -> dict[str, Any]:
         "cost_tear_out": either(None, 400.0),
         "cost_dump": either(None, 60.0),
     }
+    by_foot = 0.2 if taper.unit == INCH else 0.6  # not drawn, so that the jobs of all seeds stay what they were
+    return rates | {"hours_handrail": None if rates["cost_dump"] is None else by_foot}
 
 
 def drawn_payments(taper: Taper, prices: Sequence[Price]) -> Iterator[Paid]:

@@ -13,6 +13,7 @@ from railbook import estimate
 from railbook.basics.double_entry import RUN_AGAIN
 from railbook.basics.problem import LOOK, NOTE
 from railbook.estimate import Estimate, compute, write
+from railbook.job.fastenings import JOINTS, SCREW, Fastening
 from railbook.job.paid import Paid
 from railbook.job.prices import BOARD, BOARDS, EACH, KIT, PACK, Price
 from railbook.job.settings import Settings
@@ -41,6 +42,7 @@ MONEY = replace(
     hours_per_level=0.4, hours_per_stair=0.0, cost_permit=50.0, cost_delivery=25.0, cost_tear_out=0.0, cost_dump=0.0,
 )  # fmt: skip
 LISTED = (POST, RAIL, SINGLE, FOURS)
+PEGGED = tuple(Fastening(WOOD.assembly, joint.word, SCREW, "NO SCREW", 0, 16.0) for joint in JOINTS)  # nothing to buy
 
 
 def job(
@@ -48,7 +50,7 @@ def job(
 ) -> Estimate:
     """The section of above, with those prices."""
     typed = tabs(level(clear), assemblies=[replace(BARE, **changes)], prices=prices or LISTED, settings=settings)
-    return computed({**typed, "paid": paid})  # type: ignore[dict-item]
+    return computed({**typed, "paid": paid, "fastenings": PEGGED})  # type: ignore[dict-item]
 
 
 def material(made: Estimate, item: str) -> Any:
@@ -197,7 +199,7 @@ def test_a_part_without_a_board_makes_the_totals_incomplete() -> None:
     page = cost(made)
 
     assert (page.uncut_parts, page.missing_prices) == (2, 0)
-    assert page.total_says == "incomplete, without: prices"
+    assert page.total_says == "incomplete, without: boards"
     assert len(told(made, "no board is planned for")) == 1
 
 

@@ -163,6 +163,16 @@ def look_up(word: str, at: str) -> str:
     return f'IF({cell}="","",{cell})'
 
 
+def number_at(word: str, at: str) -> str:
+    """Formula part: the same, of a cell where a refused figure may stand as text: that is blank too.
+
+    >>> number_at("prices_price", "price_row")
+    'IF(ISNUMBER(INDEX({prices_price},{price_row})),INDEX({prices_price},{price_row}),"")'
+    """
+    cell = f"INDEX({{{word}}},{{{at}}})"
+    return f'IF(ISNUMBER({cell}),{cell},"")'
+
+
 def ask_again(*conditions: str) -> str:
     """Formula of a status: asks for another run as soon as one condition holds or cannot be told.
 

@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up, number_at
 from railbook.basics.kinds import BAR, BOX, CHOICE, COUNT, LENGTH, MARK, MONEY, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import PLACES, floor, floor_excel
 from railbook.basics.units import tape_text, tape_text_excel
@@ -242,7 +242,7 @@ TAB = Tab(
         Column("spare", "Left over", LENGTH, "=" + or_zero("{buy_length}") + "-2*{trim}-{used}"),
         Column("depth", "Depth of cut", LENGTH),
         Column("last_row", "Last cut", COUNT),
-        Column("price", "Price", MONEY, "=" + look_up("prices_price", "price_row")),
+        Column("price", "Price", MONEY, "=" + number_at("prices_price", "price_row")),
         Column("cost", "Cost", MONEY, '=IF({bought}=0,0,IF({price}="","",{boards}*{price}))'),
         Column("unpriced", "No price", COUNT, '=IF({cost}="",1,0)'),
         Column("chosen_item", "Planned board", MARK, width=13),

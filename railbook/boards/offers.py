@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import Column, Tab, look_up
+from railbook.basics.double_entry import Column, Tab, look_up, number_at
 from railbook.basics.kinds import CHOICE, COUNT, LENGTH, MARK, MONEY
 from railbook.basics.rounding import PLACES
 from railbook.job.prices import Price, price_at
@@ -116,7 +116,7 @@ TAB = Tab(
         Column("chosen_on_hand", "Planned on hand", COUNT),
         Column("item", "Item", MARK, '=INDEX({prices_item},{price_row})&""', width=13),
         Column("length", "Length", LENGTH, "=" + look_up("prices_length", "price_row")),
-        Column("price", "Price", MONEY, "=" + look_up("prices_price", "price_row")),
+        Column("price", "Price", MONEY, "=" + number_at("prices_price", "price_row")),
         Column("on_hand", "On hand", COUNT, "=" + or_zero("INDEX({prices_on_hand},{price_row})")),
         Column("moved", "Changed", COUNT,
             f"=IF(OR({{item}}<>{{chosen_item}},ROUND(ABS({or_zero('{length}')}-{{chosen_length}}),6)>0,"

@@ -24,11 +24,6 @@ READ_ON = "; read below what nobody looked at"
 ASKING = (LOOK, IN_DOUBT, CLOSE)
 
 
-def runs_listed(job: Job) -> int:
-    """Rows of tab Runs that show a mark, whether or not it is their own."""
-    return len(job.runs) + sum(bool(row.origin.texts.get("run")) for row in job.unmarked.get("runs", ()))
-
-
 @dataclass(frozen=True)
 class Summary:
     """The whole job on one page; lengths in the job's unit.
@@ -102,7 +97,7 @@ class Summary:
     @property
     def runs_added(self) -> int:
         """Runs typed into this workbook since."""
-        return runs_listed(self.job) - self.runs_known
+        return self.job.runs_listed - self.runs_known
 
     @property
     def new_failures(self) -> int:
@@ -251,7 +246,7 @@ class Summary:
 STALE_TABS = (
     "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "cut_list",
     "mounts", "section_counts", "places", "spacings", "joint_counts", "run_fasteners", "fasteners", "bring_along",
-    "needs", "materials", "buying", "run_shares", "run_costs",
+    "needs", "materials", "buying", "run_shares", "run_costs", "bare_joints",
     "planned", "cutting_plan",
 )  # fmt: skip
 _STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)

@@ -83,6 +83,16 @@ class Job:
         return frozenset(run.run for run in self.runs)
 
     @property
+    def runs_listed(self) -> int:
+        """Rows of tab Runs that show a mark, whether or not it is their own."""
+        return len(self.runs) + sum(bool(row.origin.texts.get("run")) for row in self.unmarked.get("runs", ()))
+
+    @property
+    def runs_typed(self) -> int:
+        """Rows of that tab that somebody filled in."""
+        return len(self.runs) + len(self.unmarked.get("runs", ()))
+
+    @property
     def sound_runs(self) -> tuple[Run, ...]:
         """The guards that can be laid out."""
         return tuple(run for run in self.runs if run.run not in self.left_out and run.kind != HANDRAIL)

@@ -111,6 +111,10 @@ class Fastening:
         needed = (self.assembly, self.joint, self.what, self.item, self.per_joint)
         return None not in needed and not self.origin.faulty
 
+    def stands(self, column: str) -> str:
+        """What stands in one of its cells, even where it could not be read."""
+        return getattr(self, column) or self.origin.texts.get(column, "")
+
 
 def diameter(gauge: str, unit: str) -> float | Refusal:
     """Outside of a thread [job unit].

@@ -46,7 +46,7 @@ class Settings:
         tax: share of the price of what is taxable.
         labour_rate: money for an hour.
         hours_per_post: labour for a post; `hours_per_level` and `hours_per_stair` for a foot of guard,
-            for a metre in millimetre jobs.
+            `hours_handrail` for a foot of handrail alone; for a metre in millimetre jobs.
         currency: what money is counted in.
     """
 
@@ -76,6 +76,7 @@ class Settings:
     cost_dump: float | None = None
     currency: str | None = DOLLARS
     notes: str | None = None
+    hours_handrail: float | None = None
     origin: Origin = Origin()
 
     @property
@@ -151,7 +152,7 @@ TAB = Tab(
             "fastener_spares",
             "Spares, fasteners",
             PERCENT,
-            "Screws, bolts, brackets and so on beyond what is counted, such as 5%; none for hold-downs and blocking",
+            "Screws, bolts, brackets and so on beyond what is counted, such as 5%; never of hold-downs and blocking",
         ),
         asked("saw_kerf", "Saw kerf", ALLOWANCE, "Width of the blade; blank: 1/8 in, 3 mm"),
         asked("end_trim", "End trim", ALLOWANCE, "Cut away at each end of a board; blank: 1/4 in, 6 mm"),
@@ -169,6 +170,9 @@ TAB = Tab(
         asked("cost_tear_out", "Tear-out", MONEY, "What taking down the old railing costs; 0 for none"),
         asked("cost_dump", "Dump", MONEY, "What dumping it costs; 0 for none"),
         asked("notes", "Notes", TEXT, "Anything the crew should know"),
+        asked(
+            "hours_handrail", "Hours, handrail", NUMBER, "For a foot of handrail alone; in millimetre jobs for a metre"
+        ),
     ),
     purpose="What holds for the whole job. Fill in column B.",
     down=True,

@@ -46,7 +46,10 @@ def choose_pricing(of: Takeoff) -> PricingChoices:
     needs = tuple(_settled(counts, ways, rows))
     materials = (*boards, *ways.values())
     runs = tuple(_runs(of))
-    start = PricingChoices(needs, materials, (), runs)
+    start = PricingChoices(
+        needs, materials, (), runs, assemblies=len(of.job.assemblies), runs_counted=of.job.runs_listed,
+        runs_left_out=of.job.runs_typed - len(runs),
+    )  # fmt: skip
     priced = lay_out_pricing(of, start)
     shares = tuple(_shares(of, priced.needs, runs))
     return start._replace(buying=tuple(_by_supplier(priced.materials)), shares=shares)

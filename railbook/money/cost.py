@@ -7,21 +7,19 @@ from functools import cached_property
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, stale_rows
 from railbook.basics.kinds import COUNT, MONEY, NUMBER, TEXT
 from railbook.job.paid import Paid
-from railbook.job.runs import LEVEL, RAMP, STAIR
+from railbook.job.runs import HANDRAIL, LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings
-from railbook.money import materials, needs, run_costs
+from railbook.money import bare_joints, materials, needs, run_costs
 from railbook.money.materials import Material
 from railbook.money.needs import Need
-from railbook.money.run_costs import FEET, PER_FOOT, RunCost
+from railbook.money.reasons import Gaps, lacking, lacking_excel
+from railbook.money.run_costs import FEET, INCOMPLETE, PER_FOOT, RunCost
 
 ALL_PRICED, COMPLETE = "every price is known", "complete"
-ASKED = {  # setting -> what the total lacks without it
-    "tax": "tax", "markup_materials": "mark-up on materials", "markup_labour": "mark-up on labour",
-    "labour_rate": "labour", "hours_per_post": "hours for posts", "hours_per_level": "hours for level guard",
-    "hours_per_stair": "hours for stair guard", "cost_permit": "permit", "cost_delivery": "delivery",
-    "cost_tear_out": "tear-out", "cost_dump": "dump",
-}  # fmt: skip
-HOURS = ("hours_per_post", "hours_per_level", "hours_per_stair")
+WITHOUT = "incomplete, without: "
+SEE_RUNS = f"{INCOMPLETE}: see Cost by run"
+HOURS = ("hours_per_post", "hours_per_level", "hours_per_stair", "hours_handrail")
+STALE_TABS = (materials.TAB, needs.TAB, run_costs.TAB, bare_joints.TAB)
 OTHER = ("cost_permit", "cost_delivery", "cost_tear_out", "cost_dump")
 
 
@@ -38,13 +36,18 @@ def _times(figure: float | None, factor: float | None) -> float | None:
 
 @dataclass(frozen=True)
 class Cost:
-    """The whole job."""
+    """The whole job.
+
+    Attributes:
+        gaps: what is in none of its figures.
+    """
 
     settings: Settings
     bought: Sequence[Material] = field(repr=False)
     asked: Sequence[Need] = field(repr=False)
     runs: Sequence[RunCost] = field(repr=False)
     payments: Sequence[Paid] = field(repr=False)
+    gaps: Gaps
 
     @property
     def money(self) -> str:
@@ -118,6 +121,11 @@ class Cost:
         """Ramp guard along the slope (ft or m)."""
         return self._length(RAMP)
 
+    @cached_property
+    def handrail_length(self) -> float:
+        """Handrails alone along the slope, level ends counted (ft or m)."""
+        return self._length(HANDRAIL)
+
     def _length(self, kind: str) -> float:
         return sum(each.along for each in self.runs if each.kind == kind)
 
@@ -155,9 +163,32 @@ class Cost:
         """What the total lacks; asks for another run when a row below it does."""
         if self.costs_stale:
             return RUN_AGAIN
-        lacking = ["prices"] if self.missing_prices + self.uncut_parts else []
-        lacking += [what for setting, what in ASKED.items() if getattr(self.settings, setting) is None]
-        return f"incomplete, without: {', '.join(lacking)}" if lacking else COMPLETE
+        return f"{WITHOUT}{self.lacks}" if self.lacks else COMPLETE
+
+    @cached_property
+    def lacks(self) -> str:
+        """Every reason why the total is not complete; nothing when it is."""
+        return lacking(self)
+
+    @property
+    def unsized_posts(self) -> int:
+        """New posts and sleeves that are not on the cut list, as their length is not known."""
+        return self.gaps.unsized_posts
+
+    @property
+    def spares_unknown(self) -> int:
+        """1 when fasteners need spares and nobody said how many."""
+        return self.gaps.spares_unknown
+
+    @property
+    def runs_unpriced(self) -> int:
+        """Rows of tab Runs that were not laid out: see Warnings."""
+        return self.gaps.runs_left_out
+
+    @property
+    def runs_counted(self) -> int:
+        """Runs on tab Runs when this was computed."""
+        return self.gaps.runs_counted
 
     @property
     def level_price(self) -> float | None:
@@ -173,6 +204,23 @@ class Cost:
     def ramp_price(self) -> float | None:
         """Of a foot or metre of ramp guard."""
         return self._price(RAMP, self.ramp_length)
+
+    @property
+    def handrail_price(self) -> float | None:
+        """Of a foot or metre of handrail alone."""
+        return self._price(HANDRAIL, self.handrail_length)
+
+    @property
+    def lengths_say(self) -> str:
+        """Whether a run lacks something that belongs to these prices."""
+        if self.costs_stale:
+            return RUN_AGAIN
+        return SEE_RUNS if any(each.says for each in self.runs) else COMPLETE
+
+    @property
+    def lacks_excel(self) -> str:
+        """Formula part: every reason."""
+        return lacking_excel(len(self.gaps.bare))
 
     def _price(self, kind: str, length: float) -> float | None:
         total = sum(each.total for each in self.runs if each.kind == kind)
@@ -191,8 +239,8 @@ class Cost:
     @cached_property
     def costs_stale(self) -> int:
         """Rows of the money tabs that ask for another run."""
-        tabs = ((materials.TAB, self.bought), (needs.TAB, self.asked), (run_costs.TAB, self.runs))
-        return sum(stale_rows(tab, rows) for tab, rows in tabs)
+        rows = (self.bought, self.asked, self.runs, self.gaps.bare)
+        return sum(map(stale_rows, STALE_TABS, rows))
 
 
 def _job_sum(*words: str) -> str:
@@ -221,19 +269,12 @@ def _per_length(kind: str) -> str:
     return f'=IF(OR({length}<=0,{{job_total}}=""),"",{total}/{length})'
 
 
-def _lacks() -> str:
-    """Formula: what the total lacks, in words; a comma stands between two of them."""
-    formula, before = 'IF({missing_prices}+{uncut_parts}>0,"prices","")', "{missing_prices}+{uncut_parts}>0"
-    blanks: list[str] = []
-    for setting, what in ASKED.items():
-        first = f"OR({','.join([before, *blanks])})" if blanks else before
-        formula += f'&IF({{{setting}}}="",IF({first},", ","")&"{what}","")'
-        blanks.append(f'{{{setting}}}=""')
-    lacking = f'IF(OR({",".join([before, *blanks])}),"incomplete, without: "&{formula},"{COMPLETE}")'
-    return f'=IF({{costs_stale}}>0,"{RUN_AGAIN}",{lacking})'
+def _off_the_cut_list(column: str, part: str) -> str:
+    """Formula part: posts or sleeves that are bought and are not on the cut list."""
+    return f'MAX(0,SUM({{posts_{column}}})-SUMIFS({{cut_list_quantity}},{{cut_list_part}},"{part}"))'
 
 
-_STALE = "+".join(f"{{{tab.stale_word}}}" for tab in (materials.TAB, needs.TAB, run_costs.TAB))
+_STALE = "+".join(f"{{{tab.stale_word}}}" for tab in STALE_TABS)
 
 TAB = Tab(
     "cost",
@@ -250,7 +291,7 @@ TAB = Tab(
         Column("materials_yard", "Materials on hand", MONEY, _materials("yard_cost"), hint="charged, not bought"),
         Column("materials_charged", "Materials", MONEY, _job_sum("materials_bought", "materials_yard")),
         Column("materials_tax", "Tax", MONEY,
-            '=IF(OR({tax}="",{materials_charged}=""),"",SUM({materials_line_tax}))',
+            '=IF(COUNT({tax},{materials_charged})<2,"",SUM({materials_line_tax}))',
             hint="on what is bought and not marked No on Prices"),
         Column("materials_markup", "Mark-up, materials", MONEY, _product("materials_charged", "markup_materials"),
             hint="on materials before tax"),
@@ -258,9 +299,9 @@ TAB = Tab(
         Column("level_length", "Level guard", FEET, _lengths(LEVEL)),
         Column("stair_length", "Stair guard", FEET, _lengths(STAIR), hint="along the slope"),
         Column("ramp_length", "Ramp guard", FEET, _lengths(RAMP), hint="along the slope; hours as for stair guard"),
+        Column("handrail_length", "Handrail", FEET, _lengths(HANDRAIL), hint="runs of kind Handrail, along the slope"),
         Column("labour_hours", "Hours of labour", NUMBER,
-            f'=IF(COUNT({",".join(f"{{{each}}}" for each in HOURS)})=0,"",SUM({{run_costs_hours}}))',
-            hint="handrails alone have no figure: add theirs to another cost"),
+            f'=IF(COUNT({",".join(f"{{{each}}}" for each in HOURS)})=0,"",SUM({{run_costs_hours}}))'),
         Column("labour_cost", "Labour", MONEY, _product("labour_hours", "labour_rate")),
         Column("labour_markup", "Mark-up, labour", MONEY, _product("labour_cost", "markup_labour")),
         Column("other_costs", "Other costs", MONEY, _job_sum(*OTHER), hint="permit, delivery, tear-out, dump"),
@@ -268,16 +309,33 @@ TAB = Tab(
             _job_sum("materials_charged", "materials_tax", "materials_markup", "labour_cost", "labour_markup",
                 "other_costs"),
             hint="of what is known"),
-        Column("total_says", "The total is", TEXT, _lacks(), hint="type 0 on tab Job for what costs nothing"),
+        Column("total_says", "The total is", TEXT,
+            f'=IF({{costs_stale}}>0,"{RUN_AGAIN}",IF({{lacks}}="","{COMPLETE}","{WITHOUT}"&{{lacks}}))',
+            hint="type 0 on tab Job for what costs nothing"),
         Column("level_price", "Level guard", PER_FOOT, _per_length(LEVEL), hint="without the other costs"),
         Column("stair_price", "Stair guard", PER_FOOT, _per_length(STAIR), hint="without the other costs"),
         Column("ramp_price", "Ramp guard", PER_FOOT, _per_length(RAMP), hint="without the other costs"),
-        Column("paid_total", "Paid so far", MONEY, '=IF(SUMPRODUCT(({paid_paid}<>"")*1)=0,"",SUM({paid_paid}))',
+        Column("handrail_price", "Handrail", PER_FOOT, _per_length(HANDRAIL), hint="without the other costs"),
+        Column("lengths_say", "These prices are", TEXT,
+            f'=IF({{costs_stale}}>0,"{RUN_AGAIN}",IF(COUNTIF({{run_costs_says}},"{INCOMPLETE}")>0,"{SEE_RUNS}",'
+            f'"{COMPLETE}"))'),
+        Column("paid_total", "Paid so far", MONEY,
+            '=IF(SUMPRODUCT(({paid_paid}<>"")*1)=0,"",'
+            'IF(SUM({paid_paid})=0,IFERROR(SUMPRODUCT({paid_paid}*1),""),SUM({paid_paid})))',
             hint="tab Paid; tax included"),
         Column("paid_difference", "Paid beyond", MONEY, '=IF({paid_total}="","",SUM({materials_difference}))',
             hint="of what was paid: more than computed, tax included; negative: less"),
         Column("costs_stale", "Rows that ask for another run", COUNT, f"={_STALE}",
             hint="above 0: run railbook on this workbook again"),
+        Column("lacks", "The total lacks", TEXT, "=[lacks_excel]"),
+        Column("unsized_posts", "Posts without a length", COUNT,
+            f"={_off_the_cut_list('cut', 'Post')}+{_off_the_cut_list('sleeved', 'Sleeve')}",
+            hint="and sleeves: they are not on the cut list"),
+        Column("spares_unknown", "Spares not told", COUNT,
+            "=IF(AND(COUNT({fastener_spares})=0,SUMIFS({bring_along_needed},{bring_along_spared},1)>0),1,0)",
+            hint="1: fasteners without a share of spares on tab Job"),
+        Column("runs_unpriced", "Runs left out", COUNT, hint="see Warnings"),
+        Column("runs_counted", "Runs counted", COUNT, hint="those on tab Runs when this was computed"),
     ),
     purpose="What the job costs. A blank line is not known; the totals say what they lack.",
     down=True,

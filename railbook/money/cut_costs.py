@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, look_up
+from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, number_at
 from railbook.basics.kinds import COUNT, LENGTH, MONEY
 from railbook.job.prices import Price
 
@@ -82,7 +82,7 @@ TAB = Tab(
         Column("taken", "Taken by all", LENGTH,
             f"=INDEX({{cutting_plan_used}},{{plan_row}})-INDEX({{cutting_plan_depth}},{{plan_row}})/2*ABS({_LAST})"),
         Column("price_row", "Price row", COUNT, "=INDEX({cutting_plan_price_row},{plan_row})"),
-        Column("price", "Board", MONEY, "=" + look_up("prices_price", "price_row")),
+        Column("price", "Board", MONEY, "=" + number_at("prices_price", "price_row")),
         Column("cost", "Cost", MONEY,
             "=" + or_zero("{price}") + "*INDEX({cutting_plan_boards},{plan_row})*INDEX({cuts_width},{number})/{taken}"),
         Column("unpriced", "No price", COUNT, '=IF({price}="",1,0)'),

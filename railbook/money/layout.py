@@ -11,6 +11,7 @@ from railbook.boards.pieces import Planned
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import PLACES_TAB
+from railbook.money.bare_joints import BareJoints, bare_joints_of
 from railbook.money.buying import Bought
 from railbook.money.cost import Cost
 from railbook.money.cut_costs import CutCost
@@ -23,6 +24,7 @@ from railbook.money.needs import (
     NeedChosen,
     NeedCount,
 )
+from railbook.money.reasons import Gaps
 from railbook.money.run_costs import GUARDS, HANDRAILS, JobCosts, RunCost, RunCostChosen, by_row
 from railbook.money.run_shares import RunShare, ShareChosen
 from railbook.takeoff.cut_list import Members
@@ -50,6 +52,8 @@ class PricingChoices(NamedTuple):
         buying: rows of tab Materials on the buying list, by supplier.
         runs: runs with their posts.
         shares: what each run has of each need.
+        assemblies: how many there were; `runs_counted` rows of tab Runs that showed a mark.
+        runs_left_out: rows of that tab that were not laid out.
     """
 
     needs: tuple[NeedChosen, ...] = ()
@@ -57,6 +61,9 @@ class PricingChoices(NamedTuple):
     buying: tuple[int, ...] = ()
     runs: tuple[RunCostChosen, ...] = ()
     shares: tuple[ShareChosen, ...] = ()
+    assemblies: int = 0
+    runs_counted: int = 0
+    runs_left_out: int = 0
 
 
 @dataclass(frozen=True)
@@ -69,6 +76,7 @@ class Priced:
     buying: tuple[Bought, ...]
     run_shares: tuple[RunShare, ...]
     run_costs: tuple[RunCost, ...]
+    bare_joints: tuple[BareJoints, ...]
     cost: Cost
 
 
@@ -85,7 +93,8 @@ def lay_out_pricing(of: Takeoff, choices: PricingChoices) -> Priced:
         for row, count in enumerate(counts, start=1)
     )
     shares = tuple(RunShare(each, needs[each.need_row - 1]) for each in choices.shares if each.need_row <= len(needs))
-    run_costs = _run_costs(of, choices.runs, shares, materials)
+    gaps = _gaps(of, choices)
+    run_costs = _run_costs(of, choices.runs, shares, materials, gaps)
     return Priced(
         cut_costs=cut_costs,
         needs=needs,
@@ -93,8 +102,29 @@ def lay_out_pricing(of: Takeoff, choices: PricingChoices) -> Priced:
         buying=tuple(Bought(row, materials[row - 1]) for row in choices.buying),
         run_shares=shares,
         run_costs=run_costs,
-        cost=Cost(settings, materials, needs, run_costs, of.job.paid),
+        bare_joints=tuple(gaps.bare),
+        cost=Cost(settings, materials, needs, run_costs, of.job.paid, gaps),
     )
+
+
+def _gaps(of: Takeoff, choices: PricingChoices) -> Gaps:
+    """What is in no figure of the money, beside prices that are missing."""
+    spared = sum(each.needed or 0 for each in of.fastened.brought if each.spared)
+    return Gaps(
+        bare=tuple(bare_joints_of(of.job.assemblies, of.fastened, choices.assemblies)),
+        orphans=sum(each.left_out for each in of.fastened.joint_counts if not each.assembly_row),
+        unsized_posts=_off_the_cut_list(of, "cut", "Post") + _off_the_cut_list(of, "sleeved", "Sleeve"),
+        spares_unknown=int(of.job.settings.fastener_spares is None and spared > 0),
+        runs_left_out=choices.runs_left_out,
+        runs_counted=choices.runs_counted,
+        runs_now=of.job.runs_listed,
+    )
+
+
+def _off_the_cut_list(of: Takeoff, column: str, part: str) -> int:
+    """Posts or sleeves that are bought and are not on the cut list."""
+    wanted: int = sum(getattr(post, column) for post in of.site.posts)
+    return max(0, wanted - sum(piece.quantity for piece in of.shop.pieces if piece.part == part))
 
 
 def counted(of: Takeoff, asked: Iterable[NeedChosen]) -> tuple[NeedCount, ...]:
@@ -172,7 +202,7 @@ def _demand(of: Takeoff, counts: Sequence[NeedCount]) -> Demand:
 
 
 def _run_costs(
-    of: Takeoff, runs: Sequence[RunCostChosen], shares: Sequence[RunShare], materials: Sequence[Material]
+    of: Takeoff, runs: Sequence[RunCostChosen], shares: Sequence[RunShare], materials: Sequence[Material], gaps: Gaps
 ) -> tuple[RunCost, ...]:
     """One row for each run."""
     rows: dict[tuple[str, str], tuple[int, Any]] = {
@@ -183,6 +213,7 @@ def _run_costs(
         sum(each.total or 0.0 for each in materials),
         sum(each.line_tax or 0.0 for each in materials),
         any(each.status == RUN_AGAIN for each in materials),
+        gaps,
     )
     own = by_row(shares, lambda share: share.cost_row)
     return tuple(

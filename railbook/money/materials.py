@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, number_at
 from railbook.basics.kinds import CHOICE, COUNT, MARK, MONEY, TAPE, TEXT, VERDICT, YES_NO
 from railbook.basics.rounding import ceiling, ceiling_excel, same
 from railbook.job.assemblies import NO, YES
@@ -290,6 +290,7 @@ _LENGTH = or_zero("{length}")
 _OWN_PAYMENTS = (  # a function of a whole column is not computed alike by every program, comparing one is
     f"({{paid_item}}={{item}})*({{paid_length}}>{_LENGTH}-0.000001)*({{paid_length}}<{_LENGTH}+0.000001)"
 )
+_READABLE = f"SUMPRODUCT({_OWN_PAYMENTS}*1,{{paid_paid}})"  # without those that stand there as text
 _LISTED = 'IF({item}="",0,IFERROR(MATCH({item},{prices_item},0),0))'
 _BROUGHT = "INDEX({bring_along_to_bring},{brought_row})-INDEX({bring_along_needed},{brought_row})"
 
@@ -310,7 +311,7 @@ TAB = Tab(
             f'=IF(AND({{price_row}}>0,{{sold_as}}="{PACK}"),'
             f'IF({or_zero("INDEX({prices_pack_of},{price_row})")}=0,"",INDEX({{prices_pack_of}},{{price_row}})),"")'),
         Column("to_buy", "To buy", COUNT, "=" + ceiling_excel(f"({{needed}}+{{spares}}-{{from_yard}})/{_PER_PACK}")),
-        Column("unit_price", "Price", MONEY, f'=IF({{price_row}}=0,"",{look_up("prices_price", "price_row")})'),
+        Column("unit_price", "Price", MONEY, f'=IF({{price_row}}=0,"",{number_at("prices_price", "price_row")})'),
         Column("price_date", "Price date", TEXT, width=11),
         Column("bought_cost", "Bought", MONEY, f'=IF({{missing}}=1,"",{or_zero("{unit_price}")}*{{to_buy}})'),
         Column("yard_cost", "From yard", MONEY,
@@ -323,7 +324,7 @@ TAB = Tab(
             f'=IF({{missing}}=1,"",IF({{taxable}}="{YES}",{{bought_cost}}*{or_zero("{tax}")},0))', width=9),
         Column("paid", "Paid", MONEY,
             f'=IFERROR(IF(SUMPRODUCT({_OWN_PAYMENTS}*({{paid_paid}}<>""))=0,"",'
-            f'SUMPRODUCT({_OWN_PAYMENTS}*{{paid_paid}})),"")'),
+            f'IF({_READABLE}=0,SUMPRODUCT({_OWN_PAYMENTS}*{{paid_paid}}),{_READABLE})),"")'),
         Column("difference", "Difference", MONEY,
             '=IF(OR({paid}="",{missing}=1),"",{paid}-{bought_cost}-{line_tax})'),
         Column("supplier", "Supplier", TEXT, _words("supplier"), width=14),

@@ -10,10 +10,12 @@ from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_aga
 from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MILLIMETRE, MONEY, NUMBER, TEXT, VERDICT, Kind
 from railbook.job.runs import HANDRAIL, LEVEL
 from railbook.job.settings import Settings
+from railbook.money.reasons import Gaps
 from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, RunShare
 
 GUARDS, HANDRAILS = "lines", "handrails"
 INCOMPLETE = "incomplete"
+RATES = ("tax", "markup_materials", "markup_labour", "labour_rate")  # settings that every total needs
 PER_UNIT = {INCH: 12, MILLIMETRE: 1000}
 _SHOWN = {INCH: "0.00", MILLIMETRE: "0.00"}
 FEET = Kind("feet", {INCH: "ft", MILLIMETRE: "m"}, _SHOWN, 9)
@@ -30,11 +32,18 @@ class RunCostChosen(NamedTuple):
 
 
 class JobCosts(NamedTuple):
-    """Materials of the whole job and the tax on them, as far as known, and whether any asks for another run."""
+    """What the runs have of the whole job.
+
+    Attributes:
+        materials: all of them, as far as prices are known; `tax` that on them.
+        stale: whether any asks for another run.
+        gaps: what is in none of the figures.
+    """
 
     materials: float
     tax: float
     stale: bool
+    gaps: Gaps
 
 
 @dataclass(frozen=True)
@@ -129,18 +138,21 @@ class RunCost:
 
     @cached_property
     def hours(self) -> float:
-        """Labour: posts, and length of level or sloped guard; a handrail alone has no figure."""
+        """Labour: posts, and length of level guard, of sloped guard or of handrail."""
+        return self.posts * (self.settings.hours_per_post or 0.0) + self.along * (self._hours_a_length or 0.0)
+
+    @property
+    def _hours_a_length(self) -> float | None:
         settings = self.settings
         if not self._is_guard:
-            return 0.0
-        a_foot = settings.hours_per_level if self.kind == LEVEL else settings.hours_per_stair
-        return self.posts * (settings.hours_per_post or 0.0) + self.along * (a_foot or 0.0)
+            return settings.hours_handrail
+        return settings.hours_per_level if self.kind == LEVEL else settings.hours_per_stair
 
     @property
     def hours_excel(self) -> str:
         """Formula part: hours of labour."""
         if not self._is_guard:
-            return "0"
+            return f"{{posts}}*{or_zero('{hours_per_post}')}+{{along}}*{or_zero('{hours_handrail}')}"
         a_foot = f'IF({{kind}}="{LEVEL}",{or_zero("{hours_per_level}")},{or_zero("{hours_per_stair}")})'
         return f"{{posts}}*{or_zero('{hours_per_post}')}+{{along}}*{a_foot}"
 
@@ -167,8 +179,45 @@ class RunCost:
 
     @property
     def says(self) -> str:
-        """Whether prices are missing from its total."""
-        return INCOMPLETE if any(share.unpriced for share in self.shares) else ""
+        """Whether anything is missing from its total."""
+        gaps = self.whole.gaps
+        unpriced = any(share.unpriced for share in self.shares)
+        return (
+            INCOMPLETE if unpriced or self._unrated or self._bare or gaps.unsized_posts or gaps.spares_unknown else ""
+        )
+
+    @property
+    def _unrated(self) -> bool:
+        """Whether a rate of tab Job is missing that it needs."""
+        settings = self.settings
+        by_posts, by_length = self.posts > 0 and settings.hours_per_post is None, self.along > 0
+        return (
+            any(getattr(settings, each) is None for each in RATES)
+            or by_posts
+            or (by_length and self._hours_a_length is None)
+        )
+
+    @property
+    def _bare(self) -> int:
+        """Kinds of its joints into which nothing goes, of all runs of its assembly."""
+        row: int = self.line.assembly_row
+        bare = self.whole.gaps.bare
+        if not 0 < row <= len(bare):
+            return 0
+        return bare[row - 1].bare if self._is_guard else bare[row - 1].brackets
+
+    @property
+    def unrated_excel(self) -> str:
+        """Formula part: whether a rate of tab Job is missing that it needs."""
+        level, stair = "COUNT({hours_per_level})=0", "COUNT({hours_per_stair})=0"
+        length = f'IF({{kind}}="{LEVEL}",{level},{stair})' if self._is_guard else "COUNT({hours_handrail})=0"
+        return f"COUNT({_RATES})<{len(RATES)},AND({{posts}}>0,COUNT({{hours_per_post}})=0),AND({{along}}>0,{length})"
+
+    @property
+    def bare_excel(self) -> str:
+        """Formula part: whether nothing goes into some of its joints."""
+        tab, column = ("measures", "bare") if self._is_guard else ("handrails", "brackets")
+        return f"INDEX({{bare_joints_{column}}},INDEX({{{tab}_assembly_row}},{{source_row}}))>0"
 
     @property
     def status(self) -> str:
@@ -186,6 +235,7 @@ def _sum(sort: int) -> str:
 
 
 _WHOLE = "SUM({materials_total})"
+_RATES = ",".join(f"{{{each}}}" for each in RATES)
 
 TAB = Tab(
     "run_costs",
@@ -208,8 +258,9 @@ TAB = Tab(
             f"={{materials}}*{or_zero('{markup_materials}')}+{{labour}}*{or_zero('{markup_labour}')}"),
         Column("total", "Total", MONEY, "={materials}+{tax_share}+{labour}+{markup}"),
         Column("per_length", "Total", PER_FOOT, '=IF({along}<=0,"",{total}/{along})'),
-        Column("says", "Prices", TEXT,
-            f'=IF(SUMIFS({{run_shares_unpriced}},{{run_shares_cost_row}},{{number}})>0,"{INCOMPLETE}","")', width=11),
+        Column("says", "Total is", TEXT,
+            "=IF(OR(SUMIFS({run_shares_unpriced},{run_shares_cost_row},{number})>0,[unrated_excel],[bare_excel],"
+            f'{{unsized_posts}}>0,{{spares_unknown}}>0),"{INCOMPLETE}","")', width=11),
         Column("number", "Row", COUNT),
         Column("source_row", "Source row", COUNT),
         Column(
@@ -222,7 +273,7 @@ TAB = Tab(
         ),
     ),
     purpose="What each run costs, without permit, delivery, tear-out and dump. Boards are shared by what the pieces "
-    "take up, with their offcuts; a post that runs share is split equally. Handrails alone have no labour figure.",
+    "take up, with their offcuts; a post that runs share is split equally. Cost says what an incomplete one lacks.",
     none="No run is laid out.",
     paper_to="says",
     key="run",

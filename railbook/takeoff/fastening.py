@@ -82,7 +82,7 @@ def choose_fastening(job: Job, site: Site, shop: Shop) -> tuple[FasteningChoices
     Returns:
         the choices, and the joints that they were chosen by, with nothing listed yet.
     """
-    known = tuple(Known(row.assembly or "", row.joint or "") for row in job.fastenings)
+    known = tuple(Known(row.stands("assembly"), row.stands("joint")) for row in job.fastenings)
     start = FasteningChoices(known, tuple(_spaced(job, site)))
     counted = lay_out_fastening(job, site, shop, start)
     occurring = [each for each in counted.joint_counts if each.typed.is_whole and each.joints]
@@ -237,7 +237,7 @@ def _joint_counts(job: Job, choices: FasteningChoices, counted: Counted) -> tupl
     """One row for each row of tab Fastenings that was known."""
     rows = first_rows([assembly.assembly for assembly in job.assemblies])
     return tuple(
-        JointCount(row, typed, rows.get(typed.assembly or "", 0), *known, counted)
+        JointCount(row, typed, rows.get(typed.stands("assembly"), 0), *known, counted)
         for row, (typed, known) in enumerate(zip(job.fastenings, choices.known, strict=False), start=1)
     )
 

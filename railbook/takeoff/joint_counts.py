@@ -83,16 +83,16 @@ class JointCount:
     @property
     def assembly(self) -> str:
         """Its assembly."""
-        return self.typed.assembly or ""
+        return self.typed.stands("assembly")
 
     @property
     def joint(self) -> str:
         """Its joint."""
-        return self.typed.joint or ""
+        return self.typed.stands("joint")
 
     @property
     def counts(self) -> Joint | None:
-        """The joint that it was counted as; None for a row that is not filled in."""
+        """The joint that it was counted as; None for a row that does not name one."""
         return JOINT_OF.get(self.chosen_joint)
 
     @property
@@ -117,6 +117,28 @@ class JointCount:
         if not self.counts.column:
             return self.counted.of_spacing[self.fastening_row]
         return self.counted.of_assembly[self.chosen_joint, self.assembly_row]
+
+    @property
+    def left_out(self) -> int:
+        """1 when it holds nothing, as something that it needs is missing, though its joint occurs or may occur."""
+        lacks = self.schedule_row is None or (self._is_spaced and self.typed.spacing is None)
+        counted = self.counts is not None and not self._is_spaced
+        occurs = self.joints > 0 if counted else self.assembly_row > 0
+        return int(lacks and (occurs or not self.assembly))
+
+    @property
+    def left_out_excel(self) -> str:
+        """Formula part: the same."""
+        lacks = '{schedule_row}=""'
+        if self._is_spaced:
+            lacks = f"OR({lacks},NOT(ISNUMBER(INDEX({{fastenings_spacing}},{{fastening_row}}))))"
+        counted = self.counts is not None and not self._is_spaced
+        occurs = "{joints}>0" if counted else "{assembly_row}>0"
+        return f'AND({lacks},OR({occurs},{{assembly}}=""))'
+
+    @property
+    def _is_spaced(self) -> bool:
+        return self.counts is not None and not self.counts.column
 
     @property
     def status(self) -> str:
@@ -145,6 +167,7 @@ TAB = Tab(
         ),
         Column("joints", "Joints", COUNT, "=[counted_excel]"),
         Column("schedule_row", "Schedule row", COUNT),
+        Column("left_out", "Left out", COUNT, "=IF([left_out_excel],1,0)"),
         Column("chosen_assembly", "Counted for", MARK, width=13),
         Column("chosen_joint", "Counted as", TEXT),
         Column(
