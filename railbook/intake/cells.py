@@ -22,7 +22,7 @@ LONGEST_MARK = 40
 LONGEST_TEXT = 1000
 LONGEST_SHOWN = 60
 GREATEST = 1e12  # of a plain number
-MOST_PERCENT = 2.0
+MOST_PERCENT, MOST_MARKUP = 1.0, 10.0  # shares of one
 UNIT_WORDS: Mapping[str, str] = MappingProxyType(
     dict.fromkeys(("in", "in.", "inch", "inches", '"'), INCH)
     | dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), MILLIMETRE)
@@ -41,6 +41,7 @@ _NO_VALUE = Refusal(
     "open the workbook in your spreadsheet program, save it and run again, or type the value",
 )
 
+_SHARES = frozenset((kinds.PERCENT.name, kinds.MARKUP.name))
 _KINDS_OF_WORDS = frozenset((kinds.YES_NO.name, kinds.TEXT.name, kinds.MARK.name))  # TRUE is a word to them
 _JOINERS = "\u200c\u200d"  # they shape Persian and Indic words, and emoji of several signs
 _STRAY_JOINER = re.compile(rf"(?<![^\x00-\x7f])[{_JOINERS}]|[{_JOINERS}](?![^\x00-\x7f])")
@@ -67,7 +68,7 @@ def read_cell(cell: Cell, column: Column, unit: str) -> Any:
         return Refusal("is an error of the spreadsheet", "mend the formula, or type the value")
     if isinstance(cell.value, bool) and column.kind.name not in _KINDS_OF_WORDS:
         return Refusal("is a yes or no, which this column does not ask for", "type the value")
-    if _is_percentage(cell) and column.kind.numeric and column.kind.name != kinds.PERCENT.name:
+    if _is_percentage(cell) and column.kind.numeric and column.kind.name not in _SHARES:
         return Refusal("is a percentage, which this column does not ask for", "format the cell as a number, type again")
     return READERS[column.kind.name](cell, column, unit)
 
@@ -184,6 +185,16 @@ def _any_number(cell: Cell, _: Column, __: str) -> float | Refusal:
     return _number(cell)
 
 
+def _amount(cell: Cell, _: Column, __: str) -> float | Refusal:
+    """A number of 0 or more."""
+    return _not_negative(_number(cell), "type a number of 0 or more")
+
+
+def _not_negative(number: float | Refusal, remedy: str) -> float | Refusal:
+    """The number, unless it is below 0."""
+    return Refusal("is negative", remedy) if not isinstance(number, Refusal) and number < 0 else number
+
+
 def _between(number: float | Refusal, least: float, most: float, remedy: str) -> float | Refusal:
     """The number, if it keeps within the bounds."""
     if isinstance(number, Refusal) or least <= number <= most:
@@ -200,14 +211,16 @@ def _degrees(cell: Cell, _: Column, __: str, *, least: float, most: float) -> fl
 
 def _count(cell: Cell, _: Column, __: str) -> int | Refusal:
     """A whole number."""
-    number = _between(_number(cell), 0, 1e6, "type a whole number")
+    remedy = "type a whole number"
+    number = _between(_not_negative(_number(cell), remedy), 0, 1e6, remedy)
     if isinstance(number, Refusal):
         return number
     return int(number) if number.is_integer() else Refusal("is not whole", "type a whole number")
 
 
-def _percent(cell: Cell, _: Column, __: str) -> float | Refusal:
+def _percent(cell: Cell, _: Column, __: str, *, most: float) -> float | Refusal:
     """A share of one; a number of 1 or more is believed only where a percent sign is shown."""
+    remedy = "type a percentage with its sign, such as 8.25%"
     text = plain(cell.value) if isinstance(cell.value, str) else ""
     spoken = "%" in cell.number_format or text.endswith("%")
     share = _number(Cell(text.removesuffix("%").strip()) if text else cell)
@@ -216,15 +229,22 @@ def _percent(cell: Cell, _: Column, __: str) -> float | Refusal:
     share = share / 100 if text.endswith("%") else share
     if share >= 1 and not spoken:
         return Refusal("may be percent or a share of one", f"type it with its sign, {share:g}%")
-    return _between(share, 0, MOST_PERCENT, "type a percentage with its sign, such as 8.25%")
+    if share > most:
+        return Refusal(f"is not from 0% to {100 * most:.0f}%", remedy)
+    return _not_negative(share, remedy)
 
 
-def _money(cell: Cell, _: Column, __: str) -> float | Refusal:
-    """An amount in the job's currency."""
+def _money(cell: Cell, column: Column, unit: str) -> float | Refusal:
+    """An amount in the job's currency, of 0 or more."""
+    return _not_negative(_payment(cell, column, unit), "type an amount of 0 or more")
+
+
+def _payment(cell: Cell, _: Column, __: str) -> float | Refusal:
+    """An amount in the job's currency; a refund is negative."""
     text = plain(cell.value) if isinstance(cell.value, str) else ""
     if text and unicodedata.category(text[0]) == "Sc":
         return Refusal("carries a currency sign as text", "type the number alone")
-    return _between(_number(cell), 0, GREATEST, "type an amount of 0 or more")
+    return _number(cell)
 
 
 def _text(cell: Cell, _: Column, __: str) -> str | Refusal:
@@ -300,10 +320,12 @@ READERS: Mapping[str, Reader] = MappingProxyType(
         kinds.ANGLE.name: partial(_degrees, least=-90, most=90),
         kinds.BEARING.name: partial(_degrees, least=0, most=360),
         kinds.FACTOR.name: _any_number,
-        kinds.NUMBER.name: _any_number,
+        kinds.NUMBER.name: _amount,
         kinds.COUNT.name: _count,
         kinds.MONEY.name: _money,
-        kinds.PERCENT.name: _percent,
+        kinds.PAYMENT.name: _payment,
+        kinds.PERCENT.name: partial(_percent, most=MOST_PERCENT),
+        kinds.MARKUP.name: partial(_percent, most=MOST_MARKUP),
         kinds.DATE.name: _date,
         kinds.TEXT.name: _text,
         kinds.MARK.name: _mark,

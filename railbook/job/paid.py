@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import MARK, MEASURED, MONEY, TEXT
+from railbook.basics.kinds import MARK, MEASURED, PAYMENT, TEXT
 from railbook.basics.problem import Origin
 
 
@@ -14,7 +14,7 @@ class Paid:
     Attributes:
         item: the item of tab Prices that it was for.
         length: of boards, their length [job unit].
-        paid: what was paid, tax included.
+        paid: what was paid, tax included; what was paid back is negative.
     """
 
     item: str | None = None
@@ -31,7 +31,7 @@ TAB = Tab(
     (
         asked("item", "Item", MARK, "The item as tab Materials has it", needed=True, width=16),
         asked("length", "Length", MEASURED, "Boards: their length; blank for everything else"),
-        asked("paid", "Paid", MONEY, "What was paid for it in all, tax included"),
+        asked("paid", "Paid", PAYMENT, "What was paid for it in all, tax included; a refund with a minus"),
         asked("notes", "Notes", TEXT, "Number of the bill, the day, what was returned", width=36),
     ),
     purpose="For the bookkeeper: what was really paid. Several rows of an item are added up. Tab Materials shows the "

@@ -1,4 +1,4 @@
-"""What is wrong with the money of a job: prices that are missing or old, stock and payments that match nothing."""
+"""What is wrong with the money of a job: prices missing or old, unlikely shares, stock and bills that match nothing."""
 
 from collections.abc import Iterator
 
@@ -7,15 +7,18 @@ from railbook.basics.rounding import PLACES
 from railbook.basics.units import tape_text
 from railbook.job.build import Job
 from railbook.job.prices import PACK
+from railbook.job.settings import TAB as JOB
 from railbook.job.settings import Settings
 from railbook.money.layout import Priced
 from railbook.money.materials import Material
 
 OLD_DAYS = 180  # from the price's date to the job's; common practice, no source
+USUAL = {"tax": 0.3, "fastener_spares": 0.5, "markup_materials": 1.0, "markup_labour": 1.0}  # at most; the same
 
 
 def pricing_problems(job: Job, priced: Priced) -> Iterator[Problem]:
     """Everything to be said of prices and payments."""
+    yield from _unlikely(job.settings)
     yield from _missing(job, priced)
     yield from _old(job, priced)
     yield from _unused_stock(job, priced)
@@ -33,6 +36,15 @@ def _name(material: Material) -> str:
 def _of_length(length: float | None, settings: Settings) -> str:
     """A length of board, behind its item; nothing where there is none."""
     return "" if length is None else f" of {tape_text(length, settings.tape_step, settings.unit)}"
+
+
+def _unlikely(settings: Settings) -> Iterator[Problem]:
+    """Shares that are computed with, though hardly anybody charges so much."""
+    for word, most in USUAL.items():
+        share: float | None = getattr(settings, word)
+        if share is not None and share > most:
+            what = f"{JOB.column(word).header} is {100 * share:.15g}%: is that meant?"
+            yield Problem(settings.origin.cell(word), what, "nothing to do if it is; else type it again", LOOK)
 
 
 def _missing(job: Job, priced: Priced) -> Iterator[Problem]:

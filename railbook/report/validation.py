@@ -17,11 +17,13 @@ from railbook.basics.kinds import (
     FACTOR,
     INCH,
     LIMIT,
-    MEASURED,
+    MARKUP,
     MILLIMETRE,
     MONEY,
     NUMBER,
+    PAYMENT,
     PERCENT,
+    SIGNED,
     YES_NO,
     Kind,
 )
@@ -47,11 +49,16 @@ ADVICE: Mapping[str, str] = MappingProxyType(
         COUNT.name: "Type a whole number, such as 3.",
         FACTOR.name: "Type a number, such as 1.25.",
         LIMIT.name: "Type a number in the unit that stands in its row.",
+        MARKUP.name: "Type a percentage, such as 15%.",
         MONEY.name: "Type an amount without the currency sign, such as 18.75.",
         NUMBER.name: "Type a number, such as 1.5.",
+        PAYMENT.name: "Type an amount without the currency sign, such as 18.75; a refund with a minus.",
         PERCENT.name: "Type a percentage, such as 7.5%.",
     }
 )
+
+MAY_BE_NEGATIVE = (ANGLE, PAYMENT, SIGNED)
+MOST: Mapping[str, int] = MappingProxyType({PERCENT.name: 1, MARKUP.name: 10})  # as reading a form takes them
 
 Lists = Mapping[tuple[str, ...], str]  # long drop-downs and the cells that hold them
 
@@ -59,7 +66,7 @@ Lists = Mapping[tuple[str, ...], str]  # long drop-downs and the cells that hold
 def is_length(kind: Kind, unit: str) -> bool:
     """Whether a kind's numbers are lengths in the job's unit.
 
-    >>> is_length(MEASURED, "in"), is_length(MONEY, "in")
+    >>> is_length(SIGNED, "in"), is_length(MONEY, "in")
     (True, False)
     """
     return kind.units[unit] == unit
@@ -107,9 +114,9 @@ def rule(column: Column, unit: str, *, form: bool, lists: Lists, names: Containe
         lists: drop-downs that stand on a sheet of their own.
         names: words of the book.
 
-    >>> rule(Column("rise", "Rise", MEASURED), "in", form=True, lists={}, names=())["validate"]
+    >>> rule(Column("rise", "Rise", SIGNED), "in", form=True, lists={}, names=())["validate"]
     'any'
-    >>> rule(Column("rise", "Rise", MEASURED), "in", form=False, lists={}, names=())["validate"]
+    >>> rule(Column("rise", "Rise", SIGNED), "in", form=False, lists={}, names=())["validate"]
     'decimal'
     """
     hint = {"input_title": column.header[:LONGEST_TITLE], "input_message": column.help[:LONGEST_MESSAGE]}
@@ -131,8 +138,9 @@ def _accepts(column: Column, unit: str, *, form: bool, lists: Lists, names: Cont
     if not column.kind.numeric or (form and is_length(column.kind, unit)):
         return {"validate": "any"}
     advice = LENGTH_ADVICE[unit] if is_length(column.kind, unit) else ADVICE[column.kind.name]
-    least = 0 if column.kind == MEASURED else -GREATEST_NUMBER
-    accepts = {"validate": "decimal", "criteria": "between", "minimum": least, "maximum": GREATEST_NUMBER}
+    least = -GREATEST_NUMBER if column.kind in MAY_BE_NEGATIVE else 0
+    most = MOST.get(column.kind.name, GREATEST_NUMBER)
+    accepts = {"validate": "decimal", "criteria": "between", "minimum": least, "maximum": most}
     return accepts | _error(advice)
 
 
