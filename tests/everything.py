@@ -26,7 +26,7 @@ from railbook.job.flights import Flight
 from railbook.job.prices import BOARD, EACH, KIT, PACK, YARD_BOARD, Price
 from railbook.job.runs import HANDRAIL, Run
 from railbook.job.settings import Settings
-from railbook.job.supports import WALL, Support
+from railbook.job.supports import POST, WALL, Support
 from railbook.money.cost import COMPLETE, SEE_RUNS
 from railbook.money.run_costs import INCOMPLETE
 from tests.small_jobs import PLAIN, WOOD, flight, level, stair, tabs
@@ -89,6 +89,9 @@ RATES = replace(
     cost_tear_out=0.0, cost_dump=45.0,
 )  # fmt: skip
 FLIGHT = flight(7.375, 10.5)
+SUPPORTS = (  # somebody looked at the foot of the flight: there is a rim
+    Support(support="W1", kind=WALL), Support(support="P4", kind=POST, mount=INSIDE_RIM),
+)  # fmt: skip
 
 
 def typed(
@@ -99,10 +102,11 @@ def typed(
     settings: Settings = RATES,
     assemblies: Sequence[Assembly] = (CAPPED, PROUD),
     flights: Sequence[Flight] = (FLIGHT,),
+    supports: Sequence[Support] = SUPPORTS,
 ) -> dict[str, tuple[Any, ...]]:
     """The job of above with something else in one of its tabs."""
-    walls = [Support(support="W1", kind=WALL)]
-    rows: Rows = tabs(*runs, assemblies=assemblies, flights=flights, supports=walls, settings=settings, prices=prices)
+    rows: Rows = tabs(*runs, assemblies=assemblies, flights=flights, supports=supports, settings=settings,
+                      prices=prices)  # fmt: skip
     return {**{tab: tuple(those) for tab, those in rows.items()}, "fastenings": tuple(fastenings)}
 
 

@@ -27,6 +27,7 @@ from tests.everything import (
     RUNS,
     SETTINGS,
     SIDE,
+    SUPPORTS,
     incomplete_runs,
     job,
     lacks,
@@ -59,6 +60,14 @@ def test_each_thing_without_a_price_is_a_reason(row: int, how: str) -> None:
     assert set(lacks(made)) <= ({"prices", "boards"} if boards else {"prices"})
     assert lacks(made)
     assert incomplete_runs(made) in ("A", "S", "H", "AS", "ASH", "SH")
+
+
+def test_a_post_that_nobody_has_said_how_to_hold_is_a_reason() -> None:
+    """The post at the foot of the flight, where its assembly has no rim to be bolted to."""
+    made = job(supports=SUPPORTS[:1])
+
+    assert lacks(made) == ["what holds some posts"]
+    assert incomplete_runs(made) == "ASH"
 
 
 @pytest.mark.parametrize("item", ["POST CAP", "SCREW"])

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, stale_rows
 from railbook.basics.kinds import COUNT, MONEY, NUMBER, TEXT
+from railbook.geometry.posts import NOT_TOLD
 from railbook.job.paid import Paid
 from railbook.job.runs import HANDRAIL, LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings
@@ -171,6 +172,11 @@ class Cost:
         return lacking(self)
 
     @property
+    def unheld_posts(self) -> int:
+        """New posts of which nobody has said how they are held, so that nothing is bought for it."""
+        return self.gaps.unheld_posts
+
+    @property
     def unsized_posts(self) -> int:
         """New posts and sleeves that are not on the cut list, as their length is not known."""
         return self.gaps.unsized_posts
@@ -328,6 +334,7 @@ TAB = Tab(
         Column("costs_stale", "Rows that ask for another run", COUNT, f"={_STALE}",
             hint="above 0: run railbook on this workbook again"),
         Column("lacks", "The total lacks", TEXT, "=[lacks_excel]"),
+        Column("unheld_posts", "Posts held by what is not told", COUNT, f'=COUNTIF({{posts_mount}},"{NOT_TOLD}")'),
         Column("unsized_posts", "Posts without a length", COUNT,
             f"={_off_the_cut_list('cut', 'Post')}+{_off_the_cut_list('sleeved', 'Sleeve')}",
             hint="and sleeves: they are not on the cut list"),

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from railbook.basics.double_entry import RUN_AGAIN, first_rows
 from railbook.boards.layout import Sawn
 from railbook.boards.pieces import Planned
+from railbook.geometry.posts import NOT_TOLD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import PLACES_TAB
@@ -113,6 +114,7 @@ def _gaps(of: Takeoff, choices: PricingChoices) -> Gaps:
     return Gaps(
         bare=tuple(bare_joints_of(of.job.assemblies, of.fastened, choices.assemblies)),
         orphans=sum(each.left_out for each in of.fastened.joint_counts if not each.assembly_row),
+        unheld_posts=sum(post.mount == NOT_TOLD for post in of.site.posts),
         unsized_posts=_off_the_cut_list(of, "cut", "Post") + _off_the_cut_list(of, "sleeved", "Sleeve"),
         spares_unknown=int(of.job.settings.fastener_spares is None and spared > 0),
         runs_left_out=choices.runs_left_out,

@@ -182,9 +182,8 @@ class RunCost:
         """Whether anything is missing from its total."""
         gaps = self.whole.gaps
         unpriced = any(share.unpriced for share in self.shares)
-        return (
-            INCOMPLETE if unpriced or self._unrated or self._bare or gaps.unsized_posts or gaps.spares_unknown else ""
-        )
+        of_posts = gaps.unheld_posts or gaps.unsized_posts
+        return INCOMPLETE if unpriced or self._unrated or self._bare or of_posts or gaps.spares_unknown else ""
 
     @property
     def _unrated(self) -> bool:
@@ -260,7 +259,7 @@ TAB = Tab(
         Column("per_length", "Total", PER_FOOT, '=IF({along}<=0,"",{total}/{along})'),
         Column("says", "Total is", TEXT,
             "=IF(OR(SUMIFS({run_shares_unpriced},{run_shares_cost_row},{number})>0,[unrated_excel],[bare_excel],"
-            f'{{unsized_posts}}>0,{{spares_unknown}}>0),"{INCOMPLETE}","")', width=11),
+            f'{{unheld_posts}}>0,{{unsized_posts}}>0,{{spares_unknown}}>0),"{INCOMPLETE}","")', width=11),
         Column("number", "Row", COUNT),
         Column("source_row", "Source row", COUNT),
         Column(
