@@ -6,7 +6,7 @@ R312.1; a value marked "from memory" was not at hand in print. Tolerances of mea
 practice, no source.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from railbook.basics.double_entry import Column, Tab, asked
@@ -159,17 +159,29 @@ def published(rule_set: str, unit: str) -> tuple[Limit, ...]:
 
 
 def unknown_amendments(rule_set: str, unit: str, typed: tuple[Limit, ...]) -> Iterator[Problem]:
-    """Rows of tab Rules that amend no limit of the rule set."""
+    """Amendments on tab Rules that are not used: their limit is unknown, is blank, or has a row already."""
     known = {row.limit for row in published(rule_set, unit)}
     for row in typed:
-        if row.amendment is not None and row.limit.lower() not in known:
-            what = f"{row.limit or 'a row without a word'} is no limit of {rule_set}: its amendment is not used"
-            yield Problem(row.origin.cell("limit"), what, "use the word of the limit as the form has it", LOOK)
+        why, remedy = _unused(row, rule_set, known)
+        if why and row.amendment is not None:
+            what = f"{why}: the amendment of {row.amendment:g} in this row is not used"
+            yield Problem(row.origin.cell("limit"), what, remedy, LOOK)
+
+
+def _unused(row: Limit, rule_set: str, known: Collection[str]) -> tuple[str, str]:
+    """Why a row amends nothing, and the remedy; nothing where it does, or where its word could not be read."""
+    taken = row.origin.texts.get("limit", "").lower()
+    if row.limit:
+        unknown = f"{row.limit} is no limit of {rule_set}", "use the word of the limit as the form has it"
+        return ("", "") if row.limit.lower() in known else unknown
+    if taken in known:
+        return f"{taken} has a row above already", "keep one row for it, with the amendment that is meant"
+    return ("", "") if taken else ("a row without the word of a limit", "type the word as the form has it")
 
 
 def amended(rule_set: str, unit: str, typed: tuple[Limit, ...]) -> tuple[Limit, ...]:
-    """The published limits with the amendments that the user typed on tab Rules."""
-    amendments: Mapping[str, Limit] = {row.limit.lower(): row for row in typed if row.limit}
+    """The published limits with the amendments that the user typed on tab Rules; a limit's first row counts."""
+    amendments: Mapping[str, Limit] = {row.limit.lower(): row for row in reversed(typed) if row.limit}
     return tuple(
         replace(row, amendment=amendments[row.limit].amendment, origin=amendments[row.limit].origin)
         if row.limit in amendments
