@@ -10,14 +10,25 @@ from functools import cache, lru_cache
 from typing import Any
 
 
+class UnansweredError(Exception):
+    """A formula that cannot be evaluated: what is wrong with it."""
+
+
 @lru_cache(maxsize=10_000)
 def ready(formula: str) -> Any:
-    """A formula ready to evaluate; its `inputs` are the cells and names that it speaks of, in order."""
+    """A formula ready to evaluate; its `inputs` are the cells and names that it speaks of, in order.
+
+    Raises:
+        UnansweredError: it is no formula.
+    """
     os.environ["TQDM_DISABLE"] = "1"  # the program draws progress bars of its own
     import formulas
 
     _look_up_in_one_row()
-    return formulas.Parser().ast(formula)[1].compile()
+    try:
+        return formulas.Parser().ast(formula)[1].compile()
+    except formulas.errors.FormulaError as fault:
+        raise UnansweredError("is none that can be evaluated") from fault
 
 
 def given(rows: Sequence[Sequence[Any]]) -> Any:

@@ -20,11 +20,14 @@ from railbook.basics.problem import STOPS, Problem
 from railbook.calculated import Lost, calculated, lost
 from railbook.intake.written import FAR_ROW, Place, Shape, Written, address, edges, shapes_of, written
 from railbook.recalculate import recalculated
+from railbook.referee import UnansweredError
 
 TOLERANCE = 1e-9  # relative
 EXTRA = 'pip install "railbook[verify]"'
 PROCESSES = min(8, os.cpu_count() or 1)  # at most so many at once, each with the whole workbook in memory
 WORTH_A_PROCESS = 10_000  # cells to evaluate: with fewer, starting processes takes longer than they save
+MOST_CELLS = 2_000_000  # that a word of a formula may stand for
+_AREA = re.compile(r"[A-Z]{1,3}\d{1,7}(:[A-Z]{1,3}\d{1,7})?")
 
 
 def _said(value: Any) -> str:
@@ -109,8 +112,13 @@ def verify(
         return Problem(path.name, "holds no formula", "verify a result that railbook computed", STOPS)
     looked_at = [shape._replace(places=_sample(shape.places)) for shape in shapes] if sample else shapes
     differences: list[Difference] = []
-    for done, found in enumerate(_evaluated(book, looked_at, processes), start=1):
-        differences += found
+    found = _evaluated(book, looked_at, processes)
+    for done, shape in enumerate(looked_at, start=1):
+        try:
+            differences += next(found)
+        except UnansweredError as fault:
+            where = f"{shape.title}!{address(*shape.places[0])}"
+            return Problem(where, f"its formula {fault}", "was a name or a tab deleted? compute the job again", STOPS)
         if progress is not None:
             progress(done, len(shapes))
     return _verdict(book, shapes, sum(len(shape.places) for shape in looked_at), differences)
@@ -200,20 +208,26 @@ class Bench:
         """The cells that a word of a formula stands for."""
         name = word.replace("$", "")
         if name in self.book.names:
-            return self._cells(*self.book.names[name])
-        sheet, _, area = name.rpartition("!")
-        place = re.sub(rf"(?<=[A-Z]){FAR_ROW}", str(row), area)
-        return self._cells(self._title(sheet) if sheet else title, place)
+            there, place = self.book.names[name]
+        else:
+            sheet, _, area = name.rpartition("!")
+            there = self._title(sheet) if sheet else title
+            place = re.sub(r"\d{6,}", lambda far: str(int(far[0]) - FAR_ROW + row), area)
+        if there not in self.book.values or not _AREA.fullmatch(place):
+            raise UnansweredError(f"asks for {name}, which is nowhere in this workbook")
+        return self._cells(there, place)
 
     def _title(self, sheet: str) -> str:
-        """Title of a sheet as the workbook spells it."""
-        plain = sheet.strip("'").upper()
-        return next(title for title in self.book.values if title.upper() == plain)
+        """Title of a sheet as the workbook spells it; nothing when it has no such sheet."""
+        plain = sheet.strip("'").replace("''", "'").upper()
+        return next((title for title in self.book.values if title.upper() == plain), "")
 
     def _cells(self, title: str, area: str) -> Any:
         """Values of an area."""
         if (title, area) not in self._blocks:
             low_column, low_row, high_column, high_row = edges(area)
+            if (high_row - low_row + 1) * (high_column - low_column + 1) > MOST_CELLS:
+                raise UnansweredError(f"asks for all of {area} on tab {title}")
             values, formulas = self.book.values[title], self.book.formulas[title]
             rows = [
                 [_shown(values, formulas, (row, column)) for column in range(low_column, high_column + 1)]
