@@ -21,7 +21,7 @@ from railbook.intake.layout import MOST_COLUMNS, MOST_ROWS, Layout, Place, layou
 from railbook.intake.package import DAMAGED, Package, RefusedError
 
 MOST_NAMES = 400_000  # tags of what is read whole: tabs, names and looks
-MOST_ENTRIES = 6_000_000  # tags of all sheets that are read, and of the workbook's texts
+MOST_ENTRIES = 8_000_000  # tags of all sheets that are read, and of the workbook's texts
 
 Found = TypeVar("Found")
 
