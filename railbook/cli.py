@@ -93,7 +93,7 @@ def _compute(file: Path, done: list[tuple[Path, "Estimate"]]) -> int:
     """Compute one of several workbooks, whatever becomes of it; its exit status."""
     from railbook.estimate import Estimate, compute, result_path
 
-    place = result_path(file)
+    place = result_path(file) if file.name else file  # a folder as "." has no name, and no result
     before = next(((other, each) for other, each in done if _are_one(place, each.result)), None)
     if before is not None and _are_one(file, before[0]):
         return DONE  # named twice

@@ -313,6 +313,15 @@ def test_a_mistake_of_ours_in_one_file_stops_no_other(quiet: Path, monkeypatch: 
     assert quiet.with_name("quiet result.xlsx").exists()
 
 
+@pytest.mark.parametrize("place", [".", "..", "/", ""])
+def test_a_place_without_a_name_of_its_own_stops_no_other(quiet: Path, place: str) -> None:
+    said = railbook_says("compute", place, quiet)
+
+    assert said.exit_code == cli.NOTHING_WRITTEN
+    assert "the file is a folder" in said.stderr
+    assert quiet.with_name("quiet result.xlsx").exists()
+
+
 def test_a_file_that_cannot_be_written_stops_no_other(quiet: Path, tmp_path: Path) -> None:
     (quiet.parent / "quiet result.xlsx").mkdir()
     other = draw(tmp_path / "other.xlsx", level(62.125))
