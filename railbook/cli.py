@@ -192,6 +192,8 @@ def _report(file: Path, computed: "Estimate") -> int:
         )
     elif computed.rows["cutting_plan"]:
         click.echo(f"  boards: {summary.boards_to_buy} to buy, {summary.boards_cost}")
+    if isinstance(summary.whole_price, float):
+        click.echo(f"  price of the job: {summary.whole_price:,.2f}, {summary.whole_price_says}")
     for warning in computed.rows["warnings"]:
         click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
     click.echo(f"written: {computed.result}")
