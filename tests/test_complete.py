@@ -240,7 +240,7 @@ def test_many_railings_are_named_as_far_as_a_cell_goes() -> None:
     made = job(runs=runs, assemblies=assemblies, fastenings=(), prices=prices)
 
     assert lacks(made) == [*(f"fasteners of A{at}" for at in range(20)), "fasteners of other assemblies"]
-    assert len(made.rows["cost"][0].lacks_excel) < 8000
+    assert 2 * len(made.rows["cost"][0].lacks_excel) < 8000  # a formula has no more characters, and says it twice
 
 
 def test_a_row_that_is_turned_to_another_joint_asks_for_another_run() -> None:

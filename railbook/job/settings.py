@@ -153,7 +153,7 @@ TAB = Tab(
             "fastener_spares",
             "Spares, fasteners",
             PERCENT,
-            "Screws, bolts, brackets and so on beyond what is counted, such as 5%; never of hold-downs and blocking",
+            "Screws, brackets and so on beyond what is counted, such as 5%; 0% for none; never hold-downs and blocking",
         ),
         asked("saw_kerf", "Saw kerf", ALLOWANCE, "Width of the blade; blank: 1/8 in, 3 mm"),
         asked("end_trim", "End trim", ALLOWANCE, "Cut away at each end of a board; blank: 1/4 in, 6 mm"),
