@@ -63,9 +63,11 @@ def test_every_bit_and_driver_is_listed_once_with_what_it_is_for() -> None:
     drivers = [each.item for each in rows if each.what == DRIVER]
 
     assert bits == {
-        9 / 64: "Baluster end, Rail to post, Cap to post, Cap to rail",
+        3 / 32: "Baluster end",
+        7 / 64: "Rail to post, Cap to rail, Cap to post",
         3 / 16: "Block",
-        1 / 2: "Post inside rim, Block (wider hole)",
+        1 / 2: "Block (wider hole)",
+        9 / 16: "Post inside rim",
     }
     assert list(bits) == sorted(bits)
     assert sorted(drivers) == ["socket 3/4 in", "square #2", "star 25", "star 30"]

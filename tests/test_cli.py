@@ -48,9 +48,9 @@ def draw(path: Path, *runs: Run, job_name: str = "Porch", supports: Sequence[Sup
     return path
 
 
-def draw_quiet(path: Path) -> Path:
+def draw_quiet(path: Path, clear: float = 60.125) -> Path:
     """A job with nothing to look at: one level guard of one section, between two walls."""
-    return draw(path, level(60.125), supports=[Support(support=mark, kind=WALL) for mark in ("P1", "P2")])
+    return draw(path, level(clear), supports=[Support(support=mark, kind=WALL) for mark in ("P1", "P2")])
 
 
 @pytest.fixture(scope="module")

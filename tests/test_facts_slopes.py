@@ -173,7 +173,7 @@ def test_runs_that_fold_back_on_themselves_are_not_mitred_without_end() -> None:
     cap = worked.row("caps", run="A")
 
     assert cap.long_point < 1000.0
-    assert any("direction" in each.what.lower() for each in worked.rows["warnings"])
+    assert any("on one side of it" in each.what for each in worked.rows["warnings"])
 
 
 # all four ways to tape one slope of 3-4-5 give one answer (derived)

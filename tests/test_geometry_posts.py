@@ -1,7 +1,10 @@
 """Posts where runs meet, posts that stand already, and what the warnings say of them; worked by hand, 3-4-5."""
 
+from dataclasses import replace
+
 import pytest
 
+from railbook.job.assemblies import ON_CONCRETE
 from railbook.job.runs import BARE, MEETS
 from railbook.job.supports import EXISTING, NEW, POST, WALL, Support
 from railbook.takeoff.cut_list import PARALLEL
@@ -89,13 +92,19 @@ def test_cap_from_a_corner_to_a_bend_is_sawn_in_two_planes() -> None:
     assert cap.ends != PARALLEL
 
 
-def test_foot_of_a_flight_is_noted_until_its_depth_is_told() -> None:
-    notes = [each.where for each in work(stair(60.0, 45.0), flights=SEVENS).rows["warnings"] if "below" in each.what]
-    told = Support("P1", POST, NEW, below_surface=0.0)
-    quiet = work(stair(60.0, 45.0), flights=SEVENS, supports=(told,)).rows["warnings"]
+def test_foot_of_a_flight_is_noted_until_its_mount_and_depth_are_told() -> None:
+    """Its depth alone does not say what holds it there, where there is no rim."""
 
-    assert notes == ["support P1"]
-    assert not [each for each in quiet if "below" in each.what]
+    def noted(*supports: Support) -> list[str]:
+        rows = work(stair(60.0, 45.0), flights=SEVENS, supports=supports).rows["warnings"]
+        return [each.what for each in rows if "foot of a flight" in each.what]
+
+    deep = Support("P1", POST, NEW, below_surface=0.0)
+    assert len(noted()) == 1
+    assert "below the surface is a guess" in noted()[0]
+    assert len(noted(deep)) == 1
+    assert "guess" not in noted(deep)[0]
+    assert noted(replace(deep, mount=ON_CONCRETE)) == []
 
 
 def test_two_sides_of_a_flight_of_different_height_are_said() -> None:

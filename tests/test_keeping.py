@@ -20,8 +20,7 @@ from railbook.report.saving import save_result
 from railbook.report.seal import NAME, PART, is_untouched
 from tests.porch import porch_sheets
 from tests.recalculation import LibreOffice
-from tests.small_jobs import level
-from tests.test_cli import draw
+from tests.test_cli import draw_quiet
 
 NOON, NEW = dt.datetime(2026, 11, 26, 14, 5), b"the new one"
 
@@ -76,11 +75,11 @@ def test_our_own_untouched_result_is_replaced(result: Path) -> None:
 
 
 def test_a_result_of_other_measurements_is_replaced_as_well(tmp_path: Path) -> None:
-    place = draw(tmp_path / "porch.xlsx", level(60.125))
+    place = draw_quiet(tmp_path / "porch.xlsx")
     first = estimate.compute(place).result
     assert first is not None
     before = first.read_bytes()
-    draw(place, level(62.125))
+    draw_quiet(place, 62.125)
 
     assert estimate.compute(place).kept is None
     assert first.read_bytes() != before

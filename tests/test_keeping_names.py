@@ -18,8 +18,7 @@ from railbook.basics.problem import STOPS
 from railbook.report.book import write_book
 from railbook.report.saving import save_result
 from tests.porch import porch_sheets
-from tests.small_jobs import level
-from tests.test_cli import draw, railbook_says
+from tests.test_cli import draw_quiet, railbook_says
 
 DATED = re.compile(r"porch result \d{4}-\d\d-\d\d \d{4}\.xlsx")
 NOON, NEW = dt.datetime(2026, 11, 26, 14, 5), b"the new one"
@@ -212,7 +211,7 @@ def test_the_last_line_says_what_was_kept_and_what_is_not_carried(result: Path) 
 
 
 def test_several_files_say_it_after_everything_else(result: Path, tmp_path: Path) -> None:
-    quiet = draw(tmp_path / "quiet.xlsx", level(60.125))
+    quiet = draw_quiet(tmp_path / "quiet.xlsx")
     result.write_bytes(b"somebody's own")
     lines = compute_says(result.with_name("porch.xlsx"), quiet).stdout.splitlines()
 
@@ -231,7 +230,7 @@ def test_nothing_kept_is_not_spoken_of(result: Path) -> None:
 
 
 def test_workbooks_of_two_endings_have_two_results(tmp_path: Path) -> None:
-    one, other = draw(tmp_path / "job.xlsx", level(60.125)), draw(tmp_path / "job.xlsm", level(62.125))
+    one, other = draw_quiet(tmp_path / "job.xlsx"), draw_quiet(tmp_path / "job.xlsm", 62.125)
     said = compute_says(one, other)
 
     assert said.exit_code == cli.DONE
@@ -241,7 +240,7 @@ def test_workbooks_of_two_endings_have_two_results(tmp_path: Path) -> None:
 
 
 def test_two_workbooks_of_one_command_do_not_take_each_other_s_place(tmp_path: Path) -> None:
-    one, other = draw(tmp_path / "job.xlsm", level(60.125)), draw(tmp_path / "job xlsm.xlsx", level(62.125))
+    one, other = draw_quiet(tmp_path / "job.xlsm"), draw_quiet(tmp_path / "job xlsm.xlsx", 62.125)
     said = compute_says(one, other)
     alone = compute_says(one)
 
@@ -252,7 +251,7 @@ def test_two_workbooks_of_one_command_do_not_take_each_other_s_place(tmp_path: P
 
 
 def test_a_workbook_that_is_named_twice_is_computed_once(tmp_path: Path) -> None:
-    place = draw(tmp_path / "quiet.xlsx", level(60.125))
+    place = draw_quiet(tmp_path / "quiet.xlsx")
     said = compute_says(place, tmp_path / "." / "quiet.xlsx", place)
 
     assert said.exit_code == cli.DONE

@@ -19,7 +19,7 @@ from railbook.estimate import Estimate
 from railbook.intake import workbook, written
 from railbook.report import book as report_book
 from tests.small_jobs import level
-from tests.test_cli import draw, railbook_says
+from tests.test_cli import draw, draw_quiet, railbook_says
 
 ROOT = Path(__file__).parent.parent
 NO_MEMORY = "needs more memory than this computer has free - close other programs, or divide the job"
@@ -30,7 +30,7 @@ def quiet(tmp_path: Path) -> Path:
     """A small job with nothing to look at, in a folder of its own."""
     folder = tmp_path / "job"
     folder.mkdir()
-    return draw(folder / "quiet.xlsx", level(60.125))
+    return draw_quiet(folder / "quiet.xlsx")
 
 
 def raising(fault: BaseException) -> Callable[..., None]:
@@ -213,7 +213,7 @@ def test_signs_that_the_terminal_lacks_stop_nothing(tmp_path: Path, encoding: st
     """A fault in a word of Cyrillic that the screen has to tell, then another file."""
     cyrillic = "\u0421\u0422\u0423\u041f\u0415\u041d\u042c"
     odd = draw(tmp_path / "odd.xlsx", level(60.125, assembly=cyrillic), level(60.125, run="B"))
-    quiet = draw(tmp_path / "quiet.xlsx", level(60.125))
+    quiet = draw_quiet(tmp_path / "quiet.xlsx")
     done = process("compute", odd, quiet, PYTHONIOENCODING=encoding)
 
     assert done.returncode == cli.ATTENTION
@@ -227,7 +227,7 @@ def test_signs_that_the_terminal_lacks_stop_nothing(tmp_path: Path, encoding: st
 def test_a_name_that_is_no_text_stops_nothing(tmp_path: Path) -> None:
     """A file from a system of another encoding: its name has a byte that is no letter here."""
     place = Path(os.fsdecode(os.fsencode(tmp_path) + b"/porch\xff.xlsx"))
-    draw(place, level(60.125))
+    draw_quiet(place)
     done = process("compute", place, PYTHONIOENCODING="utf-8")
 
     assert (done.returncode, done.stderr) == (cli.DONE, b"")
@@ -274,7 +274,7 @@ zipfile.ZipFile.write = interrupted
 
 def test_ctrl_c_still_tells_what_was_kept_before(quiet: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     quiet.with_name("quiet result.xlsx").write_bytes(b"somebody's own")
-    other = draw(quiet.with_name("other.xlsx"), level(62.125))
+    other = draw_quiet(quiet.with_name("other.xlsx"), 62.125)
     compute = estimate.compute
 
     def interrupted(path: Path) -> Estimate:
@@ -293,7 +293,7 @@ def test_ctrl_c_still_tells_what_was_kept_before(quiet: Path, monkeypatch: pytes
 
 
 def test_a_mistake_of_ours_in_one_file_stops_no_other(quiet: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    other = draw(quiet.with_name("other.xlsx"), level(62.125))
+    other = draw_quiet(quiet.with_name("other.xlsx"), 62.125)
     compute = estimate.compute
 
     def mistaken(path: Path) -> Estimate:
@@ -324,7 +324,7 @@ def test_a_place_without_a_name_of_its_own_stops_no_other(quiet: Path, place: st
 
 def test_a_file_that_cannot_be_written_stops_no_other(quiet: Path, tmp_path: Path) -> None:
     (quiet.parent / "quiet result.xlsx").mkdir()
-    other = draw(tmp_path / "other.xlsx", level(62.125))
+    other = draw_quiet(tmp_path / "other.xlsx", 62.125)
     said = railbook_says("compute", quiet, other)
 
     assert said.exit_code == cli.NOTHING_WRITTEN

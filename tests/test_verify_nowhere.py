@@ -8,8 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 from railbook import cli, estimate, verify
-from tests.small_jobs import level
-from tests.test_cli import draw
+from tests.test_cli import draw_quiet
 
 BOOK = "xl/workbook.xml"
 
@@ -17,7 +16,7 @@ BOOK = "xl/workbook.xml"
 @pytest.fixture(scope="module")
 def result(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """One level guard, computed."""
-    made = estimate.compute(draw(tmp_path_factory.mktemp("quiet") / "quiet.xlsx", level(60.125))).result
+    made = estimate.compute(draw_quiet(tmp_path_factory.mktemp("quiet") / "quiet.xlsx")).result
     assert made is not None
     return made
 

@@ -85,8 +85,10 @@ def _feet(posts: list[Post]) -> Iterator[Problem]:
         if post.mount == NOT_TOLD:
             what = (
                 f"post {post.post} stands {where}, where there is no rim as its assembly has it: nothing is bought to "
-                f"hold it, and its {below} below the surface is a guess"
+                "hold it"
             )
+            if post.typed is None or post.typed.below_surface is None:
+                what += f", and its {below} below the surface is a guess"
             yield Problem(f"support {post.post}", what, remedy, LOOK)
         elif post.typed is None or (post.typed.below_surface is None and post.typed.mount is None):
             what = f"post {post.post} stands {where} and gets {below} below the surface, from its assembly"

@@ -14,7 +14,7 @@ from railbook.basics.kinds import COUNT, CUT, INCH, LENGTH, MARK, MILLIMETRE, TA
 from railbook.basics.rounding import PLACES, ceiling, ceiling_excel, floor, floor_excel, round_to, round_to_excel
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.sections import Section
-from railbook.job.fastenings import Fastening
+from railbook.job.fastenings import BLOCK, SCREW, Fastening
 from railbook.job.runs import RAMP, STAIR
 from railbook.job.settings import Settings
 from railbook.takeoff.screws import INSIDE
@@ -244,8 +244,15 @@ class Block:
     def status(self) -> str:
         """Asks for another run when its section does, or needs another number of blocks, or has another screw."""
         kept = self.place.status != RUN_AGAIN and self.place.blocks == self.of
-        same_screw = self.screw is None or (self.screw.gauge or "") == self.gauge
-        return "" if kept and same_screw else RUN_AGAIN
+        return "" if kept and self._has_its_screw else RUN_AGAIN
+
+    @property
+    def _has_its_screw(self) -> bool:
+        """Whether the chosen row of tab Fastenings still holds the screw that was chosen; none was: nothing to hold."""
+        if not self.screw_row or self.screw is None:
+            return not self.screw_row
+        now = (self.screw.assembly, self.screw.joint, self.screw.what, self.screw.gauge or "")
+        return now == (self.place.assembly.assembly, BLOCK, SCREW, self.gauge)
 
 
 def _s(column: str) -> str:
@@ -266,6 +273,10 @@ def _of_screw(column: str) -> str:
 
 _WIDTH = of_assembly("block_width")
 _BORE = ceiling_excel("({middle_height}+{grip}-{screw_length})/{tape_step}")
+_OTHER_SCREW = (
+    f"{_of_screw('assembly')}<>{of_assembly('assembly')},"
+    f'{_of_screw("joint")}<>"{BLOCK}",{_of_screw("what")}<>"{SCREW}",{_of_screw("gauge")}&""<>{{gauge}}&""'
+)
 _INSIDE = f'IF({{unit}}="{MILLIMETRE}",{INSIDE[MILLIMETRE]:g},{INSIDE[INCH]:g})*{_s("secant")}'
 _ON_TREAD = floor_excel(f"{{beyond_first}}/{of_measures('tread')}")
 _DECK = f"(MAX(1,{or_zero(of_measures('risers'))})-1)"
@@ -328,7 +339,7 @@ TAB = Tab(
         Column("assembly_row", "Assembly row", COUNT, f"={_s('assembly_row')}"),
         Column(STATUS, "Status", VERDICT, ask_again(
             f'{_s("status")}="run again"', f"{_s('blocks')}<>{{of}}",
-            f'IF({{screw_row}}=0,FALSE,{_of_screw("gauge")}&""<>{{gauge}}&"")')),
+            f"IF({{screw_row}}=0,FALSE,OR({_OTHER_SCREW}))")),
     ),
     purpose="Blocks under the bottom rail, marked along its underside. On stairs each stands on one tread. Bore: how "
     "deep the wider hole for the head of its screw goes in from below, so that the screw holds in the rail.",

@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from railbook.basics.double_entry import first_rows
 from railbook.basics.rounding import PLACES
 from railbook.geometry.caps import Cap
 from railbook.geometry.handrails import Handrail
@@ -80,13 +79,13 @@ def _opens_too_far(row: BalusterLayout) -> bool:
     return round(row.worst_gap, PLACES) >= round(row.sphere, PLACES)
 
 
-def _block_screws(job: Job) -> dict[int, BlockScrew]:
-    """Row of an assembly -> the first screw that goes up through its blocks."""
-    assemblies, found = first_rows([assembly.assembly for assembly in job.assemblies]), dict[int, BlockScrew]()
+def _block_screws(job: Job) -> dict[str, BlockScrew]:
+    """Mark of an assembly -> the first screw that goes up through its blocks."""
+    found: dict[str, BlockScrew] = {}
     for row, typed in enumerate(job.fastenings, start=1):
-        if typed.joint == BLOCK and typed.what == SCREW and typed.assembly in assemblies:
+        if typed.joint == BLOCK and typed.what == SCREW and typed.assembly:
             grip = HOLDS * thickness(typed, job.settings.unit)
-            found.setdefault(assemblies[typed.assembly], BlockScrew(row if grip else 0, grip, typed.gauge or ""))
+            found.setdefault(typed.assembly, BlockScrew(row if grip else 0, grip, typed.gauge or ""))
     return found
 
 

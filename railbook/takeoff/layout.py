@@ -65,7 +65,7 @@ class ShopChoices(NamedTuple):
         layouts: rows of the baluster layout.
         slots: marks that the tab has room for.
         blocks: each distinct section, all sections like it, and how many support blocks they have.
-        screws: row of an assembly -> the screw of its blocks.
+        screws: mark of an assembly -> the screw of its blocks.
         pieces: rows of the cut list.
     """
 
@@ -73,7 +73,7 @@ class ShopChoices(NamedTuple):
     slots: int
     blocks: tuple[tuple[str, str, int], ...]
     pieces: tuple[Gathered, ...]
-    screws: Mapping[int, BlockScrew] = MappingProxyType({})
+    screws: Mapping[str, BlockScrew] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -113,7 +113,7 @@ def blocks_of(job: Job, site: Site, choices: ShopChoices) -> tuple[Block, ...]:
         for mark, used_in, of in choices.blocks
         if mark in rows
         for place in (site.sections[rows[mark] - 1],)
-        for chosen in (choices.screws.get(place.assembly_row, BlockScrew()),)
+        for chosen in (choices.screws.get(place.assembly.assembly, BlockScrew()),)
         for number in range(1, of + 1)
     )
 
