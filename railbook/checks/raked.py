@@ -65,7 +65,7 @@ def _uneven_sides(site: Site) -> Iterator[Problem]:
     for guards in sides.values():
         heights = [guard.guard_height or 0.0 for guard in guards]
         if max(heights) - min(heights) > guards[0].measures.limits["length_tolerance"]:
-            named = ", ".join(f"{guard.run} {guard.guard_height:.3f}" for guard in guards)
+            named = ", ".join(f"{guard.run} {said(guard.guard_height or 0.0, guard.settings)}" for guard in guards)
             what = f"guards of one flight differ in height: {named}"
             yield Problem(f"flight {guards[0].measures.typed.flight}", what, "choose one height for both sides", LOOK)
 

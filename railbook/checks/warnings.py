@@ -14,6 +14,7 @@ from railbook.checks.corners import corner_problems
 from railbook.checks.holding import holding_problems
 from railbook.checks.marks import mark_problems
 from railbook.checks.raked import raked_problems
+from railbook.checks.remedies import said
 from railbook.checks.screws import screw_problems
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -135,7 +136,7 @@ def _no_room_beside(shop: Shop) -> Iterator[Problem]:
     """Layouts whose smaller rail leaves nothing beside the last baluster."""
     for layout in shop.layouts:
         if layout.count and layout.least_end_gap <= layout.section.line.guard.fit:
-            what = f"{layout.rail.lower()} rail: end gap of {layout.least_end_gap:.3f}"
+            what = f"{layout.rail.lower()} rail: end gap of {said(layout.least_end_gap, layout.settings)}"
             remedy = "measure its two clears again; supports that lean so far must be straightened"
             yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
 
@@ -145,10 +146,11 @@ def _cut_though_bought(site: Site) -> Iterator[Problem]:
     for guard in site.guards:
         bought, needed = guard.bought_length, guard.baluster_length
         if bought is not None and needed is not None and not same(bought, needed):
-            what = f"run {guard.run} meets the level guard: its bought balusters of {bought:g} are cut to {needed:.3f}"
+            has, needs = said(bought, guard.settings), said(needed, guard.settings)
+            what = f"run {guard.run} meets the level guard: its bought balusters of {has} are cut to {needs}"
             remedy = "choose Height: Own to use them uncut"
             if needed > bought:
-                what = f"run {guard.run} needs balusters of {needed:.3f}: longer than the {bought:g} that are bought"
+                what = f"run {guard.run} needs balusters of {needs}: longer than the {has} that are bought"
                 remedy = "buy longer ones, or choose Height: Own"
             yield Problem(guard.measures.typed.origin.cell("height"), what, remedy, LOOK)
 
