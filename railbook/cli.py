@@ -8,7 +8,7 @@ import errno
 import io
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -176,28 +176,47 @@ def _report(file: Path, computed: "Estimate") -> int:
             click.echo(_line(problem), err=True)
         click.echo(f"{file}: nothing was written", err=True)
         return NOTHING_WRITTEN
+    for line in (*_counted(file, computed), *_costed(computed)):
+        click.echo(line)
+    for warning in computed.rows["warnings"]:
+        click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
+    if _is_result(file):
+        click.echo(f"  ticks, comments and tabs of your own stay in {file}: only the tabs to type in are carried on")
+    click.echo(f"written: {computed.result}")
+    return ATTENTION if computed.needs_attention else DONE
+
+
+def _is_result(file: Path) -> bool:
+    from railbook.estimate import is_result
+
+    return is_result(file)
+
+
+def _counted(file: Path, computed: "Estimate") -> Iterator[str]:
+    """What was laid out and checked, and what was not."""
     summary = computed.rows["summary"][0]
-    click.echo(
+    yield (
         f"{file}: runs: {summary.runs_laid_out} laid out, {summary.runs_left_out} left out; "
         f"checks: {summary.checks_made} made, {summary.checks_failed} fail, {summary.checks_unmeasured} not measured, "
         f"{summary.to_look_at} to look at"
     )
     if summary.checks_unmeasured:
-        click.echo(f"  not measured: {summary.unmeasured}")
-    click.echo(f"  nobody looked at: {summary.unseen}")
+        yield f"  not measured: {summary.unmeasured}"
+    yield f"  nobody looked at: {summary.unseen}"
+
+
+def _costed(computed: "Estimate") -> Iterator[str]:
+    """Boards and the price, as far as known."""
+    summary = computed.rows["summary"][0]
     if isinstance(summary.boards_cost, float) and isinstance(summary.boards_by_hand, float):
-        click.echo(
+        yield (
             f"  boards: {summary.boards_to_buy} to buy for {summary.boards_cost:.2f}, {summary.plan_proof}; "
             f"cut the longest first they would cost {summary.boards_by_hand:.2f}"
         )
     elif computed.rows["cutting_plan"]:
-        click.echo(f"  boards: {summary.boards_to_buy} to buy, {summary.boards_cost}")
+        yield f"  boards: {summary.boards_to_buy} to buy, {summary.boards_cost}"
     if isinstance(summary.whole_price, float):
-        click.echo(f"  price of the job: {summary.whole_price:,.2f}, {summary.whole_price_says}")
-    for warning in computed.rows["warnings"]:
-        click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
-    click.echo(f"written: {computed.result}")
-    return ATTENTION if computed.needs_attention else DONE
+        yield f"  price of the job: {summary.whole_price:,.2f}, {summary.whole_price_says}"
 
 
 def _line(problem: "Problem") -> str:

@@ -208,6 +208,14 @@ def _blank_rows(tab: Tab) -> int:
     return 20 if tab in INPUT_TABS and not tab.down and not tab.row_word else 0
 
 
+_RESULT = re.compile(r"(.* result)(?: (\d+))?", re.DOTALL)
+
+
+def is_result(path: Path) -> bool:
+    """Whether a workbook is by its name a result that is computed again."""
+    return _RESULT.fullmatch(path.stem) is not None
+
+
 def result_path(path: Path) -> Path:
     """Where the result of a workbook goes: beside it; computing a result again counts on.
 
@@ -220,7 +228,7 @@ def result_path(path: Path) -> Path:
     """
     ending = "" if path.suffix.lower() in ("", ".xlsx") else f" {path.suffix[1:]}"
     name = path.stem + ending
-    again = re.fullmatch(r"(.* result)(?: (\d+))?", name, re.DOTALL)
+    again = _RESULT.fullmatch(name)
     stem = f"{again[1]} {int(again[2] or 1) + 1}" if again else f"{name} result"
     return path.with_name(f"{stem}.xlsx")
 

@@ -61,11 +61,11 @@ def test_the_example_folder_holds_the_jobs_and_their_results() -> None:
 
 
 def test_the_start_of_the_readme_is_true(porch: Estimate, tmp_path: Path) -> None:
-    """It says that computing the example has status 1, for nine things to look at."""
+    """It says that computing the example has status 1, for three things to look at."""
     said = README.read_text(encoding="utf-8")
     assert "railbook compute examples/porch.xlsx" in said
-    assert "nine things to look at" in " ".join(said.split())
-    assert [warning.severity for warning in porch.rows["warnings"]] == ["look"] * 9 + ["note"] * 2
+    assert "three things to look at" in " ".join(said.split())
+    assert [warning.severity for warning in porch.rows["warnings"]] == ["look"] * 3 + ["note"] * 8
 
     (tmp_path / PLACE.name).write_bytes(PLACE.read_bytes())
     assert CliRunner().invoke(cli.main, ["compute", str(tmp_path / PLACE.name)]).exit_code == 1

@@ -301,3 +301,10 @@ def test_a_form_that_appears_meanwhile_is_not_overwritten(
     assert "choose another name; nothing is overwritten" in said.stderr
     assert place.read_bytes() == b"a week of measuring"
     assert list(tmp_path.iterdir()) == [place]
+
+
+def test_a_result_that_is_computed_again_says_what_stays_behind(result: Path) -> None:
+    said = compute_says(result).stdout
+
+    assert f"ticks, comments and tabs of your own stay in {result}" in said
+    assert "ticks, comments" not in compute_says(result.with_name("porch.xlsx")).stdout

@@ -66,6 +66,7 @@ def test_the_pull_at_the_guards_height_is_told_for_the_usual_rims(mount: str) ->
     assert problem.severity == LOOK
     assert "2,631 lb (2x8), 1,705 lb (2x10), 1,290 lb (2x12)" in problem.what
     assert 'bolts 2" from both edges of the rim, 1" of decking' in problem.remedy
+    assert 'with 9 1/4" below the surface the post is long enough beside 2x8' in problem.remedy  # 1 + 7 1/4 of 9 1/4
     assert "1,800" not in "".join(str(row) for row in STARTING)
 
 

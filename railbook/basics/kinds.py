@@ -68,8 +68,8 @@ PAYMENT = _one("payment", "", "#,##0.00", 11)  # money that may be negative: a r
 NUMBER = _one("number", "", "0.00", 9)
 FIGURE = _one("figure", "", "0.000")  # a length, an angle or a count: its unit stands beside it
 LIMIT = Kind("limit", dict.fromkeys(JOB_UNITS, ""), _FRACTION, 10)  # the same, typed
-PERCENT = _one("percent", "", "0.0%", 9)  # a share of a whole
-MARKUP = _one("mark-up", "", "0.0%", 9)  # a share that may be more than the whole
+PERCENT = _one("percent", "", "0.0##%", 9)  # a share of a whole
+MARKUP = _one("mark-up", "", "0.0##%", 9)  # a share that may be more than the whole
 DATE = _one("date", "", "yyyy-mm-dd", 12)
 TEXT = _one("text", "", "@", 18, numeric=False)
 MARK = _one("mark", "", "@", 9, numeric=False)

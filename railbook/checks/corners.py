@@ -130,8 +130,8 @@ def _pair_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]
         side = "right" if (turned or 0.0) > 0 else "left"
         what = f"from run {one.run} to run {other.run} the guard turns {angle:.4g} degrees {side}"
         remedy = (
-            "rails there are laid out with square ends, as long as at a straight or square turn: measure and cut "
-            "that corner by hand, or correct the directions"
+            "rails and caps there are laid out with the ends and lengths of a straight or square turn: measure and "
+            "cut that corner by hand, or correct the directions"
         )
         yield Problem(f"support {mark}", what, remedy, LOOK)
     if any(arrival.line.measures.assembly.post_proud is not None for arrival in (one, other)):

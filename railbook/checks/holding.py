@@ -142,14 +142,23 @@ def _pull_told(where: str, assembly: str, mount: str, posts: list[Post]) -> Prob
         f"{pull(frame.push, lever=lever, apart=depth - 2 * frame.edge):,.{digits}f} {frame.load} ({name})"
         for name, depth in frame.rims
     )
-    length = tape_text(high, settings.tape_step, settings.unit)
-    edge, decking = (tape_text(each, settings.tape_step, settings.unit) for each in (frame.edge, frame.decking))
+    length, edge, decking = (
+        tape_text(each, settings.tape_step, settings.unit) for each in (high, frame.edge, frame.decking)
+    )
     what = (
         f"assembly {assembly}: posts {_beside(mount)} ({few(post.post for post in posts)}): under {frame.push:g} "
         f"{frame.load} outward at {length} the upper bolt and its hold-down pull with {pulls}"
     )
     remedy = (
         f"taken: bolts {edge} from both edges of the rim, {decking} of decking; the report of the hold-down must allow "
-        "that pull, on joists or blocking; a licensed professional decides"
+        f"that pull, on joists or blocking; {_long_enough(posts[0], frame)}; a licensed professional decides"
     )
     return Problem(where, what, remedy, LOOK)
+
+
+def _long_enough(post: Post, frame: Frame) -> str:
+    """Beside which rims the post reaches as far past its lower bolt as that is from the edge of the rim."""
+    below = post.below or 0.0
+    rims = [name for name, depth in frame.rims if below >= frame.decking + depth]
+    length = tape_text(below, post.settings.tape_step, post.settings.unit)
+    return f"with {length} below the surface the post is long enough beside {' and '.join(rims) or 'none of them'}"

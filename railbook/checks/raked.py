@@ -1,7 +1,7 @@
 """Stairs and ramps: what no check looks at, and what this version lays out as if it were not there."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import round_to
@@ -67,7 +67,17 @@ def _uneven_sides(site: Site) -> Iterator[Problem]:
         if max(heights) - min(heights) > guards[0].measures.limits["length_tolerance"]:
             named = ", ".join(f"{guard.run} {said(guard.guard_height or 0.0, guard.settings)}" for guard in guards)
             what = f"guards of one flight differ in height: {named}"
-            yield Problem(f"flight {guards[0].measures.typed.flight}", what, "choose one height for both sides", LOOK)
+            yield Problem(f"flight {guards[0].measures.typed.flight}", what, _one_height(guards), LOOK)
+
+
+def _one_height(guards: Sequence[Guard]) -> str:
+    """How the guards of a flight become alike."""
+    own = [guard for guard in guards if guard.measures.typed.height != MEETS]
+    meeting = [guard for guard in guards if guard.measures.typed.height == MEETS]
+    if not own or not meeting:
+        return "choose one height for both sides"
+    height, mark = said(meeting[0].guard_height or 0.0, meeting[0].settings), own[0].measures.assembly.assembly
+    return f"set the stair guard height of assembly {mark} to {height}, or choose Height: Own for both"
 
 
 def _under_level_caps(site: Site) -> Iterator[Problem]:
@@ -78,7 +88,8 @@ def _under_level_caps(site: Site) -> Iterator[Problem]:
         if met is None or None in (guard.guard_height, met.guard_height, line.measures.upper_setback):
             continue
         overhang = ((met.measures.assembly.cap_width or 0.0) - line.measures.to_face) / 2
-        rail = (line.measures.upper_setback or 0.0) * line.tangent + (guard.guard_height or 0.0)
+        rail_end = (line.measures.upper_setback or 0.0) - guard.fit  # short of the post's face
+        rail = rail_end * line.tangent + (guard.guard_height or 0.0)
         rail -= (line.measures.assembly.cap_thickness or 0.0) * line.secant
         over = rail - (met.guard_height or 0.0) + (met.measures.assembly.cap_thickness or 0.0)
         if overhang > 0 and over > guard.settings.tape_step:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from railbook.basics.kinds import INCH, MILLIMETRE
-from railbook.basics.problem import LOOK, Problem
+from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import ceiling, floor
 from railbook.checks.remedies import at_least, at_most, said
 from railbook.geometry.survey import Site
@@ -63,7 +63,9 @@ def _in_block(screw: Fastening, block: Block) -> Iterator[Problem]:
                   screw.counterbore_depth or 0.0, INSIDE[unit] * secant)  # fmt: skip
     if not reach.fits:
         what = f"{said(height, block.settings)} high, of {block.of} blocks: {_fault(screw, reach, block.settings)}"
-        yield Problem(f"block {block.number} of {block.used_in}", what, block_cure(reach, block.settings), LOOK)
+        serves = block.bore is not None and not block.screw_says  # Support blocks tells the crew how deep
+        cure = block_cure(reach, block.settings)
+        yield Problem(f"block {block.number} of {block.used_in}", what, cure, NOTE if serves else LOOK)
 
 
 def _fault(screw: Fastening, reach: Reach, settings: Settings) -> str:
@@ -83,7 +85,8 @@ def block_cure(reach: Reach, settings: Settings) -> str:
     step = settings.tape_step
     bore = ceiling(reach.least_sunk / step) * step
     if bore <= reach.most_sunk + 1e-6 and (bore == 0 or reach.layers - bore >= UNDER_HEAD[settings.unit]):
-        return f"bore the wider hole {said(bore, settings)} deep there" if bore else "bore no wider hole there"
+        deep = f"the wider hole {said(bore, settings)} deep there" if bore else "no wider hole there"
+        return f"bore {deep}, as Support blocks says"
     return f"{_length_cure(reach, settings)} there, without the wider hole, or fix the block's foot to the tread"
 
 

@@ -119,9 +119,10 @@ def _unequal_clears(site: Site) -> Iterator[Problem]:
         measures, typed = line.measures, line.measures.typed
         recorded = typed.lean_from is not None or typed.lean_to is not None
         apart = abs(measures.clear_top - measures.clear)
-        if recorded or same(apart, 0.0) or (line.sections == 1 and apart <= FAR_APART[site.chosen.settings.unit]):
-            continue
         settings = site.chosen.settings
+        near = FAR_APART[settings.unit] if line.sections == 1 else settings.tape_step  # nobody tapes closer
+        if recorded or apart <= near + 1e-6:
+            continue
         top, bottom = (
             tape_text(each, settings.tape_step, settings.unit) for each in (measures.clear_top, measures.clear)
         )

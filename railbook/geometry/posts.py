@@ -347,7 +347,7 @@ TAB = Tab(
         Column("post_downhill", "Post, downhill face", TAPE,
             _trimmed("downhill", f"+{{inset}}-{_LOWER_BY}"), width=12),
         Column("post_uphill", "Post, uphill face", TAPE,
-            _trimmed("uphill", f'-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}')),
+            _trimmed("uphill", f'-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}'), width=12),
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=12),
         Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=12),
         Column("sleeve_length", "Sleeve length", TAPE, _longer("sleeve", "")),

@@ -178,7 +178,7 @@ TAB = Tab(
         _told("first", "First mark", LENGTH, "baluster_layout_first", "layout",
             "(gap at the lower end + half a baluster - fit) x along for each unit, from the end of the rail"),
         Column(STATUS, "Status", VERDICT, '=IF({story_row}="","",INDEX({section_counts_status},{story_row}))',
-            hint="run again: the section rests on a choice that no longer fits", width=24),
+            hint="blank: up to date; run again: the section rests on an older choice", width=24),
     ),
     purpose="Type a section: every figure between the tape and the saw, and how it came about.",
     down=True,
