@@ -10,7 +10,7 @@ from railbook.checks import demands
 from railbook.checks.check import FAIL, NOT_MEASURED, NOT_REQUIRED
 from railbook.checks.raked import raked_problems, sphere_behind_nosing
 from railbook.geometry.survey import lay_out_site
-from railbook.job.runs import CLOSED, HANDRAIL, Run
+from railbook.job.runs import CLOSED, HANDRAIL, MEETS, Run
 from railbook.job.supports import EXISTING, POST, Support
 from tests.small_jobs import WOOD, flight, level, ramp, stair, work
 
@@ -175,3 +175,33 @@ def test_smaller_risers_do_not_mend_a_long_tread() -> None:
     assert check.remedy == (
         "even a rail on the nosings would not pass: smaller risers and even treads, or close the triangle"
     )
+
+
+# two sides of a flight, and the notch under the level cap
+
+
+def test_the_height_that_makes_both_sides_alike_is_named_and_passes() -> None:
+    """Meeting a level guard of 36 1/2 in line: 36.5 + 0.25 - (3 + 1 3/4) x 3/4 = 33 3/16; the other side has 36."""
+    other = replace(WOOD, assembly="OTHER")
+    low = stair(60.0, 45.0, run="L", from_support="P3", to_support="P4", assembly="OTHER")
+    meets = stair(60.0, 45.0, from_support="P5", to_support="P1", upper_setback=3.0, height=MEETS)
+    runs = level(60.0, direction=0.0), low, replace(meets, direction=0.0)
+    sevens = flight(7.5, 10.0)
+    (problem,) = [each for each in told(*runs, flights=(sevens,), assemblies=(WOOD, other)) if "differ" in each.what]
+
+    assert 'the stair guard height of assembly OTHER to 33 3/16"' in problem.remedy
+    mended = (WOOD, replace(other, stair_height=33.1875))
+    assert not [each for each in told(*runs, flights=(sevens,), assemblies=mended) if "differ" in each.what]
+
+
+@pytest.mark.parametrize(("fit", "notch"), [(0.0, '1/2"'), (0.25, '5/16"')])
+def test_the_notch_is_told_where_the_rail_ends(fit: float, notch: str) -> None:
+    """Flush round a corner the rail rises (5 1/2 - 3 1/2)/2 x 3/4 - 1 x (5/4 - 1) = 1/2 into the overhang at the face,
+    less 3/4 of what it stops short of it."""
+    bracketed = replace(WOOD, bracket_fit=fit)
+    up_to_it = stair(60.0, 45.0, to_support="P1", from_support="P5", upper_setback=1.75, height=MEETS, direction=90.0)
+    runs = level(60.0, direction=0.0), up_to_it
+    (problem,) = [
+        each for each in told(*runs, flights=(flight(7.5, 10.0),), assemblies=(bracketed,)) if "overhang" in each.what
+    ]
+    assert notch in problem.what
