@@ -17,7 +17,7 @@ from railbook.job.assemblies import INSIDE_RIM, ON_CONCRETE, ON_FASCIA, ON_STRIN
 from railbook.job.fastenings import BLOCKING, BOLT, HOLD_DOWN, Fastening
 from railbook.job.runs import Run
 from railbook.job.supports import POST, Support
-from tests.small_jobs import WOOD, Worked, flight, level, stair, work
+from tests.small_jobs import WOOD, Worked, flight, level, ramp, stair, work
 
 STARTING = starter_fastenings.fastenings("in")
 STEPS = flight(7.5, 10.0)
@@ -38,7 +38,8 @@ def told(*runs: Run, **more: Any) -> list[Problem]:
 
 def mounted(mount: str) -> dict[str, Any]:
     """Assemblies whose posts are held that way."""
-    return {"assemblies": (replace(WOOD, mount=mount),)}
+    below = 0.0 if mount in (ON_SURFACE, ON_CONCRETE) else WOOD.below_surface
+    return {"assemblies": (replace(WOOD, mount=mount, below_surface=below),)}
 
 
 def without(joint: str, what: str) -> tuple[Fastening, ...]:
@@ -87,8 +88,10 @@ def test_the_pull_in_a_millimetre_job_is_in_kilonewtons() -> None:
 def test_a_post_on_the_surface_held_by_wood_screws_is_warned_of() -> None:
     (problem,) = told(level(60.0), **mounted(ON_SURFACE))
 
-    assert "held by screws or nails into wood alone" in problem.what
+    assert "held without bolts through the frame" in problem.what
     assert "bolts through the frame with plates below" in problem.remedy
+    (bare,) = told(level(60.0), **mounted(ON_SURFACE), fastenings=())
+    assert "held without bolts" in bare.what  # also where tab Fastenings is empty
 
 
 def test_bolts_through_the_frame_are_what_it_missed() -> None:
@@ -108,22 +111,53 @@ def test_bolts_or_lags_alone_are_warned_of_with_what_is_missing(mount: str, miss
     alone = (Fastening(assembly="WOOD", joint=joint, what=what, item="LAG", per_joint=2),)
     first, second = told(level(60.0), **mounted(mount), fastenings=alone)
 
-    assert "bolts, lags or screws alone" in first.what
-    assert "hold-down" in first.remedy
-    assert missing in first.remedy
+    assert "are held without" in first.what
+    assert "a hold-down at the upper bolt" in first.what
+    assert missing in first.what
+    assert "bolts, lags or screws alone failed" in first.remedy
     assert "pull" in second.what
 
 
 def test_the_hold_down_that_was_named_mends_it() -> None:
-    joint = "Post inside rim"
-    alone = without(joint, HOLD_DOWN)
-
-    assert any("alone" in problem.what for problem in told(level(60.0), fastenings=alone))
-    assert not any("alone" in problem.what for problem in told(level(60.0)))
+    """So does each other part: none of the three may be left out, or be there 0 times."""
+    for what, named in ((HOLD_DOWN, "a hold-down"), (BLOCKING, "blocking"), (BOLT, "bolts")):
+        alone = without("Post inside rim", what)
+        none = tuple(replace(row, per_joint=0) if row.what == what else row for row in STARTING)
+        for given in (alone, none):
+            (first, _) = told(level(60.0), fastenings=given)
+            assert f"held without {named}" in first.what
+    assert not any("without" in problem.what for problem in told(level(60.0)))
 
 
 def test_concrete_keeps_its_base_without_a_word() -> None:
     assert told(level(60.0), **mounted(ON_CONCRETE)) == []
+    (problem,) = told(level(60.0), **mounted(ON_CONCRETE), fastenings=without("Post on concrete", "Anchor"))
+    assert "held without anchors" in problem.what
+
+
+@pytest.mark.parametrize(("mount", "below"), [(INSIDE_RIM, 0.0), (ON_SURFACE, 9.25)])
+def test_a_post_that_ends_where_nothing_holds_it_is_told(mount: str, below: float) -> None:
+    wood = replace(WOOD, mount=mount, below_surface=below)
+    problems = [each for each in told(level(60.0), assemblies=(wood,)) if "below the surface" in each.what]
+
+    assert [problem.severity for problem in problems] == [LOOK]
+
+
+def test_the_pull_on_a_stair_post_is_taken_at_its_cap_not_over_the_nosings() -> None:
+    """Foot post, 3/4 slope, setback 3, first riser 7 1/2, guard 36: its cap's top stands 7.5 - 3 x 0.75 + 36 = 41.25
+    over the pad at the uphill face; on a stringer with bolts 5 apart, 2 in down: (43.25 + 5)/5 x 200 = 1,930."""
+    pulls = [each.what for each in told(UP, **mounted(ON_STRINGER)) if "pull" in each.what]
+
+    assert len(pulls) == 1
+    assert '1,930 lb (bolts 5" apart)' in pulls[0]
+
+
+def test_a_height_that_is_not_known_gives_no_pull() -> None:
+    unknown = stair(65.0, 48.75, lower_setback=None, upper_setback=None)
+    pulls = [each.what for each in told(unknown, **mounted(ON_STRINGER), flights=(replace(STEPS, risers=None),))
+             if "pull" in each.what]  # fmt: skip
+
+    assert ["is not known" in pull for pull in pulls] == [True]
 
 
 # posts where there is no rim
@@ -159,6 +193,23 @@ def test_a_landing_at_the_foot_has_a_rim_when_a_level_guard_says_so() -> None:
 
     assert {post.post: post.mount for post in on_landing.rows["posts"]} == dict.fromkeys(("P0", "P1", "P2"), INSIDE_RIM)
     assert items(on_landing, HOLD_DOWN) == 3
+
+
+def test_a_landing_between_two_flights_has_a_rim() -> None:
+    """Whichever of the two caps is the higher there."""
+    upper = replace(UP, run="T", flight="F2", from_support="P2", to_support="P3", direction=90.0)
+    made = worked(replace(UP, direction=0.0), upper, flights=(STEPS, replace(STEPS, flight="F2")))
+
+    assert {post.post: post.mount for post in made.rows["posts"]} == {
+        "P1": NOT_TOLD, "P2": INSIDE_RIM, "P3": INSIDE_RIM
+    }  # fmt: skip
+
+
+def test_the_foot_of_a_ramp_has_none() -> None:
+    made = worked(ramp(60.0, 5.0), flights=())
+
+    assert [post.mount for post in made.rows["posts"]] == [NOT_TOLD, INSIDE_RIM]
+    assert any("at the foot of a ramp" in problem.what for problem in told(ramp(60.0, 5.0), flights=()))
 
 
 def test_what_is_said_on_tab_supports_is_bought() -> None:

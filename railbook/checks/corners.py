@@ -5,7 +5,7 @@ height F at the post's face; walking away from the post it rises tau for each un
 leaves upward +t, one that arrives from below -t). So at the post's middle it stands at F - D tau, with D half the face.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import NamedTuple
 
@@ -13,6 +13,7 @@ from railbook.basics.blank import when_known
 from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
+from railbook.checks.remedies import at_most
 from railbook.geometry.joints import SHARPEST, STRAIGHT, turn
 from railbook.geometry.lines import Line
 from railbook.geometry.survey import Site
@@ -56,9 +57,32 @@ class Arrival(NamedTuple):
         return self.line.tangent if self.lower else -self.line.tangent
 
     @property
+    def ends_at_built(self) -> bool:
+        """Whether it ends at a wall or a column, where its cap stops."""
+        measures = self.line.measures
+        support = measures.from_typed if self.lower else measures.to_typed
+        return support is not None and (support.kind or POST) != POST
+
+    @property
+    def has_cap(self) -> bool:
+        """Whether its cap runs over posts."""
+        assembly = self.line.measures.assembly
+        return bool(assembly.cap_thickness) and assembly.post_proud is None
+
+    @property
+    def board(self) -> tuple[float, float]:
+        """Width and thickness of its cap."""
+        return self.cap_width, self.cap_thickness
+
+    @property
+    def cap_thickness(self) -> float:
+        """Thickness of its cap, square to it."""
+        return self.line.measures.assembly.cap_thickness or 0.0
+
+    @property
     def cap_plumb(self) -> float:
         """Its cap's thickness, plumb."""
-        return (self.line.measures.assembly.cap_thickness or 0.0) * self.line.secant
+        return self.cap_thickness * self.line.secant
 
     @property
     def cap_width(self) -> float:
@@ -92,10 +116,12 @@ class Arrival(NamedTuple):
 
 
 def corner_problems(site: Site) -> Iterator[Problem]:
-    """Everything about supports that runs share."""
+    """Everything about supports that runs share; at a wall or a column no caps meet and no post turns."""
     for mark, met in _met(site).items():
+        if any(arrival.ends_at_built for arrival in met):
+            continue
         for one, other in combinations(met, 2):
-            yield from _pair_problems(mark, one, other)
+            yield from _pair_problems(mark, one, other, met)
         if any(arrival.away is None for arrival in met):
             runs = ", ".join(arrival.run for arrival in met)
             what = f"runs {runs} meet here without a direction"
@@ -117,8 +143,8 @@ def _turned(one: Arrival, other: Arrival) -> float | None:
     return when_known(lambda here, there: turn(arriving=here + 180.0, leaving=there), one.away, other.away)
 
 
-def _pair_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]:
-    """What is wrong with two runs at one support."""
+def _pair_problems(mark: str, one: Arrival, other: Arrival, met: Sequence[Arrival]) -> Iterator[Problem]:
+    """What is wrong with two runs at one support, of all that end there."""
     turned = _turned(one, other)
     angle = abs(turned or 0.0)
     if angle > SHARPEST:
@@ -134,11 +160,23 @@ def _pair_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]
             "cut that corner by hand, or correct the directions"
         )
         yield Problem(f"support {mark}", what, remedy, LOOK)
-    if any(arrival.line.measures.assembly.post_proud is not None for arrival in (one, other)):
-        return  # no cap runs over the post
-    if not one.is_level and not other.is_level:
-        yield from _two_rakes(mark, one, other, is_straight=angle <= STRAIGHT)
-    yield from _apart(mark, one, other, is_square=abs(angle - SQUARE) <= STRAIGHT)
+    if one.has_cap and other.has_cap and not _butts_elsewhere(one, other, met, angle):
+        if not one.is_level and not other.is_level:
+            yield from _two_rakes(mark, one, other, is_straight=angle <= STRAIGHT)
+        yield from _apart(mark, one, other, angle)
+    elif one.has_cap != other.has_cap:
+        capped, bare = (one, other) if one.has_cap else (other, one)
+        what = f"the cap of run {capped.run} is laid out over the post as if run {bare.run} had one there"
+        yield Problem(f"support {mark}", what, "cut its end by hand, at the post's face or past it", LOOK)
+
+
+def _butts_elsewhere(one: Arrival, other: Arrival, met: Sequence[Arrival], angle: float) -> bool:
+    """Whether a rake goes on straight as a level run whose cap turns a corner there, against which it may butt."""
+    if one.is_level == other.is_level or angle > STRAIGHT:
+        return False
+    level = one if one.is_level else other
+    turns = (abs(_turned(level, third) or 0.0) for third in met if third.is_level and third is not level)
+    return any(abs(turned - SQUARE) <= STRAIGHT for turned in turns)
 
 
 def _two_rakes(mark: str, one: Arrival, other: Arrival, *, is_straight: bool) -> Iterator[Problem]:
@@ -151,25 +189,23 @@ def _two_rakes(mark: str, one: Arrival, other: Arrival, *, is_straight: bool) ->
                   "or end both at the post and let it stand proud", LOOK)  # fmt: skip
 
 
-def _apart(mark: str, one: Arrival, other: Arrival, *, is_square: bool) -> Iterator[Problem]:
+def _apart(mark: str, one: Arrival, other: Arrival, angle: float) -> Iterator[Problem]:
     """Caps that do not meet: undersides over the middle of the post, or tops where one butts against a level cap."""
-    supports = (arrival.line.measures.from_typed if arrival.lower else arrival.line.measures.to_typed
-                for arrival in (one, other))  # fmt: skip
-    if any(support is not None and (support.kind or POST) != POST for support in supports):
-        return  # both stop at a wall or a column
+    is_square = abs(angle - SQUARE) <= STRAIGHT
+    if one.is_level and other.is_level and angle > STRAIGHT and one.board != other.board:
+        what = f"caps of two sizes, of runs {one.run} and {other.run}, are cut to one mitre angle"
+        yield Problem(f"support {mark}", what, "cut that mitre by hand, from the corners of the two boards", LOOK)
     flush = is_square and one.is_level != other.is_level
     heights = _flush_tops(one, other) if flush else (one.middle_height, other.middle_height)
     if heights[0] is None or heights[1] is None:
         return
-    settings = one.line.guard.settings
-    if abs(heights[0] - heights[1]) <= settings.tape_step:
+    settings, apart = one.line.guard.settings, heights[0] - heights[1]
+    if abs(apart) <= settings.tape_step + 1e-6:
         return
-    here, there, apart = (
-        tape_text(each, settings.tape_step, settings.unit) for each in (*heights, abs(heights[0] - heights[1]))
-    )
+    here, there, by = (tape_text(each, settings.tape_step, settings.unit) for each in (*heights, abs(apart)))
     parts = "tops of the caps where one butts against the other" if flush else "undersides of the caps over its middle"
-    what = f"{parts}: run {one.run} {here}, run {other.run} {there} above its surface, {apart} apart"
-    yield Problem(f"support {mark}", what, _bring_together(one, other), LOOK)
+    what = f"{parts}: run {one.run} {here}, run {other.run} {there} above its surface, {by} apart"
+    yield Problem(f"support {mark}", what, _bring_together(one, other, apart, is_square=is_square), LOOK)
 
 
 def _flush_tops(one: Arrival, other: Arrival) -> tuple[float | None, float | None]:
@@ -181,16 +217,31 @@ def _flush_tops(one: Arrival, other: Arrival) -> tuple[float | None, float | Non
     return tops[one.run], tops[other.run]
 
 
-def _bring_together(one: Arrival, other: Arrival) -> str:
-    """What makes two caps meet; every other way is the user's own."""
+def _bring_together(one: Arrival, other: Arrival, apart: float, *, is_square: bool) -> str:
+    """What makes two caps meet; every other way is the user's own.
+
+    Args:
+        one: a run.
+        other: the run that it meets.
+        apart: how much higher the cap of the first one stands.
+        is_square: whether the guard turns a square corner there.
+    """
     as_if = "both caps are laid out as if they met:"
     if one.is_level and other.is_level:
         return f"{as_if} give the two guards one height and one cap, or end the lower cap at the post"
     level, raked = (one, other) if one.is_level else (other, one)
-    would_meet = level.is_level and same(raked.line.guard.level_height, level.line.guard.guard_height)
-    if would_meet and not raked.lower and raked.line.measures.typed.height != MEETS:
-        return (
-            f"{as_if} choose Height: Meets level guard for run {raked.run} (its height is checked), or end the lower "
-            "cap at the post"
-        )
-    return f"{as_if} raise or lower one guard by that much, end the lower cap at the post, or let posts stand proud"
+    by_hand = "end the lower cap at the post, or let posts stand proud"
+    guard = raked.line.guard
+    alike = level.cap_width == raked.cap_width if is_square else level.cap_thickness == raked.cap_thickness
+    would_meet = level.is_level and alike and same(guard.level_height, level.line.guard.guard_height)
+    if not would_meet or raked.lower or raked.line.measures.typed.height == MEETS:
+        return f"{as_if} raise or lower one guard by that much, {by_hand}"
+    met_height = (guard.guard_height or 0.0) - (apart if raked is one else -apart)
+    if met_height >= guard.height_limit - 1e-6:
+        return f"{as_if} choose Height: Meets level guard for run {raked.run}, or {by_hand}"
+    back = (raked.line.measures.upper_setback or 0.0) - (guard.height_limit - met_height) / guard.tangent
+    nearer = at_most(back, guard.settings)
+    return (
+        f"{as_if} move the upper post to an upper setback of at most {nearer} and choose Height: Meets level guard for "
+        f"run {raked.run} (from where it stands the guard would be too low), or {by_hand}"
+    )

@@ -159,8 +159,16 @@ def _place(posts: Sequence[Post]) -> Place:
     asked = [post for post in posts if post.proud is not None or not (level and post.stands == AT_UPPER_END)]
     best = max(asked, key=_height)
     kind = f"{best.kind}|{best.state}"
-    framed = int(level is not None or best.stands not in (AT_LOWER_END, ON_TREAD))
+    framed = int(level is not None or any(_is_beside_a_frame(post) for post in posts))
     return Place(best.post, runs, best.line.run, best.stands, kind, best.post, "", best.worked.number or 0, framed)
+
+
+def _is_beside_a_frame(post: Post) -> bool:
+    """Whether a rim may be there: not on a tread, nor at the foot of a flight or a ramp."""
+    is_foot = (
+        post.stands == ON_RAMP and post.worked.number is None and post.line.measures.typed.from_support == post.post
+    )
+    return post.stands not in (AT_LOWER_END, ON_TREAD) and not is_foot
 
 
 def _bends(post: Post, level: Post | None) -> bool:
