@@ -159,3 +159,44 @@ def test_at_a_wall_and_where_posts_stand_proud_no_caps_meet() -> None:
     assert told(*runs, supports=(wall,)) == []
     assert told(*runs, assemblies=(proud,)) == []
     assert told(*runs, supports=(replace(wall, kind=POST),)) != []
+
+
+def test_both_ends_at_one_wall_say_nothing() -> None:
+    """A deck between two wings of a house: both guards end at it."""
+    assert told(along("A", "W", "P2", 180.0), along("B", "P2", "P3", 90.0), along("C", "W", "P3", 180.0),
+                supports=(Support(support="W", kind=WALL),)) == []  # fmt: skip
+
+
+def test_a_flight_made_flush_with_one_level_guard_is_not_held_against_the_other() -> None:
+    """Two level guards make a corner; the flight arrives square to the one and straight on with the other."""
+    corner = along("A", "P0", "P2", 0.0), along("B", "P2", "P3", 90.0)
+    arriving = up("S", "P1", "P2", 90.0, height=MEETS)
+
+    assert not [each for each in told(*corner, arriving) if "apart" in each.what and "run B" in each.what]
+
+
+def test_one_post_proud_and_one_capped_is_told() -> None:
+    proud = replace(RAIL, assembly="PROUD", post_proud=2.0)
+    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", 90.0, assembly="PROUD"), assemblies=(RAIL, proud))
+
+    assert "the cap of run A is laid out over the post as if run B had one there" in problem.what
+
+
+def test_caps_of_two_widths_are_told_at_a_corner_not_in_line() -> None:
+    """5 1/2 against 7 1/4: 37.2 and 52.8 degrees close, not 45 and 45."""
+    wide = replace(RAIL, assembly="WIDE", cap_width=7.25)
+    for turned, number in ((90.0, 1), (0.0, 0)):
+        runs = along("A", "P1", "P2"), along("B", "P2", "P3", turned, assembly="WIDE")
+        assert len([each for each in told(*runs, assemblies=(RAIL, wide)) if "two sizes" in each.what]) == number
+
+
+def test_where_meeting_is_too_low_the_setback_that_passes_is_named() -> None:
+    """The guard of 36 1/2 at a setback of 4: 36.5 + 0.265 - (4 + 2.125) x 0.775 = 32.02, 1.98 short of 34; 2.56 in
+    nearer, at 1 7/16 on the tape, it has 34."""
+    far = up("S", "P1", "P2", upper_setback=4.0), along("A", "P2", "P3")
+    (problem,) = told(*far)
+    assert 'upper setback of at most 1 7/16" and choose Height: Meets' in problem.remedy
+
+    near = up("S", "P1", "P2", upper_setback=1.4375, height=MEETS)
+    assert told(near, far[1]) == []
+    assert site(near, far[1]).guards[0].guard_height == pytest.approx(34.0, abs=0.02)

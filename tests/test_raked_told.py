@@ -105,9 +105,11 @@ def test_a_ramp_steeper_than_1_in_12_needs_a_handrail() -> None:
     """IRC 2021 R311.8.3, from memory: more than 1 in 12."""
     (problem,) = told(ramp(60.0, 6.0), flights=())
 
-    assert "(1 in 10.0) and has no handrail" in problem.what
+    assert "(1 in 10.00) and has no handrail" in problem.what
     assert told(ramp(60.0, 5.0), flights=()) == []
     assert told(ramp(60.0, 6.0), flights=(), assemblies=(replace(WOOD, cap_graspable="Yes"),)) == []
+    high = replace(WOOD, cap_graspable="Yes", level_height=42.0)  # out of reach: 34 to 38 in (IRC 2021 R311.7.8.1)
+    assert len(told(ramp(60.0, 6.0), flights=(), assemblies=(high,))) == 1
 
 
 def test_a_handrail_of_its_slope_mends_it_and_one_of_another_does_not() -> None:
@@ -130,7 +132,8 @@ LOW = replace(WOOD, level_height=30.0, stair_height=30.0)
 def test_closed_is_believed_of_a_stair_without_a_drop_only() -> None:
     beside_a_wall = up(2.0, stair_side=CLOSED, drop=None)
 
-    assert verdicts(beside_a_wall, flights=(STEPS,), assemblies=(LOW,))[demands.GUARD_HEIGHT.what] == NOT_REQUIRED
+    found = verdicts(beside_a_wall, flights=(STEPS,), assemblies=(LOW,))
+    assert found[demands.GUARD_HEIGHT.what] == found[demands.GUARD_NEEDED.what] == NOT_REQUIRED
     assert told(beside_a_wall) == []
 
 
@@ -205,3 +208,14 @@ def test_the_notch_is_told_where_the_rail_ends(fit: float, notch: str) -> None:
         each for each in told(*runs, flights=(flight(7.5, 10.0),), assemblies=(bracketed,)) if "overhang" in each.what
     ]
     assert notch in problem.what
+
+
+def test_a_return_that_leaves_no_room_for_a_hand_is_told() -> None:
+    """2 1/2 less a rail of 1 1/2 is 1 in; 1 1/2 are asked for (IRC 2021 R311.7.8.3, from memory)."""
+    rail = Run(run="H", kind=HANDRAIL, assembly="WOOD", clear_bottom=60.0)
+    short = replace(WOOD, handrail_return=2.5)
+    wall = level(60.0)
+    (problem,) = told(wall, rail, flights=(), assemblies=(short,))
+
+    assert 'return of 2 1/2" leaves no hand room' in problem.what
+    assert told(wall, rail, flights=()) == []

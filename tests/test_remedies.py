@@ -66,7 +66,8 @@ CASES: dict[str, tuple[dict[str, Any], Demand, str, str]] = {  # job, demand, ve
     ),
     "a cap too high for a hand": (
         of(WOOD, stair_height=39.0, cap_graspable=YES), demands.HANDRAIL_HIGH, FAIL,
-        'lower the stair guard height of assembly WOOD from 39" to at most 38", or add a handrail of its own',
+        'lower the stair guard height of assembly WOOD from 39" to at most 38", or add a handrail of its own '
+        "and say Cap graspable: No",
     ),
     "rails drilled too far apart": (  # 4 - 1/16 + 3/4
         of(METAL, level(60.0), baluster_pitch=5.0), demands.OPENING, FAIL,
@@ -98,6 +99,9 @@ CASES: dict[str, tuple[dict[str, Any], Demand, str, str]] = {  # job, demand, ve
     ),
     "high risers without a total rise": (  # 7 x 8 = 56; 56 by 7 3/4 is 7.2
         on(riser=8.0), demands.RISER, FAIL, 'rebuild the flight: total rise 56" in 8 risers of 7" instead of 7'
+    ),
+    "risers that were counted as none": (
+        on(risers=0, riser=8.0), demands.RISER, FAIL, 'rebuild the flight with risers of at most 7 3/4"'
     ),
     "high risers that nobody counted": (
         on(riser=8.0, risers=None), demands.RISER, FAIL, 'rebuild the flight with risers of at most 7 3/4"'

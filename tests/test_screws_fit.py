@@ -297,7 +297,7 @@ def test_a_low_block_takes_a_shorter_screw() -> None:
 
     assert reach.most_sunk == pytest.approx(-0.6875)
     assert (reach.shortest, reach.longest) == pytest.approx((2.234, 2.8125))
-    assert block_cure(reach, PLAIN).startswith('take a screw of 2 1/4" to 2 13/16" there')
+    assert block_cure(reach, PLAIN).startswith('take a screw of 2 1/4" to 2 13/16", without')
 
 
 def test_the_old_cap_screw_is_told_to_come_out_under_the_hand() -> None:
@@ -325,7 +325,7 @@ def test_a_length_that_nobody_typed_is_asked_for_not_taken_for_fitting() -> None
     ("gauge", "unit", "outside"),
     [("#6", "in", 0.138), ("#8", "in", 0.164), ("# 10", "in", 0.190), ("#8", "mm", 4.1656), ("1/4", "in", 0.25),
      ("m6", "mm", 6.0), ("M12", "in", 12 / 25.4), ("4.5 mm", "in", 4.5 / 25.4), ("4,5", "mm", None),
-     ("eight", "in", None), ("#800", "in", None)],
+     ("8", "in", None), ("eight", "in", None), ("#800", "in", None)],
 )  # fmt: skip
 def test_gauges_as_people_say_them(gauge: str, unit: str, outside: float | None) -> None:
     """ASME B18.6.1 (from memory): #6 0.138, #8 0.164, #10 0.190 in."""
@@ -342,3 +342,22 @@ def test_a_gauge_that_says_nothing_is_told_with_its_cell() -> None:
 
     assert problem.where == "Fastenings!P9"
     assert "such as #8" in problem.remedy
+
+
+def test_a_block_that_is_bored_away_under_the_head_needs_a_longer_screw() -> None:
+    """A #8 x 1 1/2 holds with its head 7 11/16 + 0.984 - 1.5 deep: 1/2 in is left over it, 3/4 is the least."""
+    short = tuple(
+        replace(row, length=1.5) if row.joint == BLOCK else row for row in starter_fastenings.fastenings("in")
+    )
+    blocks = work(FLIGHT, flights=(STEPS,), fastenings=short).rows["blocks"]
+
+    assert {block.screw_says for block in blocks} == {"needs a longer one"}
+    assert all(block.middle_height - block.bore < 0.75 for block in blocks)
+
+
+def test_a_second_screw_row_counts_where_the_first_says_nothing() -> None:
+    first = replace(rows("in", BLOCK, SCREW, "WOOD")[0], gauge=None)
+    second = replace(first, gauge="#8")
+    (block, _) = work(level(60.0), fastenings=(first, second)).rows["blocks"]
+
+    assert (block.bore, block.screw_row) == (1.0, 2)

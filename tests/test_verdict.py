@@ -9,12 +9,12 @@ from click.testing import CliRunner
 
 from railbook import cli
 from railbook.checks import demands
-from railbook.checks.check import FAIL, PASS
+from railbook.checks.check import CLOSE, FAIL, PASS
 from railbook.estimate import compute
 from railbook.job.runs import Run
 from railbook.job.supports import EXISTING, POST, WALL, Support
 from tests.filled_form import Filled
-from tests.small_jobs import Worked, level, work
+from tests.small_jobs import WOOD, Worked, flight, level, stair, work
 from tests.steep_stairs import STAIRS_JOB
 
 UNSEEN = ("strength of posts, rails and joints", "frame, footings and ground", "leans of supports", "windows, pools")
@@ -106,3 +106,25 @@ def test_a_warning_names_the_cell_of_the_book_that_its_reader_has_open(tmp_path:
     for book, at in ((typed, read_at), (result, named)):
         tab, _, cell = str(at).partition("!")
         assert book[tab][cell].value == 5.0
+
+
+def test_runs_that_were_left_out_stand_in_the_verdict() -> None:
+    told = summary(work(level(60.0), level(60.0, run="B", assembly="WOOOD")))
+
+    assert ", 1 left out; " in told.worst
+
+
+def test_a_guard_that_is_not_required_is_not_close() -> None:
+    """An opening of 3.97 under a limit of 4, where the drop is 12 in."""
+    near = replace(WOOD, level_clearance=3.97)
+    kept, spared = (work(level(60.0, drop=drop), assemblies=[near]) for drop in (48.0, 12.0))
+
+    assert (kept.check(demands.UNDER_RAIL).verdict, spared.check(demands.UNDER_RAIL).verdict) == (CLOSE, PASS)
+
+
+def test_open_risers_are_cited_with_the_limit_of_balusters() -> None:
+    steps = replace(flight(7.5, 10.0), open_risers="Yes")
+    worked = work(stair(65.0, 48.75, upper_setback=2.0), flights=(steps,), amendments={"stair_sphere": 4.0})
+    check = worked.check(demands.TRIANGLE)
+
+    assert (check.limit, check.clause) == (4.0, "local amendment of R312.1.3 exc. 2")

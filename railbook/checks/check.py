@@ -138,14 +138,25 @@ class Check:
     def verdict(self) -> str:
         """pass, close, fail, not measured, not required or in doubt; guard required where the finding decides."""
         if self.found is None or self.limit is None:
-            return NOT_REQUIRED if self.soft else NOT_MEASURED
+            return NOT_REQUIRED if self.soft or self._is_decided else NOT_MEASURED
         if self.sense == DECIDES:
             return REQUIRED if self._within else NOT_REQUIRED
         if self._within:
-            return CLOSE if self.sense == UNDER and self.limit - self.found < self.tape_step - TINY else PASS
+            near = self.sense == UNDER and self.limit - self.found < self.tape_step - TINY
+            return CLOSE if near and not self._is_not_asked else PASS
         if self.soft:
             return IN_DOUBT
-        return NOT_REQUIRED if self.guards_only and self.guard_required == 0 else FAIL
+        return NOT_REQUIRED if self._is_not_asked else FAIL
+
+    @property
+    def _is_not_asked(self) -> bool:
+        """Whether it is asked of required guards only, and this one is not."""
+        return bool(self.guards_only) and self.guard_required == 0
+
+    @property
+    def _is_decided(self) -> bool:
+        """Whether nobody need measure what decides: a wall closes the stair."""
+        return self.sense == DECIDES and self.guard_required == 0
 
     @property
     def _within(self) -> bool:
@@ -177,6 +188,11 @@ _NOT_ASKED = (
     "INDEX({guards_guard_required},{line_row})=0)))"
 )
 
+_DECIDED = (
+    'IF({sense}<>"more than",FALSE,IF({line_row}="",FALSE,IF(INDEX({guards_guard_required},{line_row})="",FALSE,'
+    "INDEX({guards_guard_required},{line_row})=0)))"
+)
+
 TAB = Tab(
     "code_checks",
     "Code checks",
@@ -191,9 +207,9 @@ TAB = Tab(
         Column("unit", "Unit", TEXT, width=7),
         Column(
             "verdict", "Verdict", VERDICT,
-            f'=IF(COUNT({{found}},{{limit}})<2,IF({{soft}}=1,"not required","not measured"),'
+            f'=IF(COUNT({{found}},{{limit}})<2,IF(OR({{soft}}=1,{_DECIDED}),"not required","not measured"),'
             f'IF({{sense}}="more than",IF({_WITHIN},"guard required","not required"),'
-            f'IF({_WITHIN},IF({_CLOSE},"close","pass"),'
+            f'IF({_WITHIN},IF({_CLOSE},IF({_NOT_ASKED},"pass","close"),"pass"),'
             f'IF({{soft}}=1,"in doubt",IF({_NOT_ASKED},"not required","fail")))))',
         ),
         Column("clause", "Clause", TEXT, "=[clause_excel]", width=22),

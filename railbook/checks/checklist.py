@@ -8,6 +8,7 @@ from railbook.checks.check import Check
 from railbook.checks.demands import Subject, Works
 from railbook.checks.stairways import Stairway
 from railbook.geometry.survey import Site
+from railbook.geometry.triangles import Triangle
 from railbook.job.build import Job
 from railbook.job.limits import Limit
 from railbook.job.runs import STAIR
@@ -34,7 +35,6 @@ _CLAUSE_OF = {
     ("height_limit", False): "level_guard_height",
     ("sphere", True): "stair_sphere",
     ("sphere", False): "level_sphere",
-    ("triangle_limit", True): "triangle_sphere",
 }
 
 
@@ -84,4 +84,6 @@ def _rule(subject: Subject, rules: Mapping[str, tuple[int, Limit]], *, is_stair:
     """Row and limit that a demand is held against; 0 and None where it has a clause of its own."""
     if subject.demand.clause:
         return 0, None
+    if isinstance(subject.thing, Triangle):
+        return rules[subject.thing.limit_word]
     return rules[_CLAUSE_OF.get((subject.demand.limit, is_stair), subject.demand.limit)]

@@ -70,7 +70,7 @@ RAKE = Demand("rake of the assembly", "slope_angle", AT_MOST, "rake_most",
               "", "the assembly", of_rules=False, unit="deg")  # fmt: skip
 RAMP_SLOPE = Demand("slope of the ramp", "slope_angle", AT_MOST, "ramp_slope",
                     "1 in 12 where the ramp serves the required door; elsewhere 1 in 8 may do: ask, and enter an "
-                    "amendment", soft=True, unit="deg")  # fmt: skip
+                    "amendment of 7.13", soft=True, unit="deg")  # fmt: skip
 OVERHANG = Demand("nosing overhang", "overhang", AT_MOST, "overhang_greatest", "")
 LINE_POST = Demand("line post stands on its tread", "line_post_foot", AT_MOST, "tread",
                    "", "follows from the heights", of_rules=False)  # fmt: skip

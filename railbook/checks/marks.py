@@ -36,7 +36,8 @@ def _named_supports(job: Job) -> dict[str, None]:
 
 def _not_listed(job: Job) -> Iterator[Problem]:
     """Supports without a row of their own: each is bought as a new post."""
-    bought = [mark for mark in _named_supports(job) if mark not in job.support_of]
+    laid_out = dict.fromkeys(mark for run in job.sound_runs for mark in (run.from_support, run.to_support) if mark)
+    bought = [mark for mark in laid_out if mark not in job.support_of]
     if bought:
         what = f"not on tab Supports, so taken for new posts of their assembly: {few(bought)}"
         remedy = "nothing to do where that is so; walls, columns and posts that stand need a row there"

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 
+from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import round_to
 from railbook.basics.units import tape_text
@@ -14,6 +15,7 @@ from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
 
+HAND_ROOM = {INCH: 3.0, MILLIMETRE: 76.0}  # rail and clear space, 1-1/2 in each: IRC 2021 R311.7.8.3 (from memory)
 ONE_IN_TWELVE = 1 / 12  # a steeper ramp needs a handrail: IRC 2021 R311.8.3 (from memory)
 
 
@@ -45,6 +47,7 @@ def raked_problems(site: Site) -> Iterator[Problem]:
     yield from _open_risers(site)
     yield from _ramps_without_handrail(site)
     yield from _closed(site)
+    yield from _short_returns(site)
 
 
 def _arrivals(site: Site) -> Iterator[Problem]:
@@ -162,12 +165,16 @@ def _ramps_without_handrail(site: Site) -> Iterator[Problem]:
     """Ramps steeper than 1 in 12 beside which no rail stands that a hand can grasp."""
     served = [slope.tangent for slope in site.handrail_slopes if slope.flight_row is None and slope.tangent is not None]
     for guard in site.guards:
-        if guard.kind != RAMP or guard.tangent <= ONE_IN_TWELVE + 1e-6 or guard.graspable:
+        limits = guard.measures.limits
+        low, high = limits["handrail_least"], limits["handrail_greatest"]
+        reached = bool(guard.graspable) and low <= (guard.guard_height or 0.0) <= high
+        if guard.kind != RAMP or guard.tangent <= ONE_IN_TWELVE + 1e-6 or reached:
             continue
         near = math.tan(math.radians(guard.measures.limits["angle_tolerance"]))
         if any(abs(each - guard.tangent) <= near for each in served):
             continue
-        what = f"ramp {guard.run} is steeper than 1 in 12 (1 in {1 / guard.tangent:.1f}) and has no handrail"
+        slope = f"1 in {1 / guard.tangent:.2f}"
+        what = f"ramp {guard.run} is steeper than 1 in 12 ({slope}) and has no handrail at a height for hands"
         remedy = (
             "a handrail on one side is required (IRC 2021 R311.8.3, from memory): add a run of kind Handrail with the "
             "slope of the ramp, or see that one stands there"
@@ -179,7 +186,7 @@ def _closed(site: Site) -> Iterator[Problem]:
     """Runs marked Closed where no wall can close them, or where a drop says otherwise."""
     for guard in site.guards:
         typed = guard.measures.typed
-        if typed.stair_side != CLOSED or (guard.kind == STAIR and typed.drop is None):
+        if typed.stair_side != CLOSED or (guard.kind == STAIR and guard.guard_required == 0):
             continue
         what = f"run {guard.run} is marked Closed, which only a stair beside a wall can be"
         remedy = "the drop decides whether a guard is required: measure it, and clear Stair side"
@@ -187,6 +194,20 @@ def _closed(site: Site) -> Iterator[Problem]:
             what = f"run {guard.run} is marked Closed, and a drop of {_drop(guard)} was measured beside it"
             remedy = "the drop decides whether a guard is required: say Open, or clear the drop beside a wall"
         yield Problem(typed.origin.cell("stair_side"), what, remedy, LOOK)
+
+
+def _short_returns(site: Site) -> Iterator[Problem]:
+    """Returns of handrails that leave no room for a hand beside a rail of the usual width."""
+    settings = site.chosen.settings
+    least = HAND_ROOM[settings.unit]
+    for rail in {rail.assembly.assembly: rail for rail in site.handrails}.values():
+        back = rail.assembly.handrail_return
+        if back is not None and back < least - 1e-6:
+            what = f"assembly {rail.assembly.assembly}: a handrail return of {said(back, settings)} leaves no hand room"
+            remedy = (
+                f"beside a rail 1-1/2 in (38 mm) wide make it {said(least, settings)}: as much again must stay free"
+            )
+            yield Problem(rail.assembly.origin.cell("handrail_return"), what, remedy, LOOK)
 
 
 def _drop(guard: Guard) -> str:

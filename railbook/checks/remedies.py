@@ -72,7 +72,8 @@ def lower_guard(guard: Guard, most: float) -> str:
         return "fill in its upper setback, or choose Height: Own"
     own = guard.measures.typed.height != MEETS and guard.bought_length is None
     lower = f"lower the {_height_of(guard)}" if own else "lower the stair guard"
-    return f"{lower} to at most {at_most(most, guard.settings)}, or add a handrail of its own"
+    most_said = at_most(most, guard.settings)
+    return f"{lower} to at most {most_said}, or add a handrail of its own and say Cap graspable: No"
 
 
 def _height_of(guard: Guard) -> str:
@@ -101,7 +102,7 @@ def lower_rail(under: Triangle) -> str:
         return "name the flight of this run, with its riser and tread"
     if under.clearance_passing is None or under.clearance_passing <= 0:
         close = "close the risers" if flight.typed.open_risers == YES else "smaller risers"
-        if same(under.step_height, under.tangent * (flight.tread_largest or 0.0)) and close == "smaller risers":
+        if (under.step_height or 0.0) > (flight.riser_largest or 0.0) + 1e-6 and close == "smaller risers":
             close = "smaller risers and even treads"
         return f"even a rail on the nosings would not pass: {close}, or close the triangle"
     now, assembly = said(guard.clearance, guard.settings), guard.measures.assembly.assembly
@@ -126,7 +127,7 @@ def more_risers(flight: FlightWorking, settings: Settings) -> str:
     if flight.riser_largest is None:
         return "measure the riser, or the total rise, and count the risers"
     total = flight.flight_rise if flight.typed.total_rise is None else flight.typed.total_rise
-    if total is None:
+    if total is None or total <= 0:
         return f"rebuild the flight with risers of at most {at_most(limit, settings)}"
     risers = max(ceiling(total / limit), int(flight.risers or 0))
     now = "" if flight.risers is None else f" instead of {flight.risers:g}"

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 
-from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import ceiling, floor
 from railbook.checks.remedies import at_least, at_most, said
@@ -14,9 +13,7 @@ from railbook.job.fastenings import BLOCK, CAP_TO_RAIL, SCREW, Fastening
 from railbook.job.settings import Settings
 from railbook.takeoff.blocks import Block
 from railbook.takeoff.layout import Shop
-from railbook.takeoff.screws import INSIDE, Reach, thickness
-
-UNDER_HEAD = {INCH: 0.75, MILLIMETRE: 18.0}  # wood that a wider hole leaves for the head: common practice, no source
+from railbook.takeoff.screws import INSIDE, UNDER_HEAD, Reach, thickness
 
 
 def screw_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
@@ -46,9 +43,8 @@ def _unknown(assembly: Assembly, joint: str, screws: list[Fastening]) -> Iterato
     for screw in screws:
         if not (screw.length and screw.gauge):
             column = "gauge" if screw.length else "length"
-            what = (
-                f"assembly {assembly.assembly}: nobody knows whether {screw.item} for {joint} reaches and stays inside"
-            )
+            item = screw.item or "the screw"
+            what = f"assembly {assembly.assembly}: nobody knows whether {item} for {joint} reaches and stays inside"
             remedy = "type its Length and Gauge on tab Fastenings"
             yield Problem(screw.origin.cell(column) or fastenings.TAB.title, what, remedy, LOOK)
 
@@ -61,7 +57,7 @@ def _in_block(screw: Fastening, block: Block) -> Iterator[Problem]:
     unit, secant = block.settings.unit, block.place.secant
     reach = Reach(screw.length or 0.0, thickness(screw, unit), height, depth * secant,
                   screw.counterbore_depth or 0.0, INSIDE[unit] * secant)  # fmt: skip
-    if not reach.fits:
+    if not reach.fits_within(block.settings.tape_step / 2):
         what = f"{said(height, block.settings)} high, of {block.of} blocks: {_fault(screw, reach, block.settings)}"
         serves = block.bore is not None and not block.screw_says  # Support blocks tells the crew how deep
         cure = block_cure(reach, block.settings)
@@ -87,14 +83,14 @@ def block_cure(reach: Reach, settings: Settings) -> str:
     if bore <= reach.most_sunk + 1e-6 and (bore == 0 or reach.layers - bore >= UNDER_HEAD[settings.unit]):
         deep = f"the wider hole {said(bore, settings)} deep there" if bore else "no wider hole there"
         return f"bore {deep}, as Support blocks says"
-    return f"{_length_cure(reach, settings)} there, without the wider hole, or fix the block's foot to the tread"
+    return f"{_length_cure(reach, settings)}, without a wider hole, or fix the foot of the block to what it stands on"
 
 
 def _length_cure(reach: Reach, settings: Settings) -> str:
     """The lengths of screw that fit with the head on the surface."""
     step = settings.tape_step
     if ceiling(reach.shortest / step) > floor(reach.longest / step):
-        return "no length fits: take a thinner screw, a thicker rail, or a wider hole for the head"
+        return "no length fits there: take a thinner screw or a thicker rail"
     return f"take a screw of {at_least(reach.shortest, settings)} to {at_most(reach.longest, settings)}"
 
 

@@ -62,7 +62,8 @@ class Summary:
     def worst(self) -> str:
         """The counts that belong together: that no check fails says nothing of what was not looked at."""
         counts = f"{self.checks_failed} fail, {self.checks_unmeasured} not measured, {self.to_look_at} to look at"
-        return f"{counts}{READ_ON}"
+        left_out = f", {self.runs_left_out} left out" if self.runs_left_out > 0 else ""
+        return f"{counts}{left_out}{READ_ON}"
 
     @cached_property
     def to_look_at(self) -> int:
@@ -288,7 +289,7 @@ TAB = Tab(
         Column("place", "Address", TEXT, '={address}&""'),
         Column("worst", "Verdict", TEXT,
             '={checks_failed}&" fail, "&{checks_unmeasured}&" not measured, "&{to_look_at}'
-            f'&" to look at{READ_ON}"'),
+            f'&" to look at"&IF({{runs_left_out}}>0,", "&{{runs_left_out}}&" left out","")&"{READ_ON}"'),
         Column("to_look_at", "To look at", COUNT,
             "=" + "+".join(f'COUNTIF({{warnings_severity}},"{each}")' for each in ASKING), hint="see Warnings"),
         Column("unmeasured", "Not measured when this was computed", TEXT),

@@ -50,6 +50,8 @@ def _unseen(job: Job, site: Site) -> Iterator[str]:
         yield "floors that fall or sag"
     if STAIR in kinds:
         yield "openings beside the lower posts of flights"
+    if any(line.kind == STAIR and line.measures.upper_setback is None for line in site.lines):
+        yield "openings behind top nosings without an upper setback"
     if job.fastenings:
         yield "screws other than through blocks and from cap to rail; what their metal stands"
     yield "windows, pools, benches, gates and whatever else is beside the guard"

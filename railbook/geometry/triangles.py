@@ -122,12 +122,17 @@ class Triangle:
         spare = max(0.0, passing - step / grows)
         return tape_text(floor(spare / step) * step, step, self.guard.settings.unit)
 
-    @cached_property
-    def triangle_limit(self) -> float:
-        """Limit of that sphere; with open risers the one for balusters governs."""
+    @property
+    def limit_word(self) -> str:
+        """The limit that the sphere is held against; with open risers that of balusters."""
         flight = self.guard.measures.flight
         is_open = flight is not None and flight.typed.open_risers == YES
-        return self.guard.measures.limits["stair_sphere" if is_open else "triangle_sphere"]
+        return "stair_sphere" if is_open else "triangle_sphere"
+
+    @cached_property
+    def triangle_limit(self) -> float:
+        """Limit of that sphere."""
+        return self.guard.measures.limits[self.limit_word]
 
 
 _OVERHANG = "INDEX({flight_working_overhang},{flight_row})"

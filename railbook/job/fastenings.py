@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import CHOICE, COUNT, MARK, MEASURED, TEXT
+from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MEASURED, TEXT
 from railbook.basics.problem import Origin
 from railbook.basics.units import Refusal, parse_length
 from railbook.job.assemblies import MOUNTS
@@ -129,6 +129,8 @@ def diameter(gauge: str, unit: str) -> float | Refusal:
     (0.164, 0.25, 12.0, 4.5)
     """
     plain = gauge.replace(" ", "").upper()
+    if unit == INCH and plain.isdigit():
+        return Refusal("may be a gauge or inches", f"type #{plain}, or the inches with their mark")
     if numbered := re.fullmatch(r"#(\d{1,2})", plain):
         return parse_length(f"{0.060 + 0.013 * int(numbered[1]):.3f} in", unit)
     if metric := re.fullmatch(r"M(\d{1,2}(?:\.\d)?)", plain):

@@ -17,9 +17,13 @@ from railbook.geometry.sections import Section
 from railbook.job.fastenings import BLOCK, SCREW, Fastening
 from railbook.job.runs import RAMP, STAIR
 from railbook.job.settings import Settings
-from railbook.takeoff.screws import INSIDE
+from railbook.takeoff.screws import INSIDE, UNDER_HEAD
 
-SHORTER, SCREW_UNKNOWN = "needs a shorter one", "not known"  # of the screw up through a block
+SHORTER, LONGER, SCREW_UNKNOWN = (
+    "needs a shorter one",
+    "needs a longer one",
+    "not known",
+)  # of the screw up through a block
 
 
 class BlockScrew(NamedTuple):
@@ -238,7 +242,10 @@ class Block:
         if self.screw_left is None:
             return SCREW_UNKNOWN
         least = INSIDE[self.settings.unit] * self.place.secant
-        return "" if round(self.screw_left - least, PLACES) >= 0 else SHORTER
+        if round(self.screw_left - least, PLACES) < 0:
+            return SHORTER
+        bore, under = self.bore or 0.0, (self.middle_height or 0.0) - (self.bore or 0.0)
+        return LONGER if bore > 0 and round(under - UNDER_HEAD[self.settings.unit], PLACES) < 0 else ""
 
     @cached_property
     def status(self) -> str:
@@ -273,6 +280,7 @@ def _of_screw(column: str) -> str:
 
 _WIDTH = of_assembly("block_width")
 _BORE = ceiling_excel("({middle_height}+{grip}-{screw_length})/{tape_step}")
+_UNDER = f'IF({{unit}}="{MILLIMETRE}",{UNDER_HEAD[MILLIMETRE]:g},{UNDER_HEAD[INCH]:g})'
 _OTHER_SCREW = (
     f"{_of_screw('assembly')}<>{of_assembly('assembly')},"
     f'{_of_screw("joint")}<>"{BLOCK}",{_of_screw("what")}<>"{SCREW}",{_of_screw("gauge")}&""<>{{gauge}}&""'
@@ -303,7 +311,8 @@ TAB = Tab(
         Column("bore", "Bore for its screw", TAPE,
             f'=IF(COUNT({{middle_height}},{{screw_length}})<2,"",MAX(0,{_BORE}*{{tape_step}}))'),
         Column("screw_says", "Screw", TEXT,
-            f'=IF({{screw_left}}="","{SCREW_UNKNOWN}",IF(ROUND({{screw_left}}-{_INSIDE},{PLACES})>=0,"","{SHORTER}"))',
+            f'=IF({{screw_left}}="","{SCREW_UNKNOWN}",IF(ROUND({{screw_left}}-{_INSIDE},{PLACES})<0,"{SHORTER}",'
+            f'IF(AND({{bore}}>0,ROUND({{middle_height}}-{{bore}}-{_UNDER},{PLACES})<0),"{LONGER}","")))',
             width=14),
         Column("screw_left", "Rail left before its point", LENGTH,
             f'=IF({{bore}}="","",{of_assembly("bottom_rail_depth")}*{_s("secant")}-({{screw_length}}+{{bore}}-{{middle_height}}))'),

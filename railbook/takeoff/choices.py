@@ -85,7 +85,8 @@ def _block_screws(job: Job) -> dict[str, BlockScrew]:
     for row, typed in enumerate(job.fastenings, start=1):
         if typed.joint == BLOCK and typed.what == SCREW and typed.assembly:
             grip = HOLDS * thickness(typed, job.settings.unit)
-            found.setdefault(typed.assembly, BlockScrew(row if grip else 0, grip, typed.gauge or ""))
+            if grip and typed.length:
+                found.setdefault(typed.assembly, BlockScrew(row, grip, typed.gauge or ""))
     return found
 
 

@@ -13,6 +13,7 @@ from railbook.job.fastenings import Fastening, diameter
 
 HOLDS = 6.0  # diameters of a wood screw in what holds it: NDS 12.1.5.6 (from memory)
 INSIDE = {INCH: 0.25, MILLIMETRE: 6.0}  # left before a face that a hand meets: common practice, no source
+UNDER_HEAD = {INCH: 0.75, MILLIMETRE: 18.0}  # wood that a wider hole leaves for the head: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -57,8 +58,12 @@ class Reach:
 
     @property
     def fits(self) -> bool:
-        """Whether it holds and stays inside, to a hair."""
-        return self.into >= self.needs - 1e-6 and self.left >= self.inside - 1e-6
+        """Whether it holds and stays inside."""
+        return self.fits_within(0.0)
+
+    def fits_within(self, slack: float) -> bool:
+        """The same, for layers that are measured no closer than that."""
+        return self.into >= self.needs - slack - 1e-6 and self.left >= self.inside - slack - 1e-6
 
     @property
     def least_sunk(self) -> float:
