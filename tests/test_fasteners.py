@@ -153,14 +153,14 @@ def _posts(job: Estimate) -> Counter[tuple[str, str]]:
 
 
 def _has_a_rim(job: Estimate, mark: str) -> bool:
-    """Whether a frame may be beside that post: not between sections of a stair, nor at the foot of a rake alone."""
+    """Whether a frame may be beside that post: not between sections of a stair, nor where rakes start only."""
     assert job.job is not None
     of_run, _, between = mark.partition("/")
     if between:
         return all(run.kind != STAIR for run in job.job.sound_runs if run.run == of_run)
-    met = [run for run in job.job.sound_runs if mark in (run.from_support, run.to_support)]
-    stands = {place.stands for place in job.rows["posts"] if place.post == mark}
-    return any(run.kind == LEVEL for run in met) or "Lower end" not in stands
+    ends = [(run.kind, run.to_support == mark) for run in job.job.sound_runs
+            if mark in (run.from_support, run.to_support)]  # fmt: skip
+    return any(kind == LEVEL or is_upper for kind, is_upper in ends)
 
 
 def _rails_at(job: Estimate, kinds: Sequence[str]) -> Counter[str]:

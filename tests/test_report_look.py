@@ -145,7 +145,7 @@ def test_length_cells_keep_fractions_from_turning_into_dates(tmp_path: Path) -> 
 
     assert [inch[f"B{row}"].number_format for row in (8, 9, 10, 11)] == ["# ??/??"] * 4
     assert metric["B8"].number_format == "0.0"
-    assert [inch[f"{column}8"].number_format for column in "DEF"] == ["#,##0.00", "0.0%", "yyyy-mm-dd"]
+    assert [inch[f"{column}8"].number_format for column in "DEF"] == ["#,##0.00", "0.0##%", "yyyy-mm-dd"]
 
 
 def test_result_takes_lengths_as_numbers_only_and_says_what_to_type(tmp_path: Path) -> None:
