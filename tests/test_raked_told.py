@@ -10,9 +10,9 @@ from railbook.checks import demands
 from railbook.checks.check import FAIL, NOT_MEASURED, NOT_REQUIRED
 from railbook.checks.raked import raked_problems, sphere_behind_nosing
 from railbook.geometry.survey import lay_out_site
-from railbook.job.runs import CLOSED, HANDRAIL, MEETS, Run
+from railbook.job.runs import BARE, CLOSED, HANDRAIL, MEETS, Run
 from railbook.job.supports import EXISTING, POST, Support
-from tests.small_jobs import WOOD, flight, level, ramp, stair, work
+from tests.small_jobs import COMPOSITE, WOOD, flight, level, ramp, stair, work
 
 STEPS = flight(7.75, 10.0)
 SLOPE = 0.775
@@ -219,3 +219,17 @@ def test_a_return_that_leaves_no_room_for_a_hand_is_told() -> None:
 
     assert 'return of 2 1/2" leaves no hand room' in problem.what
     assert told(wall, rail, flights=()) == []
+
+
+def test_the_setback_to_a_bare_post_is_named_as_it_is_taped() -> None:
+    """Its sleeve takes (4 1/2 - 3 1/2)/2: taped to the bare post 7 1/2, of which 7 is left; 6 3/8 + 1/2 passes."""
+    sleeved = replace(COMPOSITE, stair_clearance=1.0)
+    bare = {"assembly": sleeved.assembly, "measured_to": BARE, "lower_setback": 3.5}
+
+    def taped(setback: float) -> Run:
+        clear = 3.5 + 60.0 + setback
+        return stair(clear, clear * SLOPE, upper_setback=setback, **bare)
+
+    (problem,) = [each for each in told(taped(7.5), assemblies=(sleeved,)) if "nosing" in each.what]
+    assert 'a setback of at most 6 7/8"' in problem.remedy
+    assert not [each for each in told(taped(6.875), assemblies=(sleeved,)) if "nosing" in each.what]

@@ -240,7 +240,7 @@ def _bring_together(one: Arrival, other: Arrival, apart: float, *, is_square: bo
     if met_height >= guard.height_limit - 1e-6:
         return f"{as_if} choose Height: Meets level guard for run {raked.run}, or {by_hand}"
     back = (raked.line.measures.upper_setback or 0.0) - (guard.height_limit - met_height) / guard.tangent
-    nearer = at_most(back, guard.settings)
+    nearer = at_most(back + raked.line.measures.to_taken, guard.settings)  # as it was taped
     return (
         f"{as_if} move the upper post to an upper setback of at most {nearer} and choose Height: Meets level guard for "
         f"run {raked.run} (from where it stands the guard would be too low), or {by_hand}"

@@ -134,7 +134,7 @@ def _behind_nosings(site: Site) -> Iterator[Problem]:
         if passes < limit - 1e-6:
             continue
         room = (limit - settings.tape_step) * (1 + guard.tangent + guard.secant) / 2 - guard.clearance
-        most = at_most(room / guard.tangent, settings)
+        most = at_most(room / guard.tangent + guard.measures.to_taken, settings)  # as it was taped
         what = f"run {guard.run}: a sphere of {said(passes, settings)} passes behind the top nosing, under the rail"
         remedy = f"move the upper post to a setback of at most {most}, or close the opening there"
         if room <= 0:
