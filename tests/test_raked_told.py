@@ -11,7 +11,7 @@ from railbook.checks.check import FAIL, NOT_MEASURED, NOT_REQUIRED
 from railbook.checks.raked import raked_problems, sphere_behind_nosing
 from railbook.geometry.survey import lay_out_site
 from railbook.job.runs import BARE, CLOSED, HANDRAIL, MEETS, Run
-from railbook.job.supports import EXISTING, POST, Support
+from railbook.job.supports import EXISTING, POST, WALL, Support
 from tests.small_jobs import COMPOSITE, WOOD, flight, level, ramp, stair, work
 
 STEPS = flight(7.75, 10.0)
@@ -87,6 +87,13 @@ def test_a_lean_recorded_by_the_level_run_that_shares_the_post_is_told_too() -> 
 
     (leaning,) = [problem.what for problem in problems if "leans" in problem.what]
     assert leaning == "support P2 of run S leans 1.5 degrees"
+
+
+def test_a_wall_that_leans_has_nothing_to_saw() -> None:
+    """The rails are cut to its lean; no height stands on it."""
+    wall = Support(support="P2", kind=WALL)
+
+    assert not [each for each in told(up(2.0, lean_to=2.0), supports=(wall,)) if "leans" in each.what]
 
 
 def test_a_leaning_support_of_a_level_run_alone_is_not_its_matter() -> None:

@@ -14,6 +14,7 @@ from railbook.geometry.joints import BEND, BUTT
 from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
+from railbook.job.supports import POST
 
 HAND_ROOM = {INCH: 3.0, MILLIMETRE: 76.0}  # rail and clear space, 1-1/2 in each: IRC 2021 R311.7.8.3 (from memory)
 ONE_IN_TWELVE = 1 / 12  # a steeper ramp needs a handrail: IRC 2021 R311.8.3 (from memory)
@@ -103,7 +104,8 @@ def _under_level_caps(site: Site) -> Iterator[Problem]:
 
 
 def _leaning(site: Site) -> Iterator[Problem]:
-    """Supports of rakes that lean: their heights and cuts are those of a plumb post."""
+    """Posts of rakes that lean: their heights and cuts are those of a plumb post; rails are cut to every lean."""
+    posts = {post.post for post in site.posts if post.kind == POST}
     leans: dict[str, float] = {}
     for line in site.lines:
         typed = line.measures.typed
@@ -114,7 +116,7 @@ def _leaning(site: Site) -> Iterator[Problem]:
     for line in site.lines:
         typed = line.measures.typed
         for mark in (typed.from_support or "", typed.to_support or ""):
-            if line.kind != LEVEL and mark in leans and mark not in told:
+            if line.kind != LEVEL and mark in leans and mark in posts and mark not in told:
                 told.add(mark)
                 what = f"support {mark} of run {line.run} leans {abs(leans[mark]):g} degrees"
                 remedy = (
