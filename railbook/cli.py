@@ -176,20 +176,16 @@ def _report(file: Path, computed: "Estimate") -> int:
             click.echo(_line(problem), err=True)
         click.echo(f"{file}: nothing was written", err=True)
         return NOTHING_WRITTEN
+    from railbook.estimate import is_result
+
     for line in (*_counted(file, computed), *_costed(computed)):
         click.echo(line)
     for warning in computed.rows["warnings"]:
         click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
-    if _is_result(file):
+    if is_result(file):
         click.echo(f"  ticks, comments and tabs of your own stay in {file}: only the tabs to type in are carried on")
     click.echo(f"written: {computed.result}")
     return ATTENTION if computed.needs_attention else DONE
-
-
-def _is_result(file: Path) -> bool:
-    from railbook.estimate import is_result
-
-    return is_result(file)
 
 
 def _counted(file: Path, computed: "Estimate") -> Iterator[str]:

@@ -183,15 +183,12 @@ _WITHIN = (
     f'IF({{sense}}="under",{_ROUNDED[0]}<{_ROUNDED[1]},{_ROUNDED[0]}>{_ROUNDED[1]})))'
 )
 _CLOSE = 'AND({sense}="under",{limit}-{found}<{tape_step}-0.000001)'
-_NOT_ASKED = (
-    'IF({guards_only}=0,FALSE,IF({line_row}="",FALSE,IF(INDEX({guards_guard_required},{line_row})="",FALSE,'
-    "INDEX({guards_guard_required},{line_row})=0)))"
+_SPARED = (  # whether no guard is required there
+    'IF({line_row}="",FALSE,IF(INDEX({guards_guard_required},{line_row})="",FALSE,'
+    "INDEX({guards_guard_required},{line_row})=0))"
 )
-
-_DECIDED = (
-    'IF({sense}<>"more than",FALSE,IF({line_row}="",FALSE,IF(INDEX({guards_guard_required},{line_row})="",FALSE,'
-    "INDEX({guards_guard_required},{line_row})=0)))"
-)
+_NOT_ASKED = f"IF({{guards_only}}=0,FALSE,{_SPARED})"
+_DECIDED = f'IF({{sense}}<>"more than",FALSE,{_SPARED})'
 
 TAB = Tab(
     "code_checks",

@@ -16,9 +16,10 @@ from railbook.basics.units import tape_text
 from railbook.checks.remedies import at_most
 from railbook.geometry.joints import SHARPEST, STRAIGHT, turn
 from railbook.geometry.lines import Line
+from railbook.geometry.post_tops import PostTop, stands_of
 from railbook.geometry.survey import Site
-from railbook.job.runs import LEVEL, MEETS, STAIR
-from railbook.job.supports import POST
+from railbook.job.runs import LEVEL, MEETS
+from railbook.job.supports import POST, Support
 
 SQUARE = 90.0
 ONE_SLOPE = 0.01  # tangents that differ no more are one slope
@@ -57,11 +58,14 @@ class Arrival(NamedTuple):
         return self.line.tangent if self.lower else -self.line.tangent
 
     @property
+    def support(self) -> Support | None:
+        """The support's row on tab Supports."""
+        return self.line.measures.from_typed if self.lower else self.line.measures.to_typed
+
+    @property
     def ends_at_built(self) -> bool:
         """Whether it ends at a wall or a column, where its cap stops."""
-        measures = self.line.measures
-        support = measures.from_typed if self.lower else measures.to_typed
-        return support is not None and (support.kind or POST) != POST
+        return self.support is not None and (self.support.kind or POST) != POST
 
     @property
     def has_cap(self) -> bool:
@@ -90,23 +94,11 @@ class Arrival(NamedTuple):
         return self.line.measures.assembly.cap_width or 0.0
 
     @property
-    def above_surface(self) -> float | None:
-        """How much higher its surface or nosing line runs at the support's face than where the post stands."""
-        measures = self.line.measures
-        if self.is_level:
-            return 0.0
-        if not self.lower:
-            return when_known(lambda setback: setback * self.line.tangent, measures.upper_setback)
-        if self.line.kind != STAIR:
-            return -(measures.lower_setback or 0.0) * self.line.tangent
-        first = None if measures.flight is None else measures.flight.first_riser
-        return when_known(lambda riser, back: riser - back * self.line.tangent, first, measures.lower_setback)
-
-    @property
     def face_height(self) -> float | None:
         """Underside of its cap at the support's face."""
-        height = self.line.guard.guard_height
-        return when_known(lambda surface, top: surface + top - self.cap_plumb, self.above_surface, height)
+        low, _, high = stands_of(self.line)
+        top = PostTop("", low if self.lower else high, self.line, self.line.line_row, self.support, 0)
+        return top.uphill if self.lower else top.downhill
 
     @property
     def middle_height(self) -> float | None:

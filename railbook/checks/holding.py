@@ -88,7 +88,7 @@ def _feet(posts: Sequence[Post]) -> Iterator[Problem]:
         where = FEET.get(post.stands, "at the foot of a ramp" if post.mount == NOT_TOLD else "")
         if not where:
             continue
-        below = tape_text(post.below, post.settings.tape_step, post.settings.unit)
+        below = _tape(post.below, post)
         remedy = "say how it is held under Mount and Below surface on tab Supports"
         if post.mount == NOT_TOLD:
             what = (
@@ -127,7 +127,7 @@ def _below_problems(mount: str, posts: Sequence[Post]) -> Iterator[Problem]:
         post for post in posts if ((post.below or 0.0) <= 0 and beside) or ((post.below or 0.0) > 0 and not beside)
     ]
     if wrong:
-        below = tape_text(wrong[0].below, wrong[0].settings.tape_step, wrong[0].settings.unit)
+        below = _tape(wrong[0].below, wrong[0])
         what = f"{few(post.post for post in wrong)} with mount {mount}: cut with {below} below the surface"
         remedy = "type Below surface on tab Supports, or on tab Assemblies: " + (
             "the bolts need that much of the post" if beside else "0 where the post stands on it"
@@ -198,5 +198,5 @@ def _taken(mount: str, post: Post) -> str:
     )
 
 
-def _tape(length: float, post: Post) -> str:
+def _tape(length: float | None, post: Post) -> str:
     return tape_text(length, post.settings.tape_step, post.settings.unit)

@@ -8,6 +8,7 @@ from railbook.geometry.survey import Site
 from railbook.job import starters
 from railbook.job.assemblies import Assembly
 from railbook.job.build import Job
+from railbook.job.runs import Run
 
 FEW = 6  # names in one sentence
 
@@ -22,22 +23,21 @@ def mark_problems(job: Job, site: Site) -> Iterator[Problem]:
 
 def _on_no_run(job: Job, site: Site) -> Iterator[Problem]:
     """Rows of tab Supports that no run names: a slip of the pen, or a post that would not be bought."""
-    known = set(_named_supports(job)) | {post.post for post in site.posts}
+    known = set(_named_supports(job.runs)) | {post.post for post in site.posts}
     for support in job.supports:
         if support.support not in known:
             remedy = "correct the mark; a post that carries no run is not counted: add it by hand"
             yield Problem(support.origin.cell("support"), f"support {support.support} is on no run", remedy, LOOK)
 
 
-def _named_supports(job: Job) -> dict[str, None]:
+def _named_supports(runs: Iterable[Run]) -> dict[str, None]:
     """Marks under From and To, in order."""
-    return dict.fromkeys(mark for run in job.runs for mark in (run.from_support, run.to_support) if mark)
+    return dict.fromkeys(mark for run in runs for mark in (run.from_support, run.to_support) if mark)
 
 
 def _not_listed(job: Job) -> Iterator[Problem]:
     """Supports without a row of their own: each is bought as a new post."""
-    laid_out = dict.fromkeys(mark for run in job.sound_runs for mark in (run.from_support, run.to_support) if mark)
-    bought = [mark for mark in laid_out if mark not in job.support_of]
+    bought = [mark for mark in _named_supports(job.sound_runs) if mark not in job.support_of]
     if bought:
         what = f"not on tab Supports, so taken for new posts of their assembly: {few(bought)}"
         remedy = "nothing to do where that is so; walls, columns and posts that stand need a row there"

@@ -10,12 +10,12 @@ from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.joints import BEND
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import choose_meetings
-from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD
+from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, stands_of
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Place, SiteChoices, flights_of, guards_of, lines_of, posts_of, sections_of
 from railbook.job.build import Job
-from railbook.job.runs import LEVEL, RAMP, STAIR
+from railbook.job.runs import LEVEL, STAIR
 from railbook.job.supports import POST
 
 NOTHING = Division(0)
@@ -202,18 +202,9 @@ def _post_cut(post: Post) -> tuple[object, ...]:
 def _places_of(line: Line) -> Iterator[Place]:
     """Where one run has posts: its two supports, and one between each two sections."""
     typed = line.measures.typed
-    low, between, high = _stands(line)
+    low, between, high = stands_of(line)
     for mark, stands in ((typed.from_support or "", low), (typed.to_support or "", high)):
         yield Place(mark, line.run, line.run, stands, "", mark)
     for number in range(1, line.sections):
         mark = f"{line.run}/{number}"
         yield Place(mark, line.run, line.run, between, "", mark, "", number)
-
-
-def _stands(line: Line) -> tuple[str, str, str]:
-    """Places of the lower, the line and the upper posts of a run."""
-    if line.kind == LEVEL:
-        return ON_LEVEL, ON_LEVEL, ON_LEVEL
-    if line.kind == RAMP and line.measures.typed.lower_setback is None:
-        return ON_RAMP, ON_RAMP, AT_UPPER_END
-    return AT_LOWER_END, ON_RAMP if line.kind == RAMP else ON_TREAD, AT_UPPER_END

@@ -12,7 +12,7 @@ from railbook.basics.kinds import COUNT, LENGTH, MARK, TEXT
 from railbook.geometry.cells import of_assembly, of_guard, of_measures
 from railbook.geometry.lines import Line
 from railbook.job.assemblies import Assembly
-from railbook.job.runs import STAIR
+from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.job.supports import Support
 
 ON_LEVEL, AT_LOWER_END, AT_UPPER_END = "Level", "Lower end", "Upper end"
@@ -147,6 +147,15 @@ class PostTop:
     def proud(self) -> float | None:
         """How far it stands above the rails, cut square; None: under the cap."""
         return self.assembly.post_proud
+
+
+def stands_of(line: Line) -> tuple[str, str, str]:
+    """Places of the lower, the line and the upper posts of a run."""
+    if line.kind == LEVEL:
+        return ON_LEVEL, ON_LEVEL, ON_LEVEL
+    if line.kind == RAMP and line.measures.typed.lower_setback is None:
+        return ON_RAMP, ON_RAMP, AT_UPPER_END
+    return AT_LOWER_END, ON_RAMP if line.kind == RAMP else ON_TREAD, AT_UPPER_END
 
 
 _OWN = "INDEX({supports_face_width},{support_row})"
