@@ -1,13 +1,19 @@
 """What the tests share: two programs ready to compute, and a line that says how many cells were compared."""
 
 import os
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from _pytest.terminal import TerminalReporter
 from hypothesis import settings
 
+from railbook import estimate
+from railbook.report.book import write_book
+from tests.porch import porch_sheets
 from tests.recalculation import Gnumeric, LibreOffice
+from tests.steep_stairs import STAIRS_JOB
 
 # the first compilation of a formula takes longer than a usual deadline; CI draws the same cases every time
 settings.register_profile("desk", deadline=None)
@@ -31,6 +37,35 @@ def gnumeric(tmp_path_factory: pytest.TempPathFactory) -> Gnumeric:
     """Gnumeric, or no test that needs it."""
     _needed(Gnumeric)
     return Gnumeric(tmp_path_factory.mktemp("gnumeric"))
+
+
+@pytest.fixture(scope="session")
+def porch_form(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The porch, filled in, without the page to read, which takes longest to open; tests copy it."""
+    place = tmp_path_factory.mktemp("porch") / "porch.xlsx"
+    write_book(place, porch_sheets(), unit="in", footer="", form=True)
+    return place
+
+
+@pytest.fixture(scope="session")
+def porch_result(porch_form: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The result of the porch, beside its form; tests copy both."""
+    return _computed(Path(shutil.copy(porch_form, tmp_path_factory.mktemp("made"))))
+
+
+@pytest.fixture(scope="session")
+def stairs_result(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The steep stairs, computed; tests change copies of it."""
+    place = tmp_path_factory.mktemp("stairs") / "stairs.xlsx"
+    STAIRS_JOB.draw(place)
+    return _computed(place)
+
+
+def _computed(place: Path) -> Path:
+    """Where the result of a form is."""
+    made = estimate.compute(place).result
+    assert made is not None
+    return made
 
 
 def _needed(program: type[LibreOffice] | type[Gnumeric]) -> None:

@@ -9,26 +9,17 @@ import pytest
 
 from railbook.basics.problem import LEFT_OUT, LOOK
 from railbook.estimate import Estimate, estimate
-from railbook.report.book import write_book
-from tests.porch import porch_sheets
 
 FIRST = 8  # row of the first limit, guard_drop
 Typing = Callable[..., Estimate]
 
 
-@pytest.fixture(scope="module")
-def porch(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("porch") / "porch.xlsx"
-    write_book(place, porch_sheets(), unit="in", footer="", form=True)
-    return place
-
-
 @pytest.fixture
-def typing(porch: Path, tmp_path: Path) -> Typing:
+def typing(porch_form: Path, tmp_path: Path) -> Typing:
     """Types into cells of tab Rules and computes."""
 
     def typed(**cells: Any) -> Estimate:
-        book = openpyxl.load_workbook(porch)
+        book = openpyxl.load_workbook(porch_form)
         assert [book["Rules"][f"{column}5"].value for column in "AD"] == ["Limit", "Local amendment"]
         assert book["Rules"][f"A{FIRST}"].value == "guard_drop"
         for address, value in cells.items():

@@ -19,8 +19,6 @@ from railbook.basics.problem import STOPS, Problem
 from railbook.intake import package
 from railbook.intake.layout import MOST_MERGES
 from railbook.intake.written import Written, written
-from railbook.report.book import write_book
-from tests.porch import porch_sheets
 
 ROOT = Path(__file__).parent.parent
 SECONDS, MEGABYTES = 2, 300
@@ -38,17 +36,9 @@ print(json.dumps([str(problems[0]), used.ru_utime + used.ru_stime, int(most[1]) 
 
 
 @pytest.fixture(scope="module")
-def porch(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The porch, filled in."""
-    place = tmp_path_factory.mktemp("porch") / "porch.xlsx"
-    write_book(place, porch_sheets(), unit="in", footer="", form=True)
-    return place
-
-
-@pytest.fixture(scope="module")
-def runs(porch: Path) -> str:
+def runs(porch_form: Path) -> str:
     """The part of tab Runs."""
-    with zipfile.ZipFile(porch) as book:
+    with zipfile.ZipFile(porch_form) as book:
         titles = re.findall(r'<sheet name="([^"]+)"', book.read(BOOK).decode())
     return f"xl/worksheets/sheet{titles.index('Runs') + 1}.xml"
 
@@ -71,9 +61,9 @@ class Huge(NamedTuple):
         yield self.last
 
 
-def bloated(porch: Path, place: Path, part: str, huge: Huge, packing: int = zipfile.ZIP_DEFLATED) -> Path:
+def bloated(porch_form: Path, place: Path, part: str, huge: Huge, packing: int = zipfile.ZIP_DEFLATED) -> Path:
     """A copy of the porch with one part made huge; it takes little room itself."""
-    with zipfile.ZipFile(porch) as old, zipfile.ZipFile(place, "w", packing) as new:
+    with zipfile.ZipFile(porch_form) as old, zipfile.ZipFile(place, "w", packing) as new:
         for name in old.namelist():
             xml = old.read(name)
             with new.open(name, "w", force_zip64=True) as made:
@@ -113,9 +103,11 @@ IN_RUNS: Mapping[str, tuple[Huge, str]] = {
 
 
 @pytest.mark.parametrize("name", IN_RUNS)
-def test_a_tab_that_unpacks_to_too_much_is_refused_at_once(porch: Path, runs: str, tmp_path: Path, name: str) -> None:
+def test_a_tab_that_unpacks_to_too_much_is_refused_at_once(
+    porch_form: Path, runs: str, tmp_path: Path, name: str
+) -> None:
     huge, why = IN_RUNS[name]
-    place = bloated(porch, tmp_path / "small.xlsx", runs, huge)
+    place = bloated(porch_form, tmp_path / "small.xlsx", runs, huge)
     said, seconds, megabytes = measured(place)
 
     assert place.stat().st_size < 1_000_000
@@ -133,9 +125,9 @@ OTHER_PARTS: Mapping[str, tuple[str, Huge, str]] = {
 
 
 @pytest.mark.parametrize("name", OTHER_PARTS)
-def test_what_every_tab_needs_is_bounded_too(porch: Path, tmp_path: Path, name: str) -> None:
+def test_what_every_tab_needs_is_bounded_too(porch_form: Path, tmp_path: Path, name: str) -> None:
     part, huge, why = OTHER_PARTS[name]
-    said, seconds, megabytes = measured(bloated(porch, tmp_path / "small.xlsx", part, huge))
+    said, seconds, megabytes = measured(bloated(porch_form, tmp_path / "small.xlsx", part, huge))
 
     assert why in said
     assert seconds < SECONDS
@@ -150,37 +142,39 @@ MERGED: Mapping[str, Callable[[int], str]] = {  # the n-th of many areas
 
 
 @pytest.mark.parametrize("name", MERGED)
-def test_thousands_of_merged_areas_are_refused_at_once(porch: Path, runs: str, tmp_path: Path, name: str) -> None:
+def test_thousands_of_merged_areas_are_refused_at_once(porch_form: Path, runs: str, tmp_path: Path, name: str) -> None:
     areas = "".join(f'<mergeCell ref="{MERGED[name](nth)}"/>' for nth in range(1, 3001))
     huge = Huge(b"</worksheet>", b"<mergeCells>", areas.encode(), 1, b"</mergeCells>")
-    said, seconds, megabytes = measured(bloated(porch, tmp_path / "merged.xlsx", runs, huge))
+    said, seconds, megabytes = measured(bloated(porch_form, tmp_path / "merged.xlsx", runs, huge))
 
     assert f"more than {MOST_MERGES} merged areas on tab Runs - unmerge them" in said
     assert seconds < SECONDS
     assert megabytes < MEGABYTES
 
 
-def test_merged_areas_that_lie_over_one_another_are_refused(porch: Path, runs: str, tmp_path: Path) -> None:
+def test_merged_areas_that_lie_over_one_another_are_refused(porch_form: Path, runs: str, tmp_path: Path) -> None:
     """A spreadsheet never has them: of 120 columns no more than 120 areas can take in one row."""
     huge = Huge(b"</worksheet>", b"<mergeCells>", b'<mergeCell ref="A1:A1048576"/>', 121, b"</mergeCells>")
-    (problem,) = estimate.read(bloated(porch, tmp_path / "merged.xlsx", runs, huge))[1]
+    (problem,) = estimate.read(bloated(porch_form, tmp_path / "merged.xlsx", runs, huge))[1]
 
     assert "merged areas on tab Runs that lie over one another" in problem.what
 
 
-def test_a_merged_column_is_told_once_for_headers_and_rows(porch: Path, runs: str, tmp_path: Path) -> None:
+def test_a_merged_column_is_told_once_for_headers_and_rows(porch_form: Path, runs: str, tmp_path: Path) -> None:
     """And not for each of its four runs."""
     huge = Huge(b"</worksheet>", b"<mergeCells>", b'<mergeCell ref="B1:B1048576"/>', 1, b"</mergeCells>")
-    problems = estimate.read(bloated(porch, tmp_path / "merged.xlsx", runs, huge))[1]
+    problems = estimate.read(bloated(porch_form, tmp_path / "merged.xlsx", runs, huge))[1]
 
     told = [each.where for each in problems if "cells B1:B1048576 are merged" in each.what]
     assert told == ["Runs!B5", "Runs!B8"]
 
 
-def test_rows_that_do_not_follow_one_another_are_damage_and_no_loss(porch: Path, runs: str, tmp_path: Path) -> None:
+def test_rows_that_do_not_follow_one_another_are_damage_and_no_loss(
+    porch_form: Path, runs: str, tmp_path: Path
+) -> None:
     """Whoever reads row by row would pass over the second row 9."""
     huge = Huge(ENDED, b'<row r="9">', b'<c r="A9" t="str"><v>Z</v></c>', 1, b"</row>")
-    (problem,) = estimate.read(bloated(porch, tmp_path / "job.xlsx", runs, huge))[1]
+    (problem,) = estimate.read(bloated(porch_form, tmp_path / "job.xlsx", runs, huge))[1]
 
     assert (problem.severity, problem.what) == (STOPS, "the file is damaged and cannot be read")
 
@@ -188,9 +182,9 @@ def test_rows_that_do_not_follow_one_another_are_damage_and_no_loss(porch: Path,
 # what is not read does not count, and is not unpacked
 
 
-def test_other_parts_may_be_as_large_as_they_like(porch: Path, tmp_path: Path) -> None:
+def test_other_parts_may_be_as_large_as_they_like(porch_form: Path, tmp_path: Path) -> None:
     place = tmp_path / "job.xlsx"
-    place.write_bytes(porch.read_bytes())
+    place.write_bytes(porch_form.read_bytes())
     with zipfile.ZipFile(place, "a", zipfile.ZIP_DEFLATED) as book:
         for name in ("xl/worksheets/sheet99.xml", "xl/media/photo.png"):
             with book.open(name, "w", force_zip64=True) as part:
@@ -204,11 +198,11 @@ def test_other_parts_may_be_as_large_as_they_like(porch: Path, tmp_path: Path) -
 
 
 def test_a_result_is_read_however_large_its_other_tabs_are(
-    porch: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    porch_form: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The result of a large job is ten times its input; only the input's tabs are read again."""
     place = tmp_path / "porch.xlsx"
-    place.write_bytes(porch.read_bytes())
+    place.write_bytes(porch_form.read_bytes())
     result = estimate.compute(place).result
     assert result is not None
     with zipfile.ZipFile(result) as book:
@@ -226,9 +220,9 @@ def test_a_result_is_read_however_large_its_other_tabs_are(
 # parts that lie about themselves
 
 
-def test_a_part_that_says_it_is_small_unpacks_no_further(porch: Path, runs: str, tmp_path: Path) -> None:
+def test_a_part_that_says_it_is_small_unpacks_no_further(porch_form: Path, runs: str, tmp_path: Path) -> None:
     """Its true size, in the directory and before the part, overwritten by a small one: a megabyte for a gigabyte."""
-    place = bloated(porch, tmp_path / "lying.xlsx", runs, Huge(b"</worksheet>", b"", b" ", 1_000_000_000))
+    place = bloated(porch_form, tmp_path / "lying.xlsx", runs, Huge(b"</worksheet>", b"", b" ", 1_000_000_000))
     with zipfile.ZipFile(place) as book:
         true = book.getinfo(runs).file_size.to_bytes(4, "little")
     data = place.read_bytes()
@@ -242,17 +236,21 @@ def test_a_part_that_says_it_is_small_unpacks_no_further(porch: Path, runs: str,
 
 
 @pytest.mark.parametrize("packing", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
-def test_a_packing_that_no_workbook_has_is_not_unpacked(porch: Path, runs: str, tmp_path: Path, packing: int) -> None:
+def test_a_packing_that_no_workbook_has_is_not_unpacked(
+    porch_form: Path, runs: str, tmp_path: Path, packing: int
+) -> None:
     """These two cannot be unpacked piece by piece; 45 bytes of one give a megabyte."""
-    place = bloated(porch, tmp_path / "job.xlsx", runs, Huge(ENDED, b"", b" ", 1), packing)
+    place = bloated(porch_form, tmp_path / "job.xlsx", runs, Huge(ENDED, b"", b" ", 1), packing)
     (problem,) = estimate.read(place)[1]
 
     assert problem.what == "the file is damaged and cannot be read"
 
 
-def test_a_file_of_very_many_parts_is_refused(porch: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_of_very_many_parts_is_refused(
+    porch_form: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(package, "MOST_PARTS", 10)
-    (problem,) = estimate.read(porch)[1]
+    (problem,) = estimate.read(porch_form)[1]
 
     assert problem.what == "the file holds more than 10 parts"
     assert tmp_path.exists()
@@ -262,8 +260,8 @@ def test_a_file_of_very_many_parts_is_refused(porch: Path, tmp_path: Path, monke
 
 
 @pytest.mark.parametrize("name", ["rows", "one text", "more than 200 MB"])
-def test_verifying_is_bounded_too(porch: Path, runs: str, tmp_path: Path, name: str) -> None:
-    place = bloated(porch, tmp_path / "small.xlsx", runs, IN_RUNS[name][0])
+def test_verifying_is_bounded_too(porch_form: Path, runs: str, tmp_path: Path, name: str) -> None:
+    place = bloated(porch_form, tmp_path / "small.xlsx", runs, IN_RUNS[name][0])
     said, seconds, megabytes = measured(place, "intake.written", "written")
 
     assert said.startswith("small.xlsx: the file h")
@@ -271,10 +269,10 @@ def test_verifying_is_bounded_too(porch: Path, runs: str, tmp_path: Path, name: 
     assert megabytes < MEGABYTES
 
 
-def test_a_look_far_out_costs_verifying_nothing(porch: Path, runs: str, tmp_path: Path) -> None:
+def test_a_look_far_out_costs_verifying_nothing(porch_form: Path, runs: str, tmp_path: Path) -> None:
     far = Huge(ENDED, b'<row r="1048576">', b'<c r="XFD1048576" s="0"/>', 1, b"</row>")
-    place = bloated(porch, tmp_path / "far.xlsx", runs, far)
-    plain, found = written(porch), written(place)
+    place = bloated(porch_form, tmp_path / "far.xlsx", runs, far)
+    plain, found = written(porch_form), written(place)
     _, seconds, megabytes = measured(place, "intake.written", "written")
 
     assert isinstance(plain, Written)
@@ -283,10 +281,10 @@ def test_a_look_far_out_costs_verifying_nothing(porch: Path, runs: str, tmp_path
     assert megabytes < MEGABYTES
 
 
-def test_a_figure_far_out_is_refused_by_verifying(porch: Path, runs: str, tmp_path: Path) -> None:
+def test_a_figure_far_out_is_refused_by_verifying(porch_form: Path, runs: str, tmp_path: Path) -> None:
     """Sixteen thousand million blank cells lie between."""
     far = Huge(ENDED, b'<row r="1048576">', b'<c r="XFD1048576"><v>1</v></c>', 1, b"</row>")
-    found = written(bloated(porch, tmp_path / "far.xlsx", runs, far))
+    found = written(bloated(porch_form, tmp_path / "far.xlsx", runs, far))
 
     assert isinstance(found, Problem)
     assert "has cells far out on tab Runs" in found.what

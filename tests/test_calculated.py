@@ -1,4 +1,4 @@
-"""Which cells of a result should hold a formula: every one of a fresh result, and each that lost it is named."""
+"""Which cells of a result should hold a formula: every one of a fresh stairs_result, and each that lost it is named."""
 
 import re
 import zipfile
@@ -6,23 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from railbook import blank_form, estimate
+from railbook import blank_form
 from railbook.basics.problem import Problem
 from railbook.calculated import calculated, lost
 from railbook.intake.written import Written, written
 from tests.changed_cells import EMPTIED, TYPED, changed
 from tests.recalculation import formula_cells
-from tests.steep_stairs import STAIRS_JOB
-
-
-@pytest.fixture(scope="module")
-def result(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The steep stairs, computed."""
-    folder = tmp_path_factory.mktemp("stairs")
-    STAIRS_JOB.draw(folder / "stairs.xlsx")
-    made = estimate.compute(folder / "stairs.xlsx").result
-    assert made is not None
-    return made
 
 
 def read(path: Path) -> Written:
@@ -37,8 +26,8 @@ def said(path: Path) -> list[str]:
     return [str(each) for each in lost(book, calculated(book).cells)]
 
 
-def test_every_formula_of_a_fresh_result_stands_where_one_is_declared(result: Path) -> None:
-    book = read(result)
+def test_every_formula_of_a_fresh_result_stands_where_one_is_declared(stairs_result: Path) -> None:
+    book = read(stairs_result)
     where = calculated(book)
 
     assert {title: set(cells) for title, cells in where.cells.items()} == {
@@ -60,27 +49,29 @@ def test_every_formula_of_a_fresh_result_stands_where_one_is_declared(result: Pa
         ("Summary!A3", EMPTIED),  # the live line under a title
     ],
 )
-def test_a_calculated_cell_without_its_formula_is_named(result: Path, tmp_path: Path, place: str, becomes: str) -> None:
+def test_a_calculated_cell_without_its_formula_is_named(
+    stairs_result: Path, tmp_path: Path, place: str, becomes: str
+) -> None:
     """Typed over with the very number that it showed, or emptied."""
-    title, area = read(result).names.get(place.upper()) or place.split("!")
+    title, area = read(stairs_result).names.get(place.upper()) or place.split("!")
     cell = f"{title}!{area.partition(':')[0]}"
 
-    assert said(changed(result, tmp_path / "faulty.xlsx", {cell: becomes})) == [
+    assert said(changed(stairs_result, tmp_path / "faulty.xlsx", {cell: becomes})) == [
         f"{cell}: a calculated cell holds no formula"
     ]
 
 
-def test_a_column_pasted_as_values_is_one_line(result: Path, tmp_path: Path) -> None:
-    rows = [int(cell[1:]) for cell in formula_cells(result)["Cut list"] if re.fullmatch(r"F\d+", cell)]
-    faulty = changed(result, tmp_path / "faulty.xlsx", {f"Cut list!F{row}": TYPED for row in rows})
+def test_a_column_pasted_as_values_is_one_line(stairs_result: Path, tmp_path: Path) -> None:
+    rows = [int(cell[1:]) for cell in formula_cells(stairs_result)["Cut list"] if re.fullmatch(r"F\d+", cell)]
+    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {f"Cut list!F{row}": TYPED for row in rows})
 
     assert said(faulty) == [f"Cut list!F{rows[0]}:F{rows[-1]}: {len(rows)} calculated cells hold no formula"]
 
 
-def without_names(result: Path, place: Path, start: str) -> Path:
+def without_names(stairs_result: Path, place: Path, start: str) -> Path:
     """A copy that lacks the names which begin so."""
     name = rf'<definedName name="{start}[^"]*">[^<]*</definedName>'
-    with zipfile.ZipFile(result) as old, zipfile.ZipFile(place, "w") as new:
+    with zipfile.ZipFile(stairs_result) as old, zipfile.ZipFile(place, "w") as new:
         for part in old.namelist():
             text = old.read(part)
             new.writestr(part, re.sub(name.encode(), b"", text) if part == "xl/workbook.xml" else text)
@@ -95,8 +86,8 @@ def without_names(result: Path, place: Path, start: str) -> Path:
         ("cut_list", "tab Cut list"),
     ],
 )
-def test_what_the_names_no_longer_tell_is_told(result: Path, tmp_path: Path, start: str, unknown: str) -> None:
-    assert calculated(read(without_names(result, tmp_path / "nameless.xlsx", start))).unknown == (unknown,)
+def test_what_the_names_no_longer_tell_is_told(stairs_result: Path, tmp_path: Path, start: str, unknown: str) -> None:
+    assert calculated(read(without_names(stairs_result, tmp_path / "nameless.xlsx", start))).unknown == (unknown,)
 
 
 def test_a_blank_form_is_not_asked_for_the_tabs_of_a_result(tmp_path: Path) -> None:

@@ -22,8 +22,6 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.cli import main
 from railbook.estimate import Estimate, compute, estimate, result_path
-from railbook.report.book import write_book
-from tests.porch import porch_sheets
 from tests.recalculation import LibreOffice, differences, formula_cells
 
 HEADERS, FIRST = 5, 8  # rows of a tab across
@@ -34,20 +32,12 @@ Make = Callable[[Spoil], Path]
 needs_libreoffice = pytest.mark.skipif(LibreOffice.is_missing(), reason="LibreOffice is not installed")
 
 
-@pytest.fixture(scope="module")
-def porch(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The filled-in form, before anybody touches it."""
-    place = tmp_path_factory.mktemp("porch") / "porch.xlsx"
-    write_book(place, porch_sheets(), unit="in", footer="", form=True)
-    return place
-
-
 @pytest.fixture
-def make(tmp_path: Path, porch: Path) -> Make:
+def make(tmp_path: Path, porch_form: Path) -> Make:
     """Spoils a copy of the porch and saves it, as openpyxl does."""
 
     def make(spoil: Spoil) -> Path:
-        book = openpyxl.load_workbook(porch)
+        book = openpyxl.load_workbook(porch_form)
         spoil(book)
         book.save(tmp_path / "job.xlsx")
         return tmp_path / "job.xlsx"
@@ -132,7 +122,7 @@ def with_parts(book: Path, change: Callable[[str, bytes], bytes]) -> Path:
 # the shape of the workbook
 
 
-def test_nothing_that_is_hidden_is_lost_and_all_of_it_is_named(make: Make, porch: Path) -> None:
+def test_nothing_that_is_hidden_is_lost_and_all_of_it_is_named(make: Make, porch_form: Path) -> None:
     def spoil(book: Workbook) -> None:
         letter = cell(book, "Runs", "Clear at bottom").column_letter
         book["Runs"].column_dimensions[letter].hidden = True
@@ -147,10 +137,10 @@ def test_nothing_that_is_hidden_is_lost_and_all_of_it_is_named(make: Make, porch
     assert {problem.severity for problem in found.values()} == {NOTE}
     assert sorted(re.sub(r"!.*", "", where) for where in found) == ["Assemblies", "Flights", "Job", "Runs", "Supports"]
     assert "the tab is hidden; it was read" in found["Supports"].what
-    assert pieces(computed) == pieces(estimate(porch))
+    assert pieces(computed) == pieces(estimate(porch_form))
 
 
-def test_extra_tabs_columns_rows_and_blank_rows_change_no_piece(make: Make, porch: Path) -> None:
+def test_extra_tabs_columns_rows_and_blank_rows_change_no_piece(make: Make, porch_form: Path) -> None:
     notes: dict[str, int] = {}
 
     def spoil(book: Workbook) -> None:
@@ -171,7 +161,7 @@ def test_extra_tabs_columns_rows_and_blank_rows_change_no_piece(make: Make, porc
     assert {problem.severity for problem in found.values()} == {LOOK}
     assert [bool(re.match(r'the header "My sum" is not one', each.what)) for each in found.values()] == [True, False]
     assert "the header, a formula without a calculated value, is not one" in list(found.values())[1].what
-    assert pieces(computed) == pieces(estimate(porch))
+    assert pieces(computed) == pieces(estimate(porch_form))
 
 
 def test_merged_cells_are_named_in_headers_rows_and_settings(make: Make) -> None:
@@ -194,7 +184,7 @@ def test_merged_cells_are_named_in_headers_rows_and_settings(make: Make) -> None
     assert "B" not in laid_out(computed)
 
 
-def test_second_rows_of_one_mark_are_left_out_on_every_tab(make: Make, porch: Path) -> None:
+def test_second_rows_of_one_mark_are_left_out_on_every_tab(make: Make, porch_form: Path) -> None:
     """The first one counts; the second is named with the place of the first, and stands in the result."""
     rows = {"Flights": FIRST + 1, "Supports": FIRST + 4, "Assemblies": FIRST + 3}
 
@@ -208,7 +198,7 @@ def test_second_rows_of_one_mark_are_left_out_on_every_tab(make: Make, porch: Pa
     assert {problem.severity for problem in found.values()} == {LEFT_OUT}
     for title, row in rows.items():
         assert f"stands in {title}!A{FIRST} already" in found[f"{title}!A{row}"].what
-    assert pieces(computed) == pieces(estimate(porch))
+    assert pieces(computed) == pieces(estimate(porch_form))
     assert computed.result is not None
     assert told(compute(computed.result)) == found
 
@@ -357,9 +347,9 @@ CRITERIA: Mapping[str, str] = {
 
 
 @needs_libreoffice
-def test_odd_marks_stay_joined_to_their_rows_when_libreoffice_recalculates(make: Make, porch: Path) -> None:
+def test_odd_marks_stay_joined_to_their_rows_when_libreoffice_recalculates(make: Make, porch_form: Path) -> None:
     """The same pieces as under plain marks; every formula gives the same; what LibreOffice saved is read alike."""
-    usual = pieces(estimate(porch))
+    usual = pieces(estimate(porch_form))
     books: list[Path] = []
     for at, names in enumerate((SCRIPTS, CRITERIA)):
         computed = compute(make(renamed(names)))
@@ -368,7 +358,7 @@ def test_odd_marks_stay_joined_to_their_rows_when_libreoffice_recalculates(make:
         assert set(laid_out(computed)) == {names[run].upper() for run in RUNS}
         assert computed.result is not None
         books.append(computed.result.rename(computed.result.with_name(f"odd {at}.xlsx")))
-    form = Path(shutil.copy(porch, books[0].with_name("form.xlsx")))
+    form = Path(shutil.copy(porch_form, books[0].with_name("form.xlsx")))
     place = books[0].parent / "office"
     place.mkdir()
     saved = LibreOffice(place).recalculated([*books, form])
@@ -378,7 +368,7 @@ def test_odd_marks_stay_joined_to_their_rows_when_libreoffice_recalculates(make:
         assert pieces(estimate(other)) == usual
 
 
-def test_a_letter_is_the_same_letter_however_it_is_stored(make: Make, porch: Path) -> None:
+def test_a_letter_is_the_same_letter_however_it_is_stored(make: Make, porch_form: Path) -> None:
     """Some systems store an accent as a character of its own."""
 
     def spoil(book: Workbook) -> None:
@@ -387,7 +377,7 @@ def test_a_letter_is_the_same_letter_however_it_is_stored(make: Make, porch: Pat
 
     computed = estimate(make(spoil))
     assert told(computed) == {}
-    assert pieces(computed) == pieces(estimate(porch))
+    assert pieces(computed) == pieces(estimate(porch_form))
 
 
 LIVE: tuple[tuple[str, str, int | str, str], ...] = (  # tab, header, row, text
@@ -415,18 +405,18 @@ def test_text_that_looks_like_a_formula_is_text_wherever_it_is_copied(make: Make
 # other programs and other files
 
 
-def test_a_result_saved_by_a_program_that_does_not_calculate_is_still_an_input(make: Make, porch: Path) -> None:
+def test_a_result_saved_by_a_program_that_does_not_calculate_is_still_an_input(make: Make, porch_form: Path) -> None:
     """It has no formula values then, but the input tabs hold what was typed."""
     computed = compute(make(lambda _: None))
     assert computed.result is not None
     openpyxl.load_workbook(computed.result).save(computed.result)
     again = compute(computed.result)
     assert told(again) == {}
-    assert pieces(again) == pieces(estimate(porch))
+    assert pieces(again) == pieces(estimate(porch_form))
 
 
-def test_files_that_are_no_workbook_end_in_one_line_and_write_nothing(tmp_path: Path, porch: Path) -> None:
-    whole = porch.read_bytes()
+def test_files_that_are_no_workbook_end_in_one_line_and_write_nothing(tmp_path: Path, porch_form: Path) -> None:
+    whole = porch_form.read_bytes()
     for name, data in {
         "cut short.xlsx": whole[: len(whole) // 2],
         "password.xlsx": bytes.fromhex("D0CF11E0A1B11AE1") + bytes(512),

@@ -15,31 +15,19 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from railbook import estimate
-from railbook.report.book import write_book
 from railbook.report.saving import save_result
 from railbook.report.seal import NAME, PART, is_untouched
-from tests.porch import porch_sheets
 from tests.recalculation import LibreOffice
 from tests.test_cli import draw_quiet
 
 NOON, NEW = dt.datetime(2026, 11, 26, 14, 5), b"the new one"
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The porch and its result; tests copy them."""
-    place = tmp_path_factory.mktemp("made") / "porch.xlsx"
-    write_book(place, porch_sheets(), unit="in", footer="", form=True)
-    result = estimate.compute(place).result
-    assert result is not None
-    return result
-
-
 @pytest.fixture
-def result(made: Path, tmp_path: Path) -> Path:
+def result(porch_result: Path, tmp_path: Path) -> Path:
     """The porch's result beside its input, in a folder of its own."""
-    shutil.copy(made.with_name("porch.xlsx"), tmp_path)
-    return Path(shutil.copy(made, tmp_path))
+    shutil.copy(porch_result.with_name("porch.xlsx"), tmp_path)
+    return Path(shutil.copy(porch_result, tmp_path))
 
 
 def again(result: Path) -> estimate.Estimate:
@@ -239,9 +227,9 @@ def test_a_file_of_any_size_is_kept_unread(result: Path, monkeypatch: pytest.Mon
 
 @settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
-def test_no_damage_to_a_result_raises(made: Path, tmp_path: Path, data: st.DataObject) -> None:
+def test_no_damage_to_a_result_raises(porch_result: Path, tmp_path: Path, data: st.DataObject) -> None:
     """Bytes of its directory overwritten, where everything is believed that is read."""
-    whole = made.read_bytes()
+    whole = porch_result.read_bytes()
     at = len(whole) - data.draw(st.integers(0, 6000))
     place = tmp_path / "spoilt.xlsx"
     place.write_bytes(whole[:at] + data.draw(st.binary(max_size=8)) + whole[at + data.draw(st.integers(0, 8)) :])

@@ -15,9 +15,7 @@ from click.testing import CliRunner, Result
 
 from railbook import blank_form, cli, estimate
 from railbook.basics.problem import STOPS
-from railbook.report.book import write_book
 from railbook.report.saving import save_result
-from tests.porch import porch_sheets
 from tests.test_cli import draw_quiet, railbook_says
 
 DATED = re.compile(r"porch result \d{4}-\d\d-\d\d \d{4}\.xlsx")
@@ -140,21 +138,11 @@ def test_what_cannot_be_replaced_gets_its_name_back(
 # seen from the job
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The porch and its result; tests copy them."""
-    place = tmp_path_factory.mktemp("made") / "porch.xlsx"
-    write_book(place, porch_sheets(), unit="in", footer="", form=True)
-    result = estimate.compute(place).result
-    assert result is not None
-    return result
-
-
 @pytest.fixture
-def result(made: Path, tmp_path: Path) -> Path:
+def result(porch_result: Path, tmp_path: Path) -> Path:
     """The porch's result beside its input, in a folder of its own."""
-    shutil.copy(made.with_name("porch.xlsx"), tmp_path)
-    return Path(shutil.copy(made, tmp_path))
+    shutil.copy(porch_result.with_name("porch.xlsx"), tmp_path)
+    return Path(shutil.copy(porch_result, tmp_path))
 
 
 def again(result: Path) -> estimate.Estimate:

@@ -8,22 +8,11 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from railbook import cli, estimate, verify
+from railbook import cli, verify
 from railbook.basics.problem import STOPS, Problem
 from railbook.intake.written import address, shapes_of, written
 from tests.changed_cells import ONE_MORE, TYPED, changed
 from tests.recalculation import LibreOffice, formula_cells
-from tests.steep_stairs import STAIRS_JOB
-
-
-@pytest.fixture(scope="module")
-def result(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The steep stairs, computed."""
-    folder = tmp_path_factory.mktemp("stairs")
-    STAIRS_JOB.draw(folder / "stairs.xlsx")
-    made = estimate.compute(folder / "stairs.xlsx").result
-    assert made is not None
-    return made
 
 
 def verified(path: Path, *, sample: bool = False) -> verify.Verdict:
@@ -32,13 +21,13 @@ def verified(path: Path, *, sample: bool = False) -> verify.Verdict:
     return verdict
 
 
-def test_a_fresh_result_agrees_in_every_cell(result: Path) -> None:
+def test_a_fresh_result_agrees_in_every_cell(stairs_result: Path) -> None:
     progress: list[tuple[int, int]] = []
-    verdict = verify.verify(result, progress=lambda done, of: progress.append((done, of)))
+    verdict = verify.verify(stairs_result, progress=lambda done, of: progress.append((done, of)))
     assert isinstance(verdict, verify.Verdict)
 
     assert verdict.agrees
-    assert verdict.evaluated == verdict.formulas == sum(map(len, formula_cells(result).values()))
+    assert verdict.evaluated == verdict.formulas == sum(map(len, formula_cells(stairs_result).values()))
     assert progress[-1] == (verdict.shapes, verdict.shapes)
     assert str(verdict) == (
         f"{verdict.formulas} formula cells, {verdict.shapes} formulas; every cell evaluated; "
@@ -46,17 +35,17 @@ def test_a_fresh_result_agrees_in_every_cell(result: Path) -> None:
     )
 
 
-def test_a_sample_says_how_much_it_did_not_evaluate(result: Path) -> None:
-    verdict = verified(result, sample=True)
+def test_a_sample_says_how_much_it_did_not_evaluate(stairs_result: Path) -> None:
+    verdict = verified(stairs_result, sample=True)
 
     assert verdict.agrees
     assert verdict.shapes <= verdict.evaluated < verdict.formulas
     assert f"; {verdict.evaluated} evaluated, {verdict.formulas - verdict.evaluated} NOT evaluated; " in str(verdict)
 
 
-def between(result: Path) -> Iterator[str]:
+def between(stairs_result: Path) -> Iterator[str]:
     """Cells with a figure that are neither the first nor the middle nor the last of their formula."""
-    book = written(result)
+    book = written(stairs_result)
     assert not isinstance(book, Problem)
     for shape in shapes_of(book):
         places = shape.places
@@ -65,33 +54,33 @@ def between(result: Path) -> Iterator[str]:
                 yield f"{shape.title}!{address(*places[at])}"
 
 
-def test_a_dozen_changed_values_are_all_named(result: Path, tmp_path: Path) -> None:
+def test_a_dozen_changed_values_are_all_named(stairs_result: Path, tmp_path: Path) -> None:
     """A sample sees none of them itself, only cells that rest on them."""
-    cells = random.Random(12).sample(sorted(between(result)), 12)
-    faulty = changed(result, tmp_path / "faulty.xlsx", dict.fromkeys(cells, ONE_MORE))
+    cells = random.Random(12).sample(sorted(between(stairs_result)), 12)
+    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", dict.fromkeys(cells, ONE_MORE))
 
     assert {each.cell for each in verified(faulty).differences} >= set(cells)
     assert not {each.cell for each in verified(faulty, sample=True).differences} & set(cells)
 
 
-def test_a_changed_value_is_told_with_what_the_formula_gives(result: Path, tmp_path: Path) -> None:
+def test_a_changed_value_is_told_with_what_the_formula_gives(stairs_result: Path, tmp_path: Path) -> None:
     """Balusters of the cut list: 9, made 91."""
-    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE})
+    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE})
 
     assert "Cut list!E11: shows 91, its formula gives 9" in [str(each) for each in verified(faulty).differences]
     assert CliRunner().invoke(cli.main, ["verify", str(faulty)]).exit_code == cli.ATTENTION
 
 
-def test_a_formula_that_was_replaced_by_another_is_found(result: Path, tmp_path: Path) -> None:
+def test_a_formula_that_was_replaced_by_another_is_found(stairs_result: Path, tmp_path: Path) -> None:
     """A formula that no longer gives the value beside it."""
-    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E12": r"\1><f>1+41</f><v>\3</v></c>"})
+    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E12": r"\1><f>1+41</f><v>\3</v></c>"})
 
     assert [each.cell for each in verified(faulty).differences] == ["Cut list!E12"]
 
 
-def test_a_calculated_cell_without_its_formula_is_told(result: Path, tmp_path: Path) -> None:
+def test_a_calculated_cell_without_its_formula_is_told(stairs_result: Path, tmp_path: Path) -> None:
     """Typed over with the very number that it showed: nothing differs, and yet nothing follows an edit any more."""
-    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E11": TYPED})
+    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E11": TYPED})
     said = CliRunner().invoke(cli.main, ["verify", "--sample", str(faulty)])
 
     assert said.exit_code == cli.ATTENTION
@@ -99,24 +88,26 @@ def test_a_calculated_cell_without_its_formula_is_told(result: Path, tmp_path: P
     assert "; 1 calculated cells without a formula; 0 differ" in said.output
 
 
-def test_several_processes_find_what_one_does(result: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    faulty = changed(result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE, "Cut list!E13": ONE_MORE})
+def test_several_processes_find_what_one_does(
+    stairs_result: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE, "Cut list!E13": ONE_MORE})
     monkeypatch.setattr(verify, "WORTH_A_PROCESS", 0)
 
     assert verify.verify(faulty, processes=2) == verify.verify(faulty)
 
 
-def test_libreoffice_agrees_too(result: Path, libreoffice: LibreOffice) -> None:
+def test_libreoffice_agrees_too(stairs_result: Path, libreoffice: LibreOffice) -> None:
     del libreoffice  # skips where the program is missing
-    said = CliRunner().invoke(cli.main, ["verify", "--libreoffice", str(result)])
+    said = CliRunner().invoke(cli.main, ["verify", "--libreoffice", str(stairs_result)])
 
     assert said.exit_code == cli.DONE, said.output
     assert said.output.strip().endswith("0 differ")
 
 
-def test_a_workbook_whose_values_were_lost_is_one_sentence(result: Path, tmp_path: Path) -> None:
+def test_a_workbook_whose_values_were_lost_is_one_sentence(stairs_result: Path, tmp_path: Path) -> None:
     """A program that does not calculate saves formulas without values."""
-    openpyxl.load_workbook(result).save(tmp_path / "hollow.xlsx")
+    openpyxl.load_workbook(stairs_result).save(tmp_path / "hollow.xlsx")
     said = CliRunner().invoke(cli.main, ["verify", str(tmp_path / "hollow.xlsx")])
 
     assert said.exit_code == cli.NOTHING_WRITTEN
@@ -141,9 +132,9 @@ def test_a_form_without_results_has_nothing_to_verify(tmp_path: Path) -> None:
     assert "no formula" in problem.what
 
 
-def test_the_missing_extra_is_named(monkeypatch: pytest.MonkeyPatch, result: Path) -> None:
+def test_the_missing_extra_is_named(monkeypatch: pytest.MonkeyPatch, stairs_result: Path) -> None:
     monkeypatch.setattr("importlib.util.find_spec", lambda _: None)
-    said = CliRunner().invoke(cli.main, ["verify", str(result)])
+    said = CliRunner().invoke(cli.main, ["verify", str(stairs_result)])
 
     assert said.exit_code == cli.NOTHING_WRITTEN
     assert 'pip install "railbook[verify]"' in said.output
