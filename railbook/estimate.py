@@ -97,7 +97,7 @@ class Estimate:
         import pandas as pd
 
         columns = {each.name: each.columns for each in TABS}[tab]
-        rows = [[getattr(row, each.name) for each in columns] for row in self.rows[tab]]
+        rows = [[each.value(row) for each in columns] for row in self.rows[tab]]
         return pd.DataFrame(rows, columns=[each.name for each in columns])
 
 

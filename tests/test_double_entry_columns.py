@@ -69,7 +69,7 @@ def _names(job: Estimate) -> Names:
 def _names_of(tab: Tab, rows: Sequence[object]) -> Iterator[tuple[str, Any]]:
     """Names of one tab: a value for a tab that runs down, else a column."""
     for column in tab.columns:
-        values = [getattr(row, column.name) for row in rows]
+        values = [column.value(row) for row in rows]
         if tab.down:
             yield column.name, _cells([_cell(column, values[0])])
         elif column.repeats:
@@ -93,9 +93,9 @@ def _row_cells(
 ) -> Iterator[Compared]:
     """Calculated cells of one row, in those columns."""
     own = [column for column in tab.columns if not column.repeats]
-    here = {column.name.upper(): _cells([_cell(column, getattr(row, column.name))]) for column in own}
+    here = {column.name.upper(): _cells([_cell(column, column.value(row))]) for column in own}
     for column in columns:
-        formula, value = spoken(column.excel, row), getattr(row, column.name)
+        formula, value = spoken(column.excel, row), column.value(row)
         slots = draw.sample([*enumerate(value, start=1)], SLOTS) if column.repeats else [(0, value)]
         for nth, slot in slots:
             known = {**names, **here, "NTH": _cells([nth])}
@@ -139,12 +139,8 @@ def _new_cells(job: Estimate, draw: random.Random, met: set[tuple[str, str]]) ->
     names = _names(job)
     for tab in TABS:
         for row in job.rows[tab.name]:
-            new = [
-                each
-                for each in _calculated(tab)
-                if (f"{tab.name}.{each.name}", _shows(getattr(row, each.name))) not in met
-            ]
-            met |= {(f"{tab.name}.{each.name}", _shows(getattr(row, each.name))) for each in new}
+            new = [each for each in _calculated(tab) if (f"{tab.name}.{each.name}", _shows(each.value(row))) not in met]
+            met |= {(f"{tab.name}.{each.name}", _shows(each.value(row))) for each in new}
             yield from _row_cells(tab, row, names, new, draw)
 
 

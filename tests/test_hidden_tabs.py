@@ -105,7 +105,7 @@ def test_summary_stays_one_page_that_can_be_read_when_it_grows(
     plain = [replace(column, excel="") for column in summary.TAB.columns]
     more = [Column(name, "One line more", COUNT) for name in added]
     tab = replace(summary.TAB, columns=(*plain, *more))
-    shown = {column.name: getattr(row, column.name) for column in summary.TAB.columns}
+    shown = {column.name: column.value(row) for column in summary.TAB.columns}
     figures = SimpleNamespace(**{**shown, "unmeasured": PARAGRAPH}, **added)
     write_book(tmp_path / "grown.xlsx", [Sheet(tab, [figures])], unit=unit, footer="Grown", form=False)
     pages = libreoffice.printed(tmp_path / "grown.xlsx").pages

@@ -147,7 +147,7 @@ def _moved(column: Column, value: Any, job: Estimate) -> Any:
 def _edits_of(tab: Tab, column: Column, job: Estimate) -> Iterator[Edit]:
     """Small edits of that column, one for each row that can bear one."""
     for row, thing in enumerate(job.rows[tab.name]):
-        value = getattr(thing, column.name)
+        value = column.value(thing)
         if value not in (None, "") and _moved(column, value, job) != value:
             yield Edit(tab.name, row, column.name, _moved(column, value, job))
 
@@ -156,7 +156,7 @@ def _moves_something(job: Estimate, edit: Edit) -> bool:
     """Whether the engine shows another figure after the edit, with the choices of old."""
     new = Edited("", job, _changed(_typed(job), [edit])).laid_out
     return new is None or any(
-        getattr(before, column.name) != getattr(after, column.name)
+        column.value(before) != column.value(after)
         for tab in TABS
         for before, after in zip(job.rows[tab.name], new[tab.name], strict=False)
         for column in tab.columns
@@ -245,7 +245,7 @@ def _clearings(tab: Tab, column: Column, start: int) -> Iterator[tuple[int, Edit
             row = (start + nth) % len(things)
             thing = things[row]
             edit = Edit(tab.name, row, column.name, None)
-            filled = getattr(thing, column.name) not in (None, "")
+            filled = column.value(thing) not in (None, "")
             if filled and _still_sound(_job(seed), edit) and _moves_something(_job(seed), edit):
                 yield seed, edit
                 break
@@ -291,7 +291,7 @@ def _outcomes(edited: Edited, cells: Book) -> Iterator[Outcome]:
         now = {**(new or edited.job.rows), "rules": edited.typed["rules"]}[tab.name]
         for row in range(len(edited.job.rows[tab.name])):
             for column in (column for column in tab.columns if not column.typed):
-                engine = getattr(now[row], column.name) if row < len(now) else Missing("row")
+                engine = column.value(now[row]) if row < len(now) else Missing("row")
                 where = f"{edited.what}: {tab.name}.{column.name}, row {row + 1}"
                 slots = shown.sheets[tab.name].span(column.name).across if column.repeats else 1
                 for nth in range(slots):

@@ -75,7 +75,7 @@ def test_another_section_is_told_as_soon_as_its_mark_is_typed(libreoffice: Libre
 
     assert other != job.rows["story"][0].story_section
     assert {
-        column.name: (getattr(wanted, column.name), shown.value(story.TAB, column.name, 0))
+        column.name: (column.value(wanted), shown.value(story.TAB, column.name, 0))
         for column in story.TAB.columns
-        if not same(getattr(wanted, column.name), shown.value(story.TAB, column.name, 0))
+        if not same(column.value(wanted), shown.value(story.TAB, column.name, 0))
     } == {}

@@ -4,19 +4,23 @@ A formula is written in words. `{word}` is the cell of that word in the same row
 no such column it is a name of the workbook: a setting, a limit, or `{tab_column}`, the whole column
 of another tab. `{nth}` is the number in the header of a column that repeats. `{[attribute]}` is the
 word that the row itself holds under that attribute, for rows that look at different quantities.
+`{guard.fit}` is a figure of a row of another tab that the row holds by a join (`joins.py`).
 """
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
 
+from railbook.basics.joins import Join, Rests, differ, differ_excel, reader, written
 from railbook.basics.kinds import TEXT, Kind
 
 WORD = re.compile(r"\{(\w+)\}")
 ROW_WORD = re.compile(r"\[(\w+)\]")
 RUN_AGAIN = "run again"
-EXAMPLE = "EXAMPLE"  # the key of a row that only shows how a row is typed
 STATUS = "status"
+EXAMPLE = "EXAMPLE"  # the key of a row that only shows how a row is typed
 SPARE_ROWS = 50  # a column's name reaches this far past the last row, so that an added row is noticed
 
 
@@ -37,6 +41,8 @@ class Column:
         repeats: the property is a tuple; the header cells hold 1, 2, 3 ...
         unit_in: word of the column that holds each row's own unit, where rows differ in it.
         width: characters; 0 leaves it to the kind.
+        of: shows a figure of a joined row: `guard.fit`, or `guard` for the one of the same name.
+        path: how the engine comes to the value from the row; empty: by its name.
     """
 
     name: str
@@ -51,6 +57,23 @@ class Column:
     repeats: bool = False
     unit_in: str = ""
     width: int = 0
+    of: str = ""
+    path: str = ""
+
+    @property
+    def way(self) -> str:
+        """How the engine comes to the value from the row."""
+        return self.path or self.name
+
+    @cached_property
+    def value(self) -> Callable[[Any], Any]:
+        """The value for a row.
+
+        >>> from types import SimpleNamespace
+        >>> Column("fit", "Fit", path="guard.fit").value(SimpleNamespace(guard=SimpleNamespace(fit=0.125)))
+        0.125
+        """
+        return reader(self.way)
 
     @property
     def help(self) -> str:
@@ -63,6 +86,40 @@ class Column:
 
 
 @dataclass(frozen=True)
+class Part:
+    """Columns that an object held by every row of a tab answers for.
+
+    Attributes:
+        name: of the tab on which they stand.
+        row: class of that object.
+        columns: in the order shown, their joined words written out.
+        joins: rows of other tabs that the object holds.
+        terms: parts of formulas, by name.
+    """
+
+    name: str
+    row: type
+    columns: tuple[Column, ...]
+    joins: Mapping[str, Join] = field(default_factory=dict, hash=False)
+    terms: Mapping[str, str] = field(default_factory=dict, hash=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "columns", tuple(_written(each, self.joins, self.terms) for each in self.columns))
+
+    def word(self, column: str, /) -> str:
+        """Word by which other tabs know a column."""
+        return f"{self.name}_{column}"
+
+    def column(self, name: str, /) -> Column:
+        """The column of that name; KeyError when there is none."""
+        return {column.name: column for column in self.columns}[name]
+
+    def held_as(self, way: str) -> tuple[Column, ...]:
+        """Its columns as the row answers for them that holds the object that way."""
+        return tuple(replace(each, path=f"{way}.{each.way}") for each in self.columns)
+
+
+@dataclass(frozen=True)
 class Tab:
     """A sheet of a workbook: one row per thing, one column per quantity.
 
@@ -70,7 +127,7 @@ class Tab:
         name: first half of the words for its columns.
         title: what stands on the tab.
         row: class of its rows.
-        columns: in the order shown.
+        columns: in the order shown, those of its parts first, their joined words written out.
         purpose: the line under the title: what the tab is for.
         alert: live text under the purpose; it stands empty when the workbook is made.
         none: what a tab without rows says.
@@ -83,6 +140,10 @@ class Tab:
         paper_to: last column that is printed; the columns after it only carry the sums. Empty: all.
         key: column that tells rows apart; a row without it is blank.
         optional: an input tab that a workbook may lack.
+        parts: by how a row holds the object that answers for them.
+        joins: rows of other tabs that a row holds, those of its parts under `part.join`.
+        terms: parts of formulas, by name.
+        rests: what the column `status` rests on; None where a row tells its status in its own way, or has none.
     """
 
     name: str
@@ -100,12 +161,27 @@ class Tab:
     paper_to: str = ""
     key: str = ""
     optional: bool = False
+    parts: Mapping[str, Part] = field(default_factory=dict, hash=False)
+    joins: Mapping[str, Join] = field(default_factory=dict, hash=False)
+    terms: Mapping[str, str] = field(default_factory=dict, hash=False)
+    rests: Rests | None = None
 
-    def word(self, column: str) -> str:
+    def __post_init__(self) -> None:
+        own = (self._resting(each) for each in self.columns)
+        parts = (each for way, part in self.parts.items() for each in part.held_as(way))
+        object.__setattr__(self, "columns", (*parts, *(_written(each, self.joins, self.terms) for each in own)))
+        held = {
+            f"{way}.{name}": replace(join, way=f"{way}.{join.way}")
+            for way, part in self.parts.items()
+            for name, join in part.joins.items()
+        }
+        object.__setattr__(self, "joins", {**self.joins, **held})
+
+    def word(self, column: str, /) -> str:
         """Word by which other tabs know a column: `runs_rise`, or plainly `kerf` when down."""
         return column if self.down else f"{self.name}_{column}"
 
-    def column(self, name: str) -> Column:
+    def column(self, name: str, /) -> Column:
         """The column of that name; KeyError when there is none."""
         return {column.name: column for column in self.columns}[name]
 
@@ -118,6 +194,41 @@ class Tab:
     def stale_word(self) -> str:
         """Name of the cell that counts this tab's stale rows."""
         return f"{self.name}_{STATUS}_count"
+
+    def status_of(self, row: object) -> str:
+        """What `rests` makes of a row: blank, or a call for another run.
+
+        Raises:
+            ValueError: the tab does not say what its status rests on.
+        """
+        if self.rests is None:
+            raise ValueError(f"tab {self.title} rests on nothing")
+        others = (reader(self.joins[name].way_to(STATUS))(row) for name in self.rests.on)
+        apart = (differ(self._figure(left, row), self._figure(right, row)) for left, right in self.rests.kept.items())
+        now = (getattr(row, name) for name in self.rests.unless)
+        return RUN_AGAIN if RUN_AGAIN in others or any(apart) or any(now) else ""
+
+    def _figure(self, word: str, row: object) -> Any:
+        """What a word of this tab, or a joined one, stands for in a row."""
+        join, dot, name = word.partition(".")
+        return reader(self.joins[join].way_to(name))(row) if dot else self.column(word).value(row)
+
+    def _resting(self, column: Column) -> Column:
+        """The column; that of the status with its formula."""
+        if column.name != STATUS or self.rests is None:
+            return column
+        others = (f'{self.joins[name].shown(STATUS)}="{RUN_AGAIN}"' for name in self.rests.on)
+        apart = (differ_excel(f"{{{left}}}", f"{{{right}}}") for left, right in self.rests.kept.items())
+        return replace(column, excel=ask_again(*others, *apart, *self.rests.unless.values()))
+
+
+def _written(column: Column, joins: Mapping[str, Join], terms: Mapping[str, str]) -> Column:
+    """The column with its formula written out; one that shows a joined figure gets its formula and its way."""
+    if not column.of:
+        return replace(column, excel=written(column.excel, joins, terms))
+    name, _, figure = column.of.partition(".")
+    join, figure = joins[name], figure or column.name
+    return replace(column, excel=written(f"={join.shown(figure)}", joins, terms), path=join.way_to(figure))
 
 
 def asked(  # noqa: PLR0913 - a question on the form has this many sides
@@ -224,4 +335,4 @@ def first_rows(marks: Iterable[str]) -> dict[str, int]:
 
 def stale_rows(tab: Tab, rows: Sequence[object]) -> int:
     """How many rows ask for another run: the engine's side of the count under a tab's title."""
-    return sum(getattr(row, STATUS) == RUN_AGAIN for row in rows) if tab.has_status else 0
+    return sum(tab.column(STATUS).value(row) == RUN_AGAIN for row in rows) if tab.has_status else 0

@@ -103,7 +103,7 @@ def _unit(present: Sequence[tuple[Tab, Sheet]]) -> str | Sequence[Problem]:
             alone = replace(tab, columns=(column,), row=SimpleNamespace)
             found = read_down(sheet, alone, unit="")
             stops = [problem for problem in found.problems if problem.severity == STOPS]
-            return stops or str(getattr(found.rows[0], column.name))
+            return stops or str(column.value(found.rows[0]))
     return ()
 
 

@@ -89,9 +89,7 @@ def _write_headings(target: Worksheet, tab: Tab, look: Styles) -> None:
 def _set_widths(target: Worksheet, sheet: Sheet, unit: str) -> tuple[float, ...]:
     """Widths of the four columns [characters]; without hints theirs is narrow."""
     columns = sheet.tab.columns
-    values = [
-        width_of(column, [getattr(sheet.rows[0], column.name)], unit=unit) for column in columns if not runs_on(column)
-    ]
+    values = [width_of(column, [column.value(sheet.rows[0])], unit=unit) for column in columns if not runs_on(column)]
     hints = HINT_WIDTH if any(column.hint for column in columns) else UNIT_WIDTH
     widths = (LABEL_WIDTH, max(values, default=HINT_WIDTH), UNIT_WIDTH, hints)
     for at, width in enumerate(widths):

@@ -142,7 +142,7 @@ def across(column: Column, rows: Sequence[object]) -> int:
     """
     if not column.repeats:
         return 1
-    lengths = {len(getattr(row, column.name)) for row in rows}
+    lengths = {len(column.value(row)) for row in rows}
     if len(lengths) > 1:
         raise ValueError(f"rows of {column.name} differ in length: {sorted(lengths)}")
     return max(1, *lengths, 1)

@@ -32,7 +32,7 @@ def tones_of(sheet: Sheet) -> list[str]:
     tones = [styles.BAND if tab.crew and index % 2 else styles.PLAIN for index in range(len(sheet.rows))]
     if not tab.key:
         return tones
-    keys = (getattr(row, tab.key) for row in sheet.rows)
+    keys = map(tab.column(tab.key).value, sheet.rows)
     return [styles.SAMPLE if key == EXAMPLE else tone for key, tone in zip(keys, tones, strict=True)]
 
 
@@ -65,7 +65,7 @@ def _values(column: Column, row: object) -> tuple[object, ...]:
 
 def shown(column: Column, row: object) -> Any:
     """What a row shows in one quantity: what was typed where that could not be read."""
-    value = getattr(row, column.name)
+    value = column.value(row)
     return _as_typed(column, row) if column.typed and value is None else value
 
 

@@ -52,7 +52,7 @@ def assert_alike(inch: Worked, metric: Worked) -> None:
         rows = zip(inch.rows[tab.name], metric.rows[tab.name], strict=True)
         for each, told in rows:
             for column in tab.columns:
-                here, there = getattr(each, column.name), getattr(told, column.name)
+                here, there = column.value(each), column.value(told)
                 if column.kind.numeric:
                     assert_scaled(here, there, scale_of(each, column.kind), f"{tab.name}.{column.name}")
                 elif column.kind is not TEXT and column.name != "unit":
