@@ -11,21 +11,16 @@ from railbook.boards import cuts, cutting_plan, offers, pieces, plans
 from railbook.boards.layout import Sawn
 from railbook.checks import check, stairways, summary, warnings
 from railbook.geometry import (
-    agreement,
     caps,
     chosen,
     flights,
-    guards,
     handrail_slopes,
     handrails,
     joints,
-    leans,
     lines,
-    measures,
     post_tops,
     posts,
     sections,
-    triangles,
 )
 from railbook.geometry.survey import Site
 from railbook.job import assemblies, fastenings, limits, paid, prices, runs, settings, supports
@@ -85,12 +80,7 @@ READING_TABS: tuple[Tab, ...] = (
 )
 WORKING_TABS: tuple[Tab, ...] = (  # hidden in the result
     flights.TAB,
-    measures.TAB,
-    agreement.TAB,
     joints.TAB,
-    guards.TAB,
-    triangles.TAB,
-    leans.TAB,
     lines.TAB,
     sections.TAB,
     post_tops.TAB,
@@ -133,11 +123,6 @@ def site_rows(site: Site) -> dict[str, Sequence[Any]]:
     return {
         "chosen": (site.chosen,),
         "flight_working": site.flights,
-        "measures": site.measures,
-        "agreement": site.agreements,
-        "guards": site.guards,
-        "triangles": site.triangles,
-        "leans": site.leans,
         "lines": site.lines,
         "sections": site.sections,
         "posts": site.posts,

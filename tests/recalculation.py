@@ -242,7 +242,7 @@ class Shown:
     def value(self, tab: Tab, column: str, row: int, nth: int = 0) -> Value:
         """What a cell shows."""
         if not tab.column(column).excel:
-            plain: Value = getattr(self.old[tab.name][row], column)
+            plain: Value = tab.column(column).value(self.old[tab.name][row])
             return plain
         if tab.down:
             return self.cells[tab.title][f"{xl_col_to_name(VALUES)}{rows_down(tab)[column]}"].value
@@ -273,8 +273,7 @@ class Shown:
         if tab in ("cuts", "cut_costs"):
             return "cutting_plan", self.old[tab][row].plan_row - 1
         owners = {"handrail_slopes": "handrails", "post_tops": "posts"}
-        of_a_run = tab in ("measures", "agreement", "guards", "triangles", "joints", "leans")
-        return owners.get(tab, "lines" if of_a_run else ""), row
+        return owners.get(tab, "lines" if tab == "joints" else ""), row
 
     def _names_what_is_gone(self, flight: int) -> bool:
         """Whether a flight was renamed: its row shows an error, and the runs on it ask for another run."""
@@ -287,14 +286,14 @@ def _tab(name: str) -> Tab:
 
 def with_old_checks(old: Rows, new: Rows, job: Job) -> Rows:
     """The new rows, with the checks and warnings that the workbook lists: their rows were chosen too."""
-    guards = new["guards"]
+    lines = new["lines"]
     checks = tuple(
         replace(
             check,
             thing=new[check.source][check.source_row - 1],
             limits=job.in_force,
             tape_step=job.settings.tape_step,
-            guard_required=None if check.line_row is None else guards[check.line_row - 1].guard_required,
+            guard_required=None if check.line_row is None else lines[check.line_row - 1].guard.guard_required,
         )
         for check in old["code_checks"]
     )

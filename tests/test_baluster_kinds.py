@@ -145,7 +145,7 @@ def test_ties_of_fixed_pitch_were_among_them() -> None:
 def test_balusters_on_the_face_lap_both_rails(ends: str) -> None:
     """25.5 + 3 + 2.5 = 31 in, cut square or not; only a raked cut adds 1.5 x 0.75 tip to tip."""
     laps = {"baluster_place": ON_FACE, "overlap_top": 3.0, "overlap_bottom": 2.5, "baluster_ends": ends}
-    flat, raked = on_level(60.0, **laps).only("guards"), on_stair(60.0, **laps).only("guards")
+    flat, raked = on_level(60.0, **laps).only("lines").guard, on_stair(60.0, **laps).only("lines").guard
 
     assert (flat.baluster_length, flat.baluster_tip) == (31.0, 31.0)
     assert (raked.baluster_length, raked.baluster_tip) == (31.0, 31.0 + (1.125 if ends == RAKE else 0.0))
@@ -155,12 +155,12 @@ def test_connectors_and_let_ins_mean_nothing_on_the_face() -> None:
     """Only the laps count: 25.5 + 2 + 2."""
     guard = on_level(60.0, baluster_place=ON_FACE, overlap_top=2.0, overlap_bottom=2.0, let_in_top=0.5, seat_top=0.25)
 
-    assert guard.only("guards").baluster_length == 29.5
+    assert guard.only("lines").guard.baluster_length == 29.5
 
 
 def test_square_cut_between_raked_rails_still_loses_its_width() -> None:
     """The same stairs between the rails: 25.5 - 1.5 x 0.75."""
-    assert on_stair(60.0, baluster_ends=SQUARE).only("guards").baluster_length == 24.375
+    assert on_stair(60.0, baluster_ends=SQUARE).only("lines").guard.baluster_length == 24.375
 
 
 # changes, guard height: clearance 3 + cap and rails 8 + the baluster less what enters the rails, plus seats
@@ -175,7 +175,7 @@ BOUGHT: tuple[tuple[dict[str, Any], float], ...] = (
 @pytest.mark.parametrize(("changes", "height"), BOUGHT)
 def test_level_guard_follows_from_bought_balusters(changes: dict[str, Any], height: float) -> None:
     worked = on_level(60.0, baluster_level_length=32.0, **changes)
-    guard = worked.only("guards")
+    guard = worked.only("lines").guard
 
     assert (guard.guard_height, guard.baluster_length, guard.baluster_tip) == (height, 32.0, 32.0)
     assert worked.row("cut_list", part="Baluster").length == 32.0
@@ -185,7 +185,7 @@ def test_level_guard_follows_from_bought_balusters(changes: dict[str, Any], heig
 @pytest.mark.parametrize("ends", [SQUARE, RAKE])
 def test_stair_guard_follows_from_bought_balusters(ends: str) -> None:
     """0.5 + 10 + 32; used uncut they end square, and between raked rails need 1.5 x 0.75 = 1.125 more of room."""
-    guard = on_stair(60.0, baluster_stair_length=32.0, baluster_ends=ends).only("guards")
+    guard = on_stair(60.0, baluster_stair_length=32.0, baluster_ends=ends).only("lines").guard
 
     assert (guard.guard_height, guard.baluster_length) == pytest.approx((43.625, 32.0))
     assert (guard.opening, guard.baluster_tip, guard.baluster_angle) == pytest.approx((33.125, 32.0, 0.0))
@@ -194,7 +194,7 @@ def test_stair_guard_follows_from_bought_balusters(ends: str) -> None:
 def test_ramp_takes_the_length_bought_for_slopes_and_the_clearance_of_the_level() -> None:
     """5 in 60: secant 1.00347; 3 + 8 x 1.00347 + 32, and 1.5 x 5/60 = 0.125 for its square ends."""
     worked = work(ramp(60.0, 5.0), assemblies=(kind(baluster_level_length=30.0, baluster_stair_length=32.0),))
-    guard = worked.only("guards")
+    guard = worked.only("lines").guard
 
     assert guard.guard_height == pytest.approx(35.125 + 8.0 * (1 + (5 / 60) ** 2) ** 0.5)
     assert guard.baluster_length == pytest.approx(32.0)
@@ -206,8 +206,8 @@ def test_each_kind_of_run_takes_its_own_bought_length() -> None:
     worked = work(level(60.0), stair(60.0, 45.0, from_support="P3", to_support="P4", upper_setback=3.0),
                   assemblies=(assembly,), flights=SEVENS)  # fmt: skip
 
-    assert worked.row("guards", run="A").guard_height == 43.0
-    assert worked.row("guards", run="S").guard_height == pytest.approx(41.625)
+    assert worked.row("lines", run="A").guard.guard_height == 43.0
+    assert worked.row("lines", run="S").guard.guard_height == pytest.approx(41.625)
 
 
 @pytest.mark.parametrize("ends", [SQUARE, RAKE])
@@ -218,7 +218,7 @@ def test_stair_meets_the_level_guard_that_bought_balusters_set(ends: str) -> Non
     up = stair(60.0, 45.0, height=MEETS, upper_setback=3.0)
     on = level(60.0, from_support="P2", to_support="P3")
     worked = work(up, on, assemblies=(kind(baluster_level_length=32.0, baluster_ends=ends),), flights=SEVENS)
-    flat, raked = worked.row("guards", run="A"), worked.row("guards", run="S")
+    flat, raked = worked.row("lines", run="A").guard, worked.row("lines", run="S").guard
 
     assert (flat.guard_height, flat.baluster_length) == (43.0, 32.0)
     assert raked.guard_height == pytest.approx(39.6875)
@@ -246,7 +246,7 @@ def test_gap_of_turned_balusters_is_taken_where_they_are_thin() -> None:
 
 def test_turned_balusters_lose_their_full_width_when_cut_square() -> None:
     """The ends are as wide as they were: 25.5 - 1.5 x 0.75."""
-    guard = on_stair(60.0, baluster_least_width=0.75, baluster_ends=SQUARE).only("guards")
+    guard = on_stair(60.0, baluster_least_width=0.75, baluster_ends=SQUARE).only("lines").guard
 
     assert guard.baluster_length == 24.375
 

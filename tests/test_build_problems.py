@@ -189,7 +189,7 @@ def test_stair_without_a_flight_is_computed_and_looked_at() -> None:
     )
     assert worked.row("lines", run="S").sections == 1
     assert worked.row("post_tops", post="P1").downhill is None
-    assert worked.row("triangles", run="S").triangle is None
+    assert worked.row("lines", run="S").triangle.triangle is None
 
 
 @pytest.mark.parametrize("column", ["rise", "slope_length", "angle"])

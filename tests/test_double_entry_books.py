@@ -135,23 +135,24 @@ def test_the_other_programs_really_compute_afresh(name: str, request: pytest.Fix
     """A wrong value, planted in a workbook beside its formula, is found."""
     program: LibreOffice | Gnumeric = request.getfixturevalue(name)
     job = random_job(SEEDS.start, sections=2)
-    measures = job.rows["measures"]
-    planted = _with_kerb(measures[0])
+    lines = job.rows["lines"]
+    planted = _with_kerb(lines[0])
     estimate.write(
-        Estimate(job.job, job.choices, {**job.rows, "measures": (planted, *measures[1:])}, ()), tmp_path / "wrong.xlsx"
+        Estimate(job.job, job.choices, {**job.rows, "lines": (planted, *lines[1:])}, ()), tmp_path / "wrong.xlsx"
     )
     ours = formula_cells(tmp_path / "wrong.xlsx")
     found = differences(ours, formula_cells(program.recalculated([tmp_path / "wrong.xlsx"])[0]))
 
-    assert [difference.ours for difference in found if difference.title == "Working measures"] == [0.123]
+    assert [difference.ours for difference in found if difference.title == "Working runs"] == [0.123]
 
 
 def _with_kerb(row: Any) -> Any:
     """A copy of a row with a wrong length along the slope."""
     import copy
 
-    wrong = copy.copy(row)
-    vars(wrong)["along"] = 0.123  # takes the place of the cached property
+    wrong, measures = copy.copy(row), copy.copy(row.measures)
+    vars(measures)["along"] = 0.123  # takes the place of the cached property
+    vars(wrong)["measures"] = measures
     return wrong
 
 

@@ -140,7 +140,7 @@ def test_side_guard_is_one_section_from_the_wall(porch: Estimate) -> None:
 
 
 def test_stair_slope_is_rise_over_clear(porch: Estimate) -> None:
-    measures = row(porch, "measures", run="S1")
+    measures = row(porch, "lines", run="S1").measures
 
     assert measures.tangent == pytest.approx(SLOPE)
     assert measures.slope_angle == pytest.approx(35.085, abs=0.0005)  # arctan 0.702425
@@ -167,7 +167,7 @@ def test_stair_balusters_keep_out_the_larger_sphere(porch: Estimate) -> None:
 def test_stair_guard_is_flush_with_the_level_cap_that_it_butts_against(porch: Estimate) -> None:
     """The level cap stands 1 in past the post: 36 1/2 - (1 3/4 - 1) x 0.7024 = 35.973; balusters fill what clearance,
     cap and rails leave."""
-    guard = row(porch, "guards", run="S1")
+    guard = row(porch, "lines", run="S1").guard
     height = 36.5 - 0.75 * SLOPE
 
     assert guard.guard_height == pytest.approx(height)
@@ -192,8 +192,8 @@ def test_triangle_at_riser_tread_and_rail_is_the_largest_circle_in_it(porch: Est
     high = 7.4375 + 0.5 + SLOPE
     across = high / SLOPE
 
-    assert row(porch, "triangles", run="S1").triangle == pytest.approx(high + across - math.hypot(high, across))
-    assert row(porch, "triangles", run="S1").triangle < 6.0
+    assert row(porch, "lines", run="S1").triangle.triangle == pytest.approx(high + across - math.hypot(high, across))
+    assert row(porch, "lines", run="S1").triangle.triangle < 6.0
 
 
 # run S2, taped along the slope
@@ -201,7 +201,7 @@ def test_triangle_at_riser_tread_and_rail_is_the_largest_circle_in_it(porch: Est
 
 def test_other_stair_guard_is_worked_out_from_slope_length_and_rise(porch: Estimate) -> None:
     """Clear = root of (81 15/16 squared - 47 1/16 squared) = 67.07, the other side's 67 within a sixteenth or so."""
-    measures = row(porch, "measures", run="S2")
+    measures = row(porch, "lines", run="S2").measures
 
     assert measures.clear == pytest.approx(math.sqrt(81.9375**2 - 47.0625**2))
     assert measures.source == "slope length and rise"

@@ -68,11 +68,11 @@ def test_it_notes_two_pieces_longer_than_any_board(garden: Estimate, tmp_path: P
 
 def test_ramp_rises_one_in_twelve_as_all_three_measurements_say(garden: Estimate) -> None:
     """Root of (5616 squared + 468 squared) = 5635.47, taped 5636: half a millimetre apart, 6 are allowed."""
-    measures = row(garden, "measures", run="R")
+    measures = row(garden, "lines", run="R").measures
 
     assert measures.tangent == pytest.approx(1 / 12)
     assert measures.slope_angle == pytest.approx(ANGLE)
-    assert row(garden, "agreement", run="R").slope_expected == pytest.approx(math.hypot(5616.0, 468.0))
+    assert row(garden, "lines", run="R").agreement.slope_expected == pytest.approx(math.hypot(5616.0, 468.0))
     assert verdict(garden, "slope length against the other measurements", "run R") == "pass"
 
 
@@ -132,7 +132,7 @@ def test_two_blocks_stand_under_each_ramp_rail(garden: Estimate) -> None:
 
 def test_opening_under_the_ramp_rail_is_measured_square_to_it(garden: Estimate) -> None:
     """75 x cos = 74.74, under 102."""
-    assert row(garden, "guards", run="R").under_rail == pytest.approx(75.0 / SECANT)
+    assert row(garden, "lines", run="R").guard.under_rail == pytest.approx(75.0 / SECANT)
     assert verdict(garden, "opening under the bottom rail", "run R") == "pass"
 
 
@@ -191,7 +191,7 @@ def test_landing_caps_meet_at_the_corner_in_a_mitre(garden: Estimate) -> None:
 
 def test_lean_and_both_clears_agree(garden: Estimate) -> None:
     """The rails' middles are 930 - 75 - 25 - 40 = 790 apart: 790 x tan(1) = 13.79, taped 14."""
-    lean = row(garden, "leans", run="B")
+    lean = row(garden, "lines", run="B").lean
 
     assert lean.lines_apart == pytest.approx(790.0)
     assert lean.top_differs == pytest.approx(14.0 - 790.0 * math.tan(math.radians(1.0)))

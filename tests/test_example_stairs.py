@@ -93,7 +93,7 @@ def circle(clearance: float) -> float:
 
 
 def test_triangle_lets_a_six_inch_sphere_through(steep: Estimate) -> None:
-    assert row(steep, "triangles", run="S1").triangle == pytest.approx(circle(2.0))  # 7.09
+    assert row(steep, "lines", run="S1").triangle.triangle == pytest.approx(circle(2.0))  # 7.09
     assert '3/16"' in remedy(steep, TRIANGLE)
 
 
@@ -161,7 +161,7 @@ def test_all_remedies_together_leave_nothing_to_mend(tmp_path: Path) -> None:
 
 
 def test_slope_is_rise_over_clear(steep: Estimate) -> None:
-    assert row(steep, "measures", run="S1").slope_angle == pytest.approx(38.987, abs=0.0005)  # arctan 0.809417
+    assert row(steep, "lines", run="S1").measures.slope_angle == pytest.approx(38.987, abs=0.0005)  # arctan 0.809417
     assert row(steep, "flight_working", flight="F1").riser == pytest.approx(RISER)
 
 

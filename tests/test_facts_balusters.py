@@ -132,7 +132,7 @@ def test_sphere_meets_the_level_gap_on_stairs() -> None:
 def test_baluster_cut_to_the_rake_is_longer_tip_to_tip(riser: float, tread: float, added: float) -> None:
     guard = work(
         stair(6 * tread, 6 * riser), assemblies=(ENDLESS,), flights=(flight(riser, tread),)
-    ).only("guards")  # fmt: skip
+    ).only("lines").guard  # fmt: skip
 
     assert guard.baluster_tip - guard.baluster_length == pytest.approx(added)
 
@@ -141,7 +141,7 @@ def test_opening_between_two_deep_rails_on_stairs() -> None:
     """36 in over the nosings, underside 1-1/4 in over them, two rails 3-1/2 in deep at 7-3/4 on 10 in:
     36 - 1.25 - 2 x 4.4281 = 25.894 in plumb (derived)."""
     bare = replace(ENDLESS, cap_item=None, cap_thickness=None, stair_clearance=1.25)
-    guard = work(stair(60.0, 46.5), assemblies=(bare,), flights=(flight(7.75, 10.0),)).only("guards")
+    guard = work(stair(60.0, 46.5), assemblies=(bare,), flights=(flight(7.75, 10.0),)).only("lines").guard
 
     assert guard.opening == pytest.approx(25.894, abs=5e-4)
     assert guard.baluster_length == guard.opening

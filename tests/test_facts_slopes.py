@@ -35,7 +35,7 @@ SLOPES = (
 
 @pytest.mark.parametrize(("rise", "per_foot", "angle"), SLOPES)
 def test_framing_square_tables(rise: int, per_foot: float, angle: float | None) -> None:
-    measures = slope(60.0, 5.0 * rise).only("measures")
+    measures = slope(60.0, 5.0 * rise).only("lines").measures
 
     assert 12 * measures.secant == pytest.approx(per_foot, abs=0.00501)
     assert measures.rise_in_twelve == pytest.approx(rise)
@@ -45,8 +45,8 @@ def test_framing_square_tables(rise: int, per_foot: float, angle: float | None) 
 
 def test_misprinted_angles_are_not_repeated() -> None:
     """9 in 12 is a 3-4-5 triangle; 8 in 12 is atan(2/3) (derived, recomputed to four places)."""
-    assert slope(96.0, 72.0).only("measures").slope_angle == pytest.approx(36.8699, abs=5e-5)
-    assert slope(96.0, 64.0).only("measures").slope_angle == pytest.approx(33.6901, abs=5e-5)
+    assert slope(96.0, 72.0).only("lines").measures.slope_angle == pytest.approx(36.8699, abs=5e-5)
+    assert slope(96.0, 64.0).only("lines").measures.slope_angle == pytest.approx(33.6901, abs=5e-5)
 
 
 # level run and rise in 12, length along the slope as printed [in], its tolerance
@@ -59,7 +59,7 @@ def test_misprinted_angles_are_not_repeated() -> None:
     ],
 )
 def test_lengths_along_the_slope(clear: float, rise: int, along: float, within: float) -> None:
-    measures = slope(clear, clear * rise / 12).only("measures")
+    measures = slope(clear, clear * rise / 12).only("lines").measures
 
     assert measures.along == pytest.approx(along, abs=within)
 
@@ -75,7 +75,7 @@ def test_plumb_cut_rail_over_five_treads() -> None:
     """7-1/2 on 10 in, five treads, rails 3-1/2 in deep (derived, 3-4-5): edge 62.5, tip to tip 62.5 + 3.5 x
     0.75 = 65.125, saw at 36.87 from square; a plumb line across the rail is 3.5 x 1.25 = 4.375."""
     worked = work(stair(50.0, 37.5), assemblies=(LONG,), flights=(flight(7.5, 10.0, risers=6),))
-    section, guard = worked.only("sections"), worked.only("guards")
+    section, guard = worked.only("sections"), worked.only("lines").guard
 
     assert (section.top_edge, section.bottom_edge) == (62.5, 62.5)
     assert (section.top_tip, section.bottom_tip) == (65.125, 65.125)
@@ -190,7 +190,7 @@ def test_runs_that_fold_back_on_themselves_are_not_mitred_without_end() -> None:
 def test_every_sufficient_pair_gives_the_same_slope(taped: dict[str, float], source: str) -> None:
     changes: dict[str, Any] = {"clear_bottom": None, "clear_top": None, "rise": None} | taped
     run = replace(stair(60.0, 45.0), **changes)
-    measures = work(run, assemblies=(LONG,), flights=(flight(7.5, 10.0),)).only("measures")
+    measures = work(run, assemblies=(LONG,), flights=(flight(7.5, 10.0),)).only("lines").measures
 
     assert measures.source == source
     assert measures.tangent == pytest.approx(0.75)

@@ -62,7 +62,7 @@ def test_rounded_unit_run_of_the_navy_example() -> None:
     14 treads run 145.25 in."""
     worked = steps(7.125, 10.375, risers=15)
 
-    assert worked.only("measures").slope_angle == pytest.approx(34.48, abs=0.005)
+    assert worked.only("lines").measures.slope_angle == pytest.approx(34.48, abs=0.005)
     assert 14 * 10.375 == 145.25
 
 
@@ -92,7 +92,7 @@ def test_no_starting_cap_can_be_grasped() -> None:
 
 def test_rake_of_six_treads_at_the_steepest_stair() -> None:
     """7-3/4 on 10 in over 60 in: 75.9095 in along the nosings at 37.7757 degrees (derived)."""
-    measures = steps(7.75, 10.0).only("measures")
+    measures = steps(7.75, 10.0).only("lines").measures
 
     assert measures.along == pytest.approx(75.9095, abs=5e-5)
     assert measures.slope_angle == pytest.approx(37.7757, abs=5e-5)
@@ -112,8 +112,8 @@ TRIANGLES = (
 
 @pytest.mark.parametrize(("riser", "tread", "sphere", "clearance"), TRIANGLES)
 def test_triangle_of_riser_tread_and_bottom_rail(riser: float, tread: float, sphere: float, clearance: float) -> None:
-    on_nosings = steps(riser, tread).only("triangles")
-    at_limit = steps(riser, tread, clearance=clearance).only("triangles")
+    on_nosings = steps(riser, tread).only("lines").triangle
+    at_limit = steps(riser, tread, clearance=clearance).only("lines").triangle
 
     assert on_nosings.triangle == pytest.approx(sphere, abs=5e-5)
     assert on_nosings.clearance_passing == pytest.approx(clearance, abs=5e-5)
@@ -129,7 +129,7 @@ def test_triangle_agrees_with_the_largest_circle_found_by_search(
     triangle = shapely.Polygon([(0.0, 0.0), (tread, 0.0), (tread, riser)])
     searched = 2 * shapely.maximum_inscribed_circle(triangle, tolerance=1e-7).length
 
-    assert steps(riser, tread).only("triangles").triangle == pytest.approx(searched, abs=1e-5)
+    assert steps(riser, tread).only("lines").triangle.triangle == pytest.approx(searched, abs=1e-5)
     assert searched == pytest.approx(sphere, abs=5e-5)
 
 
@@ -153,7 +153,7 @@ def test_exactly_six_inches_lets_the_sphere_through() -> None:
 def test_overhang_makes_the_triangle_bigger() -> None:
     """With the nosing q in front of the riser the legs grow to R + k + q t and that over t (derived): 1 in of
     overhang on 7-1/2 on 10 in with 3/4 in of clearance is 9 + 12 - 15 = 6."""
-    assert steps(7.5, 10.0, clearance=0.75, nosing_overhang=1.0).only("triangles").triangle == pytest.approx(6.0)
+    assert steps(7.5, 10.0, clearance=0.75, nosing_overhang=1.0).only("lines").triangle.triangle == pytest.approx(6.0)
 
 
 def test_unmeasured_overhang_leaves_a_doubt_not_a_pass() -> None:
@@ -192,7 +192,7 @@ def test_local_amendments_for_steep_stairs() -> None:
         amendments={"riser_greatest": 8.25, "tread_least": 9.0},
     )  # fmt: skip
 
-    assert local.only("measures").slope_angle == pytest.approx(42.51, abs=0.005)
+    assert local.only("lines").measures.slope_angle == pytest.approx(42.51, abs=0.005)
     assert [plain.check(RISER).verdict, plain.check(TREAD).verdict] == [FAIL, FAIL]
     assert [local.check(RISER).verdict, local.check(TREAD).verdict] == [PASS, PASS]
 
@@ -248,5 +248,5 @@ def test_level_opening_limit_is_4_and_stairs_4_and_three_eighths() -> None:
 
 def test_flight_of_commercial_pitch() -> None:
     """7 on 11 in, the steepest commercial stair (IBC 1011.5.2): 32.47 degrees."""
-    assert steps(7.0, 11.0).only("measures").slope_angle == pytest.approx(32.47, abs=0.005)
+    assert steps(7.0, 11.0).only("lines").measures.slope_angle == pytest.approx(32.47, abs=0.005)
     assert math.degrees(math.atan(7 / 11)) == pytest.approx(32.47, abs=0.005)

@@ -71,7 +71,7 @@ def test_flight_that_meets_the_level_guard_arrives_at_its_height(seed: int) -> N
     """Over the middle of the top post the raked cap lies on the post as high as the level cap does; the bevel
     then brings both upper surfaces together too, still over the post."""
     of = bend(seed)
-    height, thick = of.worked.row("guards", run="S").guard_height, of.assembly.cap_thickness or 0.0
+    height, thick = of.worked.row("lines", run="S").guard.guard_height, of.assembly.cap_thickness or 0.0
     cosine = math.cos(math.atan(of.tangent))
     raked_top = of.middle * of.tangent + height
     level_top = of.deck + (of.assembly.level_height or 0.0)
@@ -161,7 +161,7 @@ def test_caps_meet_over_the_middle_of_a_post_of_its_own_width() -> None:
     worked = work(up, on, assemblies=(LONG,), flights=(flight(7.5, 10.0),), supports=supports)
 
     # by hand: 36.5 - 1 + 1.25 - (3 + 2.75) x 0.75
-    assert worked.row("guards", run="S").guard_height == pytest.approx(32.4375)
+    assert worked.row("lines", run="S").guard.guard_height == pytest.approx(32.4375)
 
 
 def path(seed: int) -> tuple[list[Run], list[tuple[float, float]], float]:
@@ -217,5 +217,5 @@ def test_ramp_meets_the_level_guard_over_the_middle_of_the_post(setback: float) 
     up = ramp(60.0, 45.0, height=MEETS, upper_setback=setback, from_support="P3", to_support="P1", direction=90.0)
     worked = work(up, level(60.0, direction=90.0), assemblies=(assembly,))
 
-    assert worked.row("guards", run="R").guard_height == pytest.approx(35.5 + 1.25 - 0.75 * (setback + 1.75))
+    assert worked.row("lines", run="R").guard.guard_height == pytest.approx(35.5 + 1.25 - 0.75 * (setback + 1.75))
     assert worked.row("posts", post="P1").worked.uphill == pytest.approx(35.5)

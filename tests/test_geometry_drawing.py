@@ -205,7 +205,7 @@ def test_line_post_that_no_tread_can_hold_is_told() -> None:
 
 def test_opening_and_balusters_fit_between_the_rails() -> None:
     for of in flights():
-        boards, guard = of.boards(), of.worked.only("guards")
+        boards, guard = of.boards(), of.worked.only("lines").guard
         x, width = of.clear / 3, of.assembly.baluster_width or 0.0
         assert guard.opening == pytest.approx(bottom_at(boards["top"], x) - top_at(boards["bottom"], x), abs=EXACT)
         into = (of.assembly.let_in_top or 0.0) - (of.assembly.seat_top or 0.0)
@@ -280,7 +280,7 @@ def test_triangle_is_the_largest_circle_that_a_search_finds() -> None:
         low_end = corner[0] - plumb * of.along()[0] / of.along()[1]
         opening = Polygon([(low_end, tread[1]), corner, (corner[0], corner[1] + plumb)])
         circle = shapely.maximum_inscribed_circle(opening, tolerance=1e-6)
-        assert of.worked.only("triangles").triangle == pytest.approx(2 * circle.length, abs=1e-4)
+        assert of.worked.only("lines").triangle.triangle == pytest.approx(2 * circle.length, abs=1e-4)
         assert Point(circle.coords[0]).distance(opening.exterior) == pytest.approx(circle.length, abs=1e-6)
 
 

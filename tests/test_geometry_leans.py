@@ -259,7 +259,7 @@ def test_rails_are_those_of_the_drawing() -> None:
 
 def test_clears_where_balusters_and_cap_lie_are_those_of_the_drawing() -> None:
     """Underside of the top rail, upper side of the bottom rail, underside of the cap: level, from face to face."""
-    for case, row, lean in zip(cases(), site().sections, site().leans, strict=True):
+    for case, row, lean in zip(cases(), site().sections, [line.lean for line in site().lines], strict=True):
         low, high = case.faces()
         heights = (case.apart - case.depths[1], case.depths[0], case.apart + case.depths[1], case.apart)
         edges = [slanted(height, case.tangent) for height in heights]
@@ -294,7 +294,7 @@ def test_rails_are_those_of_the_closed_formulas() -> None:
 
 
 def test_contradiction_between_leans_and_clears_is_told_in_full() -> None:
-    for case, row in zip(cases(), site().leans, strict=True):
+    for case, row in zip(cases(), [line.lean for line in site().lines], strict=True):
         if case.run.clear_top is None:
             assert row.top_differs is None
         else:
@@ -329,7 +329,7 @@ def test_one_recorded_lean_takes_the_whole_difference(end: str) -> None:
     """Level, wood: 36-1/2 less 3 in clearance, 1 in cap and half of each 3-1/2 in rail leaves 29 in from middle to
     middle. 60 in below and 60-1/2 above: whatever lean was read, its support leans atan(0.5 / 29), the other none."""
     run = level(60.0, clear_top=60.5, **{f"lean_{end}": 0.4})
-    row = surveyed((Case(run, replace(ENDLESS, assembly="WOOD"), 0.0, 60.0),)).leans[0]
+    row = surveyed((Case(run, replace(ENDLESS, assembly="WOOD"), 0.0, 60.0),)).lines[0].lean
     taken = math.degrees(math.atan(0.5 / 29.0))
 
     assert row.lines_apart == pytest.approx(29.0)

@@ -45,7 +45,7 @@ def test_post_round_a_corner_is_level_and_the_tops_are_flush_where_the_caps_butt
     worked = work(level(60.0, direction=90.0), stair(60.0, 45.0, direction=0.0, **UP), flights=SEVENS)
 
     assert worked.row("posts", post="P1").stands == "Level"
-    assert worked.row("guards", run="S").guard_height == pytest.approx(35.0)
+    assert worked.row("lines", run="S").guard.guard_height == pytest.approx(35.0)
     assert worked.row("caps", run="S").to_reach == -1.0
 
 

@@ -173,7 +173,7 @@ def test_one_long_tread_opens_the_triangle(measured: dict[str, Any], passes: flo
     steps = replace(STEPS, nosing_overhang=1.0, **measured)
     worked = work(up(2.0), flights=(steps,))
 
-    assert worked.only("triangles").triangle == pytest.approx(passes, abs=0.0006)
+    assert worked.only("lines").triangle.triangle == pytest.approx(passes, abs=0.0006)
     assert worked.check(demands.TRIANGLE).verdict == (FAIL if passes >= 6.0 else "pass")
 
 

@@ -354,4 +354,4 @@ def test_taped_angle_is_trusted_first_on_slopes_shorter_than_36_inches(slope_len
     run = replace(stair(0.0, 21.6, slope_length=slope_length, angle=37.0), clear_bottom=None, clear_top=None)
     worked = work(run, flights=flight_of(INCH), **made(INCH))
 
-    assert worked.only("measures").source == source
+    assert worked.only("lines").measures.source == source

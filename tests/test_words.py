@@ -1,11 +1,12 @@
 """Every word of every formula: it resolves, from its own room or one below, and stands where all programs read it."""
 
 import dataclasses
+import inspect
 import re
 import sys
 from collections.abc import Iterator
 from functools import cache
-from typing import NamedTuple
+from typing import NamedTuple, get_args, get_type_hints
 
 import pytest
 
@@ -206,13 +207,49 @@ def test_no_number_is_written_with_a_power_of_ten(formulas: tuple[Spoken, ...]) 
     assert not [each.where for each in formulas if re.search(r"\d\.?[eE]\d|\d\.(?!\d)", text.sub("", each.formula))]
 
 
-def test_every_column_is_a_field_or_a_property_of_its_row() -> None:
+class Declared(NamedTuple):
+    """Where a quantity is declared: the class that answers for it, its name there, what it returns."""
+
+    row: type
+    name: str
+
+    @property
+    def is_field(self) -> bool:
+        return self.name in {field.name for field in dataclasses.fields(self.row)}
+
+    @property
+    def documented(self) -> str:
+        """First line of the property's docstring; empty for a field."""
+        return next(iter((getattr(self.row, self.name, None).__doc__ or "").splitlines()), "")
+
+    def returns(self) -> type:
+        """The class of its value, None aside."""
+        if self.is_field:
+            hint = get_type_hints(self.row)[self.name]
+        else:
+            found = inspect.getattr_static(self.row, self.name)
+            hint = get_type_hints(found.fget if isinstance(found, property) else found.func)["return"]
+        (kind,) = [each for each in (get_args(hint) or (hint,)) if each is not type(None)]
+        assert isinstance(kind, type)
+        return kind
+
+
+def declared(tab: Tab, column: Column) -> Declared:
+    """The end of the way from a tab's row to a column's value."""
+    *stops, name = column.way.split(".")
+    row = tab.row
+    for stop in stops:
+        row = Declared(row, stop).returns()
+    return Declared(row, name)
+
+
+def test_every_column_is_a_field_or_a_property_on_the_way_from_its_row() -> None:
     for tab in TABS:
-        fields = {field.name for field in dataclasses.fields(tab.row)}
         for column in tab.columns:
-            declared = getattr(tab.row, column.name, None)
-            assert column.name in fields or hasattr(declared, "__get__"), f"{tab.title}: {column.name}"
-            assert not (column.typed and column.name not in fields), f"{tab.title}: {column.name} is typed"
+            found = declared(tab, column)
+            of_class = inspect.getattr_static(found.row, found.name, None)
+            assert found.is_field or hasattr(of_class, "__get__"), f"{tab.title}: {column.name}"
+            assert not (column.typed and not found.is_field), f"{tab.title}: {column.name} is typed"
 
 
 def test_no_column_is_both_typed_and_calculated() -> None:
@@ -231,8 +268,7 @@ def _docstring_units() -> Iterator[tuple[str, Column, str]]:
     """Quantities whose docstring ends with a unit in brackets."""
     for tab in RESULT_TABS:
         for column in tab.columns:
-            text = (getattr(tab.row, column.name, None).__doc__ or "").splitlines()[:1]
-            if unit := re.search(r"\[([\w ]+)\]\W*$", text[0] if text else ""):
+            if unit := re.search(r"\[([\w ]+)\]\W*$", declared(tab, column).documented):
                 yield f"{tab.title}: {column.name}", column, unit[1]
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from railbook.basics.joins import Join, Rests, differ, differ_excel, reader, written
+from railbook.basics.joins import Join, Rests, differ, differ_excel, reader, through, written
 from railbook.basics.kinds import TEXT, Kind
 
 WORD = re.compile(r"\{(\w+)\}")
@@ -171,9 +171,7 @@ class Tab:
         parts = (each for way, part in self.parts.items() for each in part.held_as(way))
         object.__setattr__(self, "columns", (*parts, *(_written(each, self.joins, self.terms) for each in own)))
         held = {
-            f"{way}.{name}": replace(join, way=f"{way}.{join.way}")
-            for way, part in self.parts.items()
-            for name, join in part.joins.items()
+            f"{way}.{name}": join for way, part in self.parts.items() for name, join in through(way, part.joins).items()
         }
         object.__setattr__(self, "joins", {**self.joins, **held})
 
@@ -219,7 +217,8 @@ class Tab:
             return column
         others = (f'{self.joins[name].shown(STATUS)}="{RUN_AGAIN}"' for name in self.rests.on)
         apart = (differ_excel(f"{{{left}}}", f"{{{right}}}") for left, right in self.rests.kept.items())
-        return replace(column, excel=ask_again(*others, *apart, *self.rests.unless.values()))
+        lost = (f"NOT(ISNUMBER({{{word}}}))" for word in self.rests.found)
+        return replace(column, excel=ask_again(*lost, *others, *apart, *self.rests.unless.values()))
 
 
 def _written(column: Column, joins: Mapping[str, Join], terms: Mapping[str, str]) -> Column:

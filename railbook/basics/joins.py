@@ -1,12 +1,12 @@
 """Joined words: a row holds a row of another tab, and its formulas name that row's figures as `{guard.fit}`.
 
 A join is declared once for a tab. From then on a figure of the other row is written in two words, and comes out as
-`INDEX({guards_fit},{guard_row})`. A term is a part of a formula with a name of its own: `{depths}` stands for it.
+`INDEX({lines_fit},{guard_row})`. A term is a part of a formula with a name of its own: `{depths}` stands for it.
 """
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from operator import attrgetter
 from typing import Any, Protocol
 
@@ -81,6 +81,11 @@ class Join:
             raise ValueError(f"nothing is called {self.to.word(name)!r}") from None
 
 
+def through(way: str, joins: Mapping[str, Join]) -> dict[str, Join]:
+    """The same joins for a row that comes to them through an object that it holds."""
+    return {name: replace(join, way=f"{way}.{join.way}") for name, join in joins.items()}
+
+
 def reader(way: str) -> Callable[[Any], Any]:
     """What stands at the end of a way through objects; None as soon as a stop on it is None.
 
@@ -135,12 +140,14 @@ class Rests:
         on: joins whose row must not ask for another run.
         free: joins to rows with a status that may ask for one without this row being wrong.
         kept: a chosen figure, and the word of the figure that it must still equal.
+        found: words of row numbers that a formula looks for; the engine lays out no row for what is not there.
         unless: a property of the row that is true when it asks for another run, and the same as a formula.
     """
 
     on: tuple[str, ...] = ()
     free: tuple[str, ...] = ()
     kept: Mapping[str, str] = field(default_factory=dict, hash=False)
+    found: tuple[str, ...] = ()
     unless: Mapping[str, str] = field(default_factory=dict, hash=False)
 
 

@@ -55,7 +55,7 @@ class Check:
         check: its number.
         where: the part, in words.
         demand: what is asked.
-        source: tab that holds the finding, in row `source_row`; `thing` is that row.
+        tab: it holds the finding, in row `source_row`; `thing` is that row.
         line_row: the run's row on the working tabs; None when it is not about a run.
         guard_required: of that run.
         rule: limit whose clause it bears, in row `rule_row` of tab Rules; None and 0 where the demand has its own.
@@ -65,7 +65,7 @@ class Check:
     check: int
     where: str
     asked: Demand
-    source: str
+    tab: Tab
     source_row: int
     thing: Any
     line_row: int | None
@@ -89,6 +89,11 @@ class Check:
         return self.asked.sense
 
     @property
+    def source(self) -> str:
+        """Name of the tab that holds the finding."""
+        return self.tab.name
+
+    @property
     def quantity(self) -> str:
         """Column of the source tab that holds the finding."""
         return self.asked.quantity
@@ -106,7 +111,7 @@ class Check:
     @cached_property
     def found(self) -> float | None:
         """The finding; None: not measured."""
-        value: float | None = getattr(self.thing, self.quantity)
+        value: float | None = self.tab.column(self.quantity).value(self.thing)
         return value
 
     @property
@@ -119,9 +124,9 @@ class Check:
     @cached_property
     def limit(self) -> float | None:
         """What the finding is held against."""
-        value: float | None = (
-            self.limits[self.asked.limit] if self.asked.of_rules else getattr(self.thing, self.asked.limit)
-        )
+        if self.asked.of_rules:
+            return self.limits[self.asked.limit]
+        value: float | None = self.tab.column(self.asked.limit).value(self.thing)
         return value
 
     @property
@@ -184,8 +189,8 @@ _WITHIN = (
 )
 _CLOSE = 'AND({sense}="under",{limit}-{found}<{tape_step}-0.000001)'
 _SPARED = (  # whether no guard is required there
-    'IF({line_row}="",FALSE,IF(INDEX({guards_guard_required},{line_row})="",FALSE,'
-    "INDEX({guards_guard_required},{line_row})=0))"
+    'IF({line_row}="",FALSE,IF(INDEX({lines_guard_required},{line_row})="",FALSE,'
+    "INDEX({lines_guard_required},{line_row})=0))"
 )
 _NOT_ASKED = f"IF({{guards_only}}=0,FALSE,{_SPARED})"
 _DECIDED = f'IF({{sense}}<>"more than",FALSE,{_SPARED})'

@@ -8,7 +8,6 @@ from railbook.checks.check import Check
 from railbook.checks.demands import Subject, Works
 from railbook.checks.stairways import Stairway
 from railbook.geometry.survey import Site
-from railbook.geometry.triangles import Triangle
 from railbook.job.build import Job
 from railbook.job.limits import Limit
 from railbook.job.runs import STAIR
@@ -63,7 +62,7 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
                 check=number,
                 where=subject.where,
                 asked=subject.demand,
-                source=subject.source,
+                tab=subject.tab,
                 source_row=subject.source_row,
                 thing=subject.thing,
                 line_row=subject.line_row,
@@ -84,6 +83,6 @@ def _rule(subject: Subject, rules: Mapping[str, tuple[int, Limit]], *, is_stair:
     """Row and limit that a demand is held against; 0 and None where it has a clause of its own."""
     if subject.demand.clause:
         return 0, None
-    if isinstance(subject.thing, Triangle):
-        return rules[subject.thing.limit_word]
+    if subject.demand.limit == demands.TRIANGLE.limit:
+        return rules[subject.thing.triangle.limit_word]
     return rules[_CLAUSE_OF.get((subject.demand.limit, is_stair), subject.demand.limit)]

@@ -3,13 +3,19 @@
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
-from railbook.checks import remedies
+from railbook.basics.double_entry import Tab
+from railbook.checks import remedies, stairways
 from railbook.checks.check import AT_LEAST, AT_MOST, DECIDES, UNDER, Demand
 from railbook.checks.stairways import Stairway
+from railbook.geometry import flights as worked_flights
+from railbook.geometry import handrail_slopes, lines, posts
+from railbook.geometry import handrails as handrail_runs
+from railbook.geometry import sections as worked_sections
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.survey import Site
 from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings
+from railbook.takeoff import balusters
 from railbook.takeoff.balusters import BOTH
 from railbook.takeoff.layout import Shop
 
@@ -20,14 +26,14 @@ class Subject(NamedTuple):
     Attributes:
         demand: what is asked.
         where: the part in words.
-        source: tab and row of the finding; `thing` is that row.
+        tab: where the finding stands, in row `source_row`; `thing` is that row.
         line_row: the run's row on the working tabs, where it is about a run.
         remedy: the demand's remedy, or where that is empty one with figures for this part.
     """
 
     demand: Demand
     where: str
-    source: str
+    tab: Tab
     source_row: int
     thing: Any
     line_row: int | None
@@ -98,16 +104,16 @@ OF_A_FLIGHT: tuple[tuple[Demand, Callable[[FlightWorking, Settings], str]], ...]
 
 def guards(works: Works) -> Iterator[Subject]:
     """Whether a guard is needed, and its height."""
-    for row, guard in enumerate(works.site.guards, start=1):
-        where, limits = f"run {guard.run}", guard.measures.limits
-        yield Subject(GUARD_NEEDED, where, "guards", row, guard, row, GUARD_NEEDED.remedy)
+    for row, line in enumerate(works.site.lines, start=1):
+        where, guard, limits = f"run {line.run}", line.guard, line.measures.limits
+        yield Subject(GUARD_NEEDED, where, lines.TAB, row, line, row, GUARD_NEEDED.remedy)
         higher = remedies.higher_guard(guard, guard.height_limit)
-        yield Subject(GUARD_HEIGHT, where, "guards", row, guard, row, higher)
+        yield Subject(GUARD_HEIGHT, where, lines.TAB, row, line, row, higher)
         if guard.kind == STAIR and guard.graspable:
             higher = remedies.higher_guard(guard, limits["handrail_least"])
-            yield Subject(HANDRAIL_LOW, where, "guards", row, guard, row, f"{higher}, or add a handrail of its own")
+            yield Subject(HANDRAIL_LOW, where, lines.TAB, row, line, row, f"{higher}, or add a handrail of its own")
             lower = remedies.lower_guard(guard, limits["handrail_greatest"])
-            yield Subject(HANDRAIL_HIGH, where, "guards", row, guard, row, lower)
+            yield Subject(HANDRAIL_HIGH, where, lines.TAB, row, line, row, lower)
 
 
 def openings(works: Works) -> Iterator[Subject]:
@@ -115,27 +121,27 @@ def openings(works: Works) -> Iterator[Subject]:
     for row, layout in enumerate(works.shop.layouts, start=1):
         rails = "both rails" if layout.rail == BOTH else f"{layout.rail.lower()} rail"
         where = f"layout {layout.layout} ({layout.used_in}), {rails}"
-        yield Subject(OPENING, where, "baluster_layout", row, layout, layout.line_row, remedies.one_more(layout))
+        yield Subject(OPENING, where, balusters.TAB, row, layout, layout.line_row, remedies.one_more(layout))
         if layout.bracket_needs is not None:
-            yield Subject(BRACKET_ROOM, where, "baluster_layout", row, layout, layout.line_row, BRACKET_ROOM.remedy)
+            yield Subject(BRACKET_ROOM, where, balusters.TAB, row, layout, layout.line_row, BRACKET_ROOM.remedy)
 
 
 def under_rails(works: Works) -> Iterator[Subject]:
     """The gap under the bottom rail, off the stairs."""
-    for row, guard in enumerate(works.site.guards, start=1):
-        if guard.kind != STAIR:
-            yield Subject(UNDER_RAIL, f"run {guard.run}", "guards", row, guard, row, remedies.less_clearance(guard))
+    for row, line in enumerate(works.site.lines, start=1):
+        if line.kind != STAIR:
+            yield Subject(UNDER_RAIL, f"run {line.run}", lines.TAB, row, line, row, remedies.less_clearance(line.guard))
 
 
 def triangles(works: Works) -> Iterator[Subject]:
     """The triangle beside each tread; a doubt where the overhang was not measured."""
-    for row, under in enumerate(works.site.triangles, start=1):
-        if under.guard.kind != STAIR:
+    for row, line in enumerate(works.site.lines, start=1):
+        if line.kind != STAIR:
             continue
-        where = f"run {under.run}"
-        yield Subject(TRIANGLE, where, "triangles", row, under, row, remedies.lower_rail(under))
+        where, under = f"run {line.run}", line.triangle
+        yield Subject(TRIANGLE, where, lines.TAB, row, line, row, remedies.lower_rail(under))
         if under.triangle_doubt is not None:
-            yield Subject(TRIANGLE_DOUBT, where, "triangles", row, under, row, remedies.measured_overhang(under))
+            yield Subject(TRIANGLE_DOUBT, where, lines.TAB, row, line, row, remedies.measured_overhang(under))
 
 
 def flights(works: Works) -> Iterator[Subject]:
@@ -143,13 +149,13 @@ def flights(works: Works) -> Iterator[Subject]:
     for row, flight in enumerate(works.site.flights, start=1):
         for demand, remedy in OF_A_FLIGHT:
             said = remedy(flight, works.site.chosen.settings)
-            yield Subject(demand, f"flight {flight.flight}", "flight_working", row, flight, None, said)
+            yield Subject(demand, f"flight {flight.flight}", worked_flights.TAB, row, flight, None, said)
 
 
 def handrails(works: Works) -> Iterator[Subject]:
     """Whether every flight that needs a handrail has one."""
     for row, stairway in enumerate(works.stairways, start=1):
-        yield Subject(HANDRAIL, f"flight {stairway.flight}", "stairways", row, stairway, None, HANDRAIL.remedy)
+        yield Subject(HANDRAIL, f"flight {stairway.flight}", stairways.TAB, row, stairway, None, HANDRAIL.remedy)
 
 
 def rails(works: Works) -> Iterator[Subject]:
@@ -157,11 +163,11 @@ def rails(works: Works) -> Iterator[Subject]:
     for row, rail in enumerate(works.site.handrails, start=1):
         where, limits = f"handrail {rail.run}", rail.slope.limits
         higher = remedies.raised_handrail(rail, limits["handrail_least"])
-        yield Subject(RAIL_LOW, where, "handrails", row, rail, None, higher)
+        yield Subject(RAIL_LOW, where, handrail_runs.TAB, row, rail, None, higher)
         lower = remedies.lowered_handrail(rail, limits["handrail_greatest"])
-        yield Subject(RAIL_HIGH, where, "handrails", row, rail, None, lower)
+        yield Subject(RAIL_HIGH, where, handrail_runs.TAB, row, rail, None, lower)
         if rail.slope.flight_least is not None:
-            yield Subject(RAIL_COVERS, where, "handrail_slopes", row, rail.slope, None, RAIL_COVERS.remedy)
+            yield Subject(RAIL_COVERS, where, handrail_slopes.TAB, row, rail.slope, None, RAIL_COVERS.remedy)
 
 
 def sections(works: Works) -> Iterator[Subject]:
@@ -169,29 +175,30 @@ def sections(works: Works) -> Iterator[Subject]:
     for row, section in enumerate(works.site.sections, start=1):
         where = f"section {section.section}"
         closer = remedies.shorter_sections(section, section.spacing_most, "posts, centre to centre,")
-        yield Subject(SPACING, where, "sections", row, section, section.line_row, closer)
+        yield Subject(SPACING, where, worked_sections.TAB, row, section, section.line_row, closer)
         if section.rail_most is not None:
             shorter = remedies.shorter_sections(section, section.rail_most, "rails, tip to tip,")
-            yield Subject(RAIL, where, "sections", row, section, section.line_row, shorter)
+            yield Subject(RAIL, where, worked_sections.TAB, row, section, section.line_row, shorter)
 
 
 def line_posts(works: Works) -> Iterator[Subject]:
     """Whether a tread holds every post between the sections of a flight."""
     for row, line in enumerate(works.site.lines, start=1):
         if line.line_post_foot is not None:
-            yield Subject(LINE_POST, f"run {line.run}", "lines", row, line, row, remedies.line_post_on_tread(line))
+            yield Subject(LINE_POST, f"run {line.run}", lines.TAB, row, line, row, remedies.line_post_on_tread(line))
 
 
 def rakes(works: Works) -> Iterator[Subject]:
     """Slope of every rake, and its lower post."""
-    for row, measures in enumerate(works.site.measures, start=1):
-        if measures.kind != LEVEL and measures.rake_most is not None:
-            yield Subject(RAKE, f"run {measures.run}", "measures", row, measures, row, remedies.gentler_rake(measures))
-        if measures.kind == RAMP:
-            yield Subject(RAMP_SLOPE, f"run {measures.run}", "measures", row, measures, row, RAMP_SLOPE.remedy)
-        if measures.kind == STAIR:
+    for row, line in enumerate(works.site.lines, start=1):
+        where, measures = f"run {line.run}", line.measures
+        if line.kind != LEVEL and measures.assembly.greatest_rake is not None:
+            yield Subject(RAKE, where, lines.TAB, row, line, row, remedies.gentler_rake(measures))
+        if line.kind == RAMP:
+            yield Subject(RAMP_SLOPE, where, lines.TAB, row, line, row, RAMP_SLOPE.remedy)
+        if line.kind == STAIR:
             nearer = remedies.nearer_post(measures, works.site.chosen.settings)
-            yield Subject(LOW_GUARD, f"run {measures.run}", "measures", row, measures, row, nearer)
+            yield Subject(LOW_GUARD, where, lines.TAB, row, line, row, nearer)
 
 
 def supports(works: Works) -> Iterator[Subject]:
@@ -199,6 +206,6 @@ def supports(works: Works) -> Iterator[Subject]:
     for row, post in enumerate(works.site.posts, start=1):
         where = f"support {post.post}"
         if post.needed is not None:
-            yield Subject(STANDING, where, "posts", row, post, post.line_row, remedies.taller_post(post))
+            yield Subject(STANDING, where, posts.TAB, row, post, post.line_row, remedies.taller_post(post))
         if post.gap_beyond is not None:
-            yield Subject(GAP_BEYOND, where, "posts", row, post, post.line_row, remedies.narrower_gap(post))
+            yield Subject(GAP_BEYOND, where, posts.TAB, row, post, post.line_row, remedies.narrower_gap(post))

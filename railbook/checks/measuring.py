@@ -5,7 +5,8 @@ from collections.abc import Iterable, Iterator
 from railbook.basics.blank import when_known
 from railbook.checks.check import AT_MOST, Demand
 from railbook.checks.demands import Subject, Works
-from railbook.geometry import rake
+from railbook.geometry import flights as worked_flights
+from railbook.geometry import handrail_slopes, lines, rake
 from railbook.geometry.agreement import Agreement
 from railbook.geometry.handrail_slopes import HandrailSlope
 
@@ -30,23 +31,28 @@ TOTAL_RISE = Demand("total rise against its risers", "rise_difference", AT_MOST,
 
 def agreements(works: Works) -> Iterator[Subject]:
     """Every spare measurement of every run, handrail and flight."""
-    for row, agreement in enumerate(works.site.agreements, start=1):
-        for demand, taped, answer in _spare(agreement):
-            yield Subject(demand, f"run {agreement.run}", "agreement", row, agreement, row, _both(taped, answer))
+    for row, line in enumerate(works.site.lines, start=1):
+        for demand, taped, answer in _spare(line.agreement):
+            yield Subject(demand, f"run {line.run}", lines.TAB, row, line, row, _both(taped, answer))
     for row, slope in enumerate(works.site.handrail_slopes, start=1):
         for demand, taped, answer in _spare_of_handrail(slope):
-            yield Subject(demand, f"handrail {slope.run}", "handrail_slopes", row, slope, None, _both(taped, answer))
+            yield Subject(demand, f"handrail {slope.run}", handrail_slopes.TAB, row, slope, None, _both(taped, answer))
     for row, flight in enumerate(works.site.flights, start=1):
         if flight.rise_difference is not None:
-            yield Subject(TOTAL_RISE, f"flight {flight.flight}", "flight_working", row, flight, None, TOTAL_RISE.remedy)
+            yield Subject(
+                TOTAL_RISE, f"flight {flight.flight}", worked_flights.TAB, row, flight, None, TOTAL_RISE.remedy
+            )
 
 
 def leans(works: Works) -> Iterator[Subject]:
     """Recorded leans against both clears, where both were taped."""
-    for row, lean in enumerate(works.site.leans, start=1):
+    for row, line in enumerate(works.site.lines, start=1):
+        lean = line.lean
         if lean.top_differs is not None and lean.top_expected is not None:
-            remedy = f"{_both(lean.clear + lean.taped_more, lean.top_expected)}, or is the sign of a lean reversed?"
-            yield Subject(LEAN, f"run {lean.run}", "leans", row, lean, row, remedy)
+            remedy = (
+                f"{_both(line.measures.clear + lean.taped_more, lean.top_expected)}, or is the sign of a lean reversed?"
+            )
+            yield Subject(LEAN, f"run {line.run}", lines.TAB, row, line, row, remedy)
 
 
 def _both(taped: float, answer: float) -> str:
@@ -71,9 +77,9 @@ def _spare(agreement: Agreement) -> Iterator[Spare]:
     """Measurements that the slope was not taken from, each with the answer."""
     measures, source = agreement.measures, agreement.measures.source
     spare = (
-        (RISE, measures.rise_taped, agreement.rise_expected, "rise" in source),
-        (SLOPE, measures.slope_taped, agreement.slope_expected, "slope" in source),
-        (ANGLE, measures.angle_taped, measures.slope_angle, source == rake.ANGLE),
+        (RISE, measures.typed.rise, agreement.rise_expected, "rise" in source),
+        (SLOPE, measures.typed.slope_length, agreement.slope_expected, "slope" in source),
+        (ANGLE, measures.typed.angle, measures.slope_angle, source == rake.ANGLE),
         (PITCH, agreement.pitch, measures.slope_angle, source == rake.RISER_TREAD),
         (CLEAR, measures.clear_predicted, measures.clear_measured, measures.clear_is_predicted),
     )

@@ -213,4 +213,4 @@ def _short_returns(site: Site) -> Iterator[Problem]:
 
 
 def _drop(guard: Guard) -> str:
-    return tape_text(guard.drop, guard.settings.tape_step, guard.settings.unit)
+    return tape_text(guard.measures.typed.drop, guard.settings.tape_step, guard.settings.unit)

@@ -111,10 +111,10 @@ def lower_rail(under: Triangle) -> str:
 
 def measured_overhang(under: Triangle) -> str:
     """The nosing overhang up to which the triangle passes, with a step of the tape to spare."""
-    settings, passing, tangent = under.guard.settings, under.clearance_passing, under.tangent
+    settings, passing, tangent = under.guard.settings, under.clearance_passing, under.guard.tangent
     step = settings.tape_step
-    grows = (tangent + 1 - under.secant) / tangent  # of the sphere, for each unit of height
-    overhang = 0.0 if passing is None else (passing - under.clearance - step / grows) / tangent
+    grows = (tangent + 1 - under.guard.secant) / tangent  # of the sphere, for each unit of height
+    overhang = 0.0 if passing is None else (passing - under.guard.clearance - step / grows) / tangent
     if overhang < step:
         return "passes only without overhang: measure the nosing overhang on tab Flights"
     most = at_most(overhang, settings)
@@ -184,9 +184,10 @@ def shorter_sections(section: Section, most: float | None, what: str) -> str:
 
 def line_post_on_tread(line: Line) -> str:
     """A post between sections that ends before the next nosing."""
-    if line.tread is None:
+    tread = line.measures.tread
+    if tread is None:
         return "fill in the tread of its flight"
-    most, behind = line.tread - line.measures.post_face, line.measures.assembly.line_post_setback or 0.0
+    most, behind = tread - line.measures.post_face, line.measures.assembly.line_post_setback or 0.0
     if most < 0:
         return "no tread is as deep as the post is wide: deeper treads, or a guard in one section"
     settings, assembly = line.guard.settings, line.measures.assembly.assembly

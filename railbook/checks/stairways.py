@@ -55,7 +55,7 @@ TAB = Tab(
         ),
         Column(
             "graspable_sides", "Graspable sides", COUNT,
-            "=COUNTIFS({guards_flight_row},{flight_row},{guards_graspable},1)"
+            "=COUNTIFS({lines_flight_row},{flight_row},{lines_graspable},1)"
             "+COUNTIFS({handrail_slopes_flight_row},{flight_row})+"
             + or_zero("INDEX({flights_handrails},INDEX({flight_working_flight_row},{flight_row}))"),
         ),

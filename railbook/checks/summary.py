@@ -123,17 +123,17 @@ class Summary:
     @property
     def level_guard(self) -> float | str:
         """Level guard, face to face."""
-        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == LEVEL))
+        return self._unless_stale(lambda: sum(each.measures.along for each in self.site.lines if each.kind == LEVEL))
 
     @property
     def stair_guard(self) -> float | str:
         """Stair guard along the slope, face to face."""
-        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == STAIR))
+        return self._unless_stale(lambda: sum(each.measures.along for each in self.site.lines if each.kind == STAIR))
 
     @property
     def ramp_guard(self) -> float | str:
         """Ramp guard along the slope, face to face."""
-        return self._unless_stale(lambda: sum(each.along for each in self.site.measures if each.kind == RAMP))
+        return self._unless_stale(lambda: sum(each.measures.along for each in self.site.lines if each.kind == RAMP))
 
     @property
     def handrail(self) -> float | str:
@@ -277,7 +277,7 @@ def _pieces(part: str) -> str:
 
 def _along(kind: str) -> str:
     """Formula: length of guard of one kind."""
-    return _total(f'SUMIFS({{measures_along}},{{measures_kind}},"{kind}")')
+    return _total(f'SUMIFS({{lines_along}},{{lines_kind}},"{kind}")')
 
 
 TAB = Tab(

@@ -4,10 +4,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, when_known
-from railbook.basics.double_entry import Column, Tab
-from railbook.basics.kinds import ANGLE, COUNT, LENGTH, MARK
+from railbook.basics.double_entry import Column, Part
+from railbook.basics.kinds import ANGLE, LENGTH
 from railbook.geometry import rake
-from railbook.geometry.cells import of_measures
 from railbook.geometry.measures import Measures
 
 
@@ -16,12 +15,9 @@ class Agreement:
     """One run's spare measurements; lengths in the job's unit, None where nothing can be compared.
 
     Attributes:
-        run: its mark, at `line_row` of the working tabs.
         measures: its working measures.
     """
 
-    run: str
-    line_row: int
     measures: Measures
 
     @cached_property
@@ -48,17 +44,19 @@ class Agreement:
     @cached_property
     def rise_differs(self) -> float | None:
         """Taped rise against the answer."""
-        return when_known(lambda taped, expected: abs(taped - expected), self.measures.rise_taped, self.rise_expected)
+        return when_known(lambda taped, expected: abs(taped - expected), self.measures.typed.rise, self.rise_expected)
 
     @cached_property
     def slope_differs(self) -> float | None:
         """Taped slope length against the answer."""
-        return when_known(lambda taped, expected: abs(taped - expected), self.measures.slope_taped, self.slope_expected)
+        return when_known(
+            lambda taped, expected: abs(taped - expected), self.measures.typed.slope_length, self.slope_expected
+        )
 
     @cached_property
     def angle_differs(self) -> float | None:
         """Taped angle against the answer [degrees]."""
-        return when_known(lambda taped: abs(taped - self.measures.slope_angle), self.measures.angle_taped)
+        return when_known(lambda taped: abs(taped - self.measures.slope_angle), self.measures.typed.angle)
 
     @cached_property
     def pitch_differs(self) -> float | None:
@@ -73,48 +71,30 @@ class Agreement:
         )
 
 
-_RISE, _SLOPE, _CLEAR = of_measures("rise_taped"), of_measures("slope_taped"), of_measures("clear_measured")
-_ANGLE, _PREDICTED = of_measures("angle_taped"), of_measures("clear_predicted")
-
-
 def _difference(taped: str, answer: str) -> str:
     """Formula: how far two figures are apart, blank unless both are known."""
-    return f'=IF(COUNT({taped},{answer})<2,"",ABS({taped}-{answer}))'
+    return "=" + if_known("ABS({" + taped + "}-{" + answer + "})", taped, answer)
 
 
-TAB = Tab(
-    "agreement",
-    "Working agreement",
+def _expected(slope: str) -> str:
+    """Formula: the clear times a figure of the slope."""
+    return "=" + if_known("{clear_measured}*{" + slope + "}", "clear_measured")
+
+
+PART = Part(
+    "lines",
     Agreement,
     (
-        Column("run", "Run", MARK),
-        Column("line_row", "Row", COUNT),
         Column(
-            "tolerance", "Tolerance", LENGTH,
-            f'={{length_tolerance}}+IF({of_measures("risers")}="",0,{of_measures("risers")}-1)*{{tread_tolerance}}',
+            "tolerance", "Tolerance", LENGTH, '={length_tolerance}+IF({risers}="",0,{risers}-1)*{tread_tolerance}',
         ),
-        Column(
-            "rise_expected", "Rise expected", LENGTH,
-            f'=IF({_CLEAR}="","",{_CLEAR}*{of_measures("tangent")})',
-        ),
-        Column(
-            "slope_expected", "Slope expected", LENGTH,
-            f'=IF({_CLEAR}="","",{_CLEAR}*{of_measures("secant")})',
-        ),
-        Column(
-            "pitch", "Riser over tread", ANGLE,
-            f'=IF(COUNT({of_measures("riser")},{of_measures("tread")})<2,"",'
-            f"DEGREES(ATAN({of_measures('riser')}/{of_measures('tread')})))",
-        ),
-        Column("rise_differs", "Rise differs by", LENGTH, _difference(_RISE, "{rise_expected}")),
-        Column("slope_differs", "Slope differs by", LENGTH, _difference(_SLOPE, "{slope_expected}")),
-        Column("angle_differs", "Angle differs by", ANGLE, _difference(_ANGLE, of_measures("slope_angle"))),
-        Column(
-            "pitch_differs", "Riser and tread differ by", ANGLE,
-            "=" + if_known(f"ABS({{pitch}}-{of_measures('slope_angle')})", "pitch"),
-        ),
-        Column("clear_differs", "Flight differs by", LENGTH, _difference(_PREDICTED, _CLEAR)),
+        Column("rise_expected", "Rise expected", LENGTH, _expected("tangent")),
+        Column("slope_expected", "Slope expected", LENGTH, _expected("secant")),
+        Column("pitch", "Riser over tread", ANGLE, "=" + if_known("DEGREES(ATAN({riser}/{tread}))", "riser", "tread")),
+        Column("rise_differs", "Rise differs by", LENGTH, _difference("rise_taped", "rise_expected")),
+        Column("slope_differs", "Slope differs by", LENGTH, _difference("slope_taped", "slope_expected")),
+        Column("angle_differs", "Angle differs by", ANGLE, _difference("angle_taped", "slope_angle")),
+        Column("pitch_differs", "Riser and tread differ by", ANGLE, _difference("pitch", "slope_angle")),
+        Column("clear_differs", "Flight differs by", LENGTH, _difference("clear_predicted", "clear_measured")),
     ),
-    purpose="Measurements that were not needed, held against the answer that the trusted ones give.",
-    key="run",
 )  # fmt: skip

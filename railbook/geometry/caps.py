@@ -159,8 +159,8 @@ def _cut(end: str, side: str, leaning: str) -> str:
     slope, joint, other = of_measures("slope_angle"), _joint(f"{end}_joint"), _joint(f"{end}_other")
     longer_above = f"IF({_joint(f'{end}_upper')}=1,{side}1,-({side}1))"
     return (
-        f'=IF({joint}="Wall",{slope}{leaning}INDEX({{leans_{end}_lean}},{{line_row}}),IF({joint}="Corner",{_joint(f"{end}_turn")}/2,IF({joint}="Butt",{longer_above}*{slope},'
-        f'IF({joint}="Bend",{longer_above}*ABS({slope}-INDEX({{measures_slope_angle}},{other}))/2,0))))'
+        f'=IF({joint}="Wall",{slope}{leaning}INDEX({{lines_{end}_lean}},{{line_row}}),IF({joint}="Corner",{_joint(f"{end}_turn")}/2,IF({joint}="Butt",{longer_above}*{slope},'
+        f'IF({joint}="Bend",{longer_above}*ABS({slope}-INDEX({{lines_slope_angle}},{other}))/2,0))))'
     )
 
 
@@ -201,7 +201,7 @@ TAB = Tab(
         Column("to_reach", "Past the To face", LENGTH, _reach("to")),
         Column(
             "middle_length", "Middle length", LENGTH,
-            f"=(INDEX({{leans_cap_clear}},{{line_row}})+{{from_reach}}+{{to_reach}})*{of_measures('secant')}",
+            f"=(INDEX({{lines_cap_clear}},{{line_row}})+{{from_reach}}+{{to_reach}})*{of_measures('secant')}",
         ),
         Column("from_cut", "Cut at From", CUT, _cut("from", "-", "-")),
         Column("to_cut", "Cut at To", CUT, _cut("to", "", "+")),

@@ -5,14 +5,14 @@ def of_measures(column: str, at: str = "line_row") -> str:
     """A figure of the run's working measures.
 
     >>> of_measures("clear")
-    'INDEX({measures_clear},{line_row})'
+    'INDEX({lines_clear},{line_row})'
     """
-    return f"INDEX({{measures_{column}}},{{{at}}})"
+    return f"INDEX({{lines_{column}}},{{{at}}})"
 
 
 def of_guard(column: str, at: str = "line_row") -> str:
     """A figure of the run's working guard."""
-    return f"INDEX({{guards_{column}}},{{{at}}})"
+    return f"INDEX({{lines_{column}}},{{{at}}})"
 
 
 def of_assembly(column: str) -> str:

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, or_zero, when_known
-from railbook.basics.double_entry import Column, Tab
-from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK
-from railbook.geometry.cells import of_assembly, of_measures, of_run
+from railbook.basics.double_entry import Column, Part
+from railbook.basics.joins import Join, through
+from railbook.basics.kinds import ANGLE, COUNT, LENGTH
+from railbook.geometry import joints as cap_joints
 from railbook.geometry.joints import BUTT, Joints
-from railbook.geometry.measures import Measures
+from railbook.geometry.measures import JOINS, Measures
 from railbook.job.assemblies import ON_FACE, SQUARE, YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, STAIR
 from railbook.job.settings import Settings
@@ -191,11 +192,6 @@ class Guard:
         return self.measures.limits["stair_guard_height" if self._is_stair else "level_guard_height"]
 
     @property
-    def drop(self) -> float | None:
-        """Walking surface to the lowest ground near the edge, as measured."""
-        return self.measures.typed.drop
-
-    @property
     def under_rail(self) -> float | None:
         """Opening under the bottom rail, square to it; on stairs the triangle governs instead."""
         return None if self._is_stair else self.clearance / self.secant
@@ -219,86 +215,64 @@ class Guard:
 
 def _by_kind(stair: str, other: str) -> str:
     """Formula: one figure on stairs, another elsewhere."""
-    return f'=IF({{kind}}="Stair",{stair},{other})'
+    return '=IF({kind}="Stair",' + stair + "," + other + ")"
 
 
-_SQUARE = f'OR({of_assembly("baluster_ends")}="Square",{{bought_length}}<>"")'
-
-
-def _known(column: str) -> str:
-    """Formula part: a size of the assembly, blank when it is blank."""
-    return f'IF({of_assembly(column)}="","",{of_assembly(column)})'
-
-
-_ON_FACE = f'{of_assembly("baluster_place")}="On the face"'
-_LAPS = f"{of_assembly('overlap_top')}+{of_assembly('overlap_bottom')}"
-_LET_IN = (
-    f"{of_assembly('let_in_top')}+{of_assembly('let_in_bottom')}-{of_assembly('seat_top')}-{of_assembly('seat_bottom')}"
-)
-_LOST = f"IF({_SQUARE},{of_assembly('baluster_width')}*{{tangent}},0)"
-_DEPTHS = f"({of_assembly('cap_thickness')}+{of_assembly('top_rail_depth')}+{of_assembly('bottom_rail_depth')})"
-_FACE = of_measures("to_face")
-_BUTTING = f"{{level_height}}-({of_measures('upper_setback')}-({of_assembly('cap_width')}-{_FACE})/2)*{{tangent}}"
-_BENDING = (
-    f"{{level_height}}+{of_assembly('cap_thickness')}*({{secant}}-1)"
-    f"-({of_measures('upper_setback')}+{_FACE}/2)*{{tangent}}"
-)
-_MEETING = f'IF(INDEX({{joints_to_joint}},{{line_row}})="Butt",{_BUTTING},{_BENDING})'
-
-TAB = Tab(
-    "guards",
-    "Working guards",
+PART = Part(
+    "lines",
     Guard,
     (
-        Column("run", "Run", MARK),
-        Column("line_row", "Row", COUNT),
-        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("flight_row", "Flight row", COUNT, f"={of_measures('flight_row')}"),
-        Column("kind", "Kind", CHOICE, f"={of_measures('kind')}"),
-        Column("tangent", "Tangent", FACTOR, f"={of_measures('tangent')}"),
-        Column("secant", "Secant", FACTOR, f"={of_measures('secant')}"),
-        Column("fit", "Fit", LENGTH, f"={of_assembly('bracket_fit')}+{{fit_allowance}}"),
+        Column("fit", "Fit", LENGTH, "={assembly.bracket_fit}+{fit_allowance}"),
         Column(
-            "clearance", "Clearance", LENGTH,
-            _by_kind(of_assembly("stair_clearance"), of_assembly("level_clearance")),
+            "clearance", "Clearance", LENGTH, _by_kind("{assembly.stair_clearance}", "{assembly.level_clearance}"),
         ),
-        Column("stack", "Cap and rails", LENGTH, f"={_DEPTHS}*{{secant}}"),
-        Column("bought_length", "Bought length", LENGTH,
-            f'=IF({{kind}}="Level",{_known("baluster_level_length")},{_known("baluster_stair_length")})'),
-        Column("seats", "Laps, let-ins less seats", LENGTH, f"=IF({_ON_FACE},{_LAPS},{_LET_IN}-{_LOST})"),
-        Column("level_height", "Level guard height", LENGTH,
-            f'=IF({of_assembly("baluster_level_length")}="",{of_assembly("level_height")},{of_assembly("level_clearance")}'
-            f"+{_DEPTHS}+{of_assembly('baluster_level_length')}-IF({_ON_FACE},{_LAPS},{_LET_IN}))"),
+        Column("stack", "Cap and rails", LENGTH, "={depths}*{secant}"),
+        Column("bought_length", "Bought length", LENGTH, '=IF({kind}="Level",{bought_level},{bought_stair})'),
+        Column("seats", "Laps, let-ins less seats", LENGTH, "=IF({on_face},{laps},{let_in}-{lost})"),
+        Column(
+            "level_height", "Level guard height", LENGTH,
+            '=IF({assembly.baluster_level_length}="",{assembly.level_height},{assembly.level_clearance}+{depths}'
+            "+{assembly.baluster_level_length}-IF({on_face},{laps},{let_in}))",
+        ),
         Column(
             "guard_height", "Guard height", LENGTH,
-            f'=IF(AND({{kind}}<>"Level",{of_run("height")}="Meets level guard"),'
-            f'IF({of_measures("upper_setback")}="","",{_MEETING}),IF({{bought_length}}<>"",'
-            f"{{clearance}}+{{stack}}+{or_zero('{bought_length}')}-{{seats}},"
-            f'IF({{kind}}="Stair",{of_assembly("stair_height")},{of_assembly("level_height")})))',
+            '=IF(AND({kind}<>"Level",{typed.height}="Meets level guard"),'
+            'IF({upper_setback}="","",IF({joints.to_joint}="Butt",{butting},{bending})),'
+            f'IF({{bought_length}}<>"",{{clearance}}+{{stack}}+{or_zero("{bought_length}")}-{{seats}},'
+            'IF({kind}="Stair",{assembly.stair_height},{assembly.level_height})))',
         ),
         Column("opening", "Opening", LENGTH, "=" + if_known("{guard_height}-{clearance}-{stack}", "guard_height")),
-        Column(
-            "baluster_length", "Baluster length", LENGTH,
-            "=" + if_known("{opening}+{seats}", "opening"),
-        ),
+        Column("baluster_length", "Baluster length", LENGTH, "=" + if_known("{opening}+{seats}", "opening")),
         Column(
             "baluster_tip", "Baluster tip to tip", LENGTH,
-            "=" + if_known(
-                f"{{baluster_length}}+IF({_SQUARE},0,{of_assembly('baluster_width')}*{{tangent}})", "baluster_length"
-            ),
+            "=" + if_known("{baluster_length}+IF({square},0,{assembly.baluster_width}*{tangent})", "baluster_length"),
         ),
-        Column("baluster_angle", "Baluster cut", ANGLE, f"=IF({_SQUARE},0,{of_measures('slope_angle')})"),
+        Column("baluster_angle", "Baluster cut", ANGLE, "=IF({square},0,{slope_angle})"),
         Column("sphere", "Sphere", LENGTH, _by_kind("{stair_sphere}", "{level_sphere}")),
         Column("height_limit", "Least height", LENGTH, _by_kind("{stair_guard_height}", "{level_guard_height}")),
-        Column("drop", "Drop", LENGTH, f'=IF({of_run("drop")}="","",{of_run("drop")})'),
-        Column("under_rail", "Under the rail", LENGTH, '=IF({kind}="Stair","",{clearance}/{secant})'),
-        Column("graspable", "Cap graspable", COUNT, f'=IF({of_assembly("cap_graspable")}="Yes",1,0)'),
+        Column("drop", "Drop", LENGTH, of="typed"),
+        Column("under_rail", "Under the rail", LENGTH, _by_kind('""', "{clearance}/{secant}")),
+        Column("graspable", "Cap graspable", COUNT, '=IF({assembly.cap_graspable}="Yes",1,0)'),
         Column(
             "guard_required", "Guard required", COUNT,
-            f'=IF({{drop}}="",IF(AND({{kind}}="Stair",{of_run("stair_side")}="Closed"),0,""),'
+            '=IF({drop}="",IF(AND({kind}="Stair",{typed.stair_side}="Closed"),0,""),'
             "IF(ROUND({drop},6)>{guard_drop},1,0))",
         ),
     ),
-    purpose="Every run: heights and opening of its guard, its balusters, and the triangle under it.",
-    key="run",
+    joins={
+        **through("measures", JOINS),
+        "joints": Join(cap_joints.TAB, "line_row", "joints"),
+    },
+    terms={
+        "depths": "{assembly.cap_thickness}+{assembly.top_rail_depth}+{assembly.bottom_rail_depth}",
+        "bought_level": 'IF({assembly.baluster_level_length}="","",{assembly.baluster_level_length})',
+        "bought_stair": 'IF({assembly.baluster_stair_length}="","",{assembly.baluster_stair_length})',
+        "square": 'OR({assembly.baluster_ends}="Square",{bought_length}<>"")',
+        "lost": "IF({square},{assembly.baluster_width}*{tangent},0)",
+        "on_face": '{assembly.baluster_place}="On the face"',
+        "laps": "{assembly.overlap_top}+{assembly.overlap_bottom}",
+        "let_in": "{assembly.let_in_top}+{assembly.let_in_bottom}-{assembly.seat_top}-{assembly.seat_bottom}",
+        "butting": "{level_height}-({upper_setback}-({assembly.cap_width}-{to_face})/2)*{tangent}",
+        "bending": "{level_height}+{assembly.cap_thickness}*({secant}-1)-({upper_setback}+{to_face}/2)*{tangent}",
+    },
 )  # fmt: skip

@@ -138,7 +138,7 @@ class Joints:
 def _turn(end: str, own: int) -> str:
     """Formula: plan turn at one end, 0 where a direction is blank."""
     mine = f"INDEX({{runs_direction}},{of_measures('run_row')})"
-    other = f"INDEX({{runs_direction}},INDEX({{measures_run_row}},{{{end}_other}}))"
+    other = f"INDEX({{runs_direction}},INDEX({{lines_run_row}},{{{end}_other}}))"
     return (
         f'=IF({{{end}_other}}="",0,IF(COUNT({mine},{other})<2,0,'
         f"MOD({other}+{{{end}_reverse}}-({mine}+{own})+540,360)-180))"

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import or_zero, when_known
-from railbook.basics.double_entry import Column, Tab
-from railbook.basics.kinds import ANGLE, COUNT, FACTOR, LENGTH, MARK
-from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
+from railbook.basics.double_entry import Column, Part
+from railbook.basics.joins import through
+from railbook.basics.kinds import ANGLE, COUNT, FACTOR, LENGTH
 from railbook.geometry.guards import Guard
+from railbook.geometry.measures import JOINS, Measures
 
 SETTLED = 12  # places
 BOTH_ENDS = 0.5  # share of each end where both or neither were recorded
@@ -51,85 +52,63 @@ class Lean:
     """The two ends of one run; lengths in the job's unit.
 
     Attributes:
-        run: its mark, at `line_row` of the working tabs.
         guard: its working guard.
     """
 
-    run: str
-    line_row: int
     guard: Guard
 
     @property
-    def assembly_row(self) -> int:
-        """Row of its assembly on tab Assemblies."""
-        return self.guard.assembly_row
-
-    @cached_property
-    def tangent(self) -> float:
-        """Tangent of the slope."""
-        return self.guard.tangent
-
-    @property
-    def from_taped(self) -> float | None:
-        """Lean of the From support as taped [degrees]."""
-        return self.guard.measures.typed.lean_from
-
-    @property
-    def to_taped(self) -> float | None:
-        """Lean of the To support as taped [degrees]."""
-        return self.guard.measures.typed.lean_to
+    def _measures(self) -> Measures:
+        return self.guard.measures
 
     @cached_property
     def recorded(self) -> int:
         """1 when a lean was taped."""
-        return int(self.from_taped is not None or self.to_taped is not None)
+        return int(self._measures.typed.lean_from is not None or self._measures.typed.lean_to is not None)
 
     @cached_property
     def lines_apart(self) -> float | None:
         """From the middle of the bottom rail to the middle of the top rail, plumb."""
-        assembly, secant = self.guard.measures.assembly, self.guard.secant
+        assembly, secant = self._measures.assembly, self.guard.secant
         rails = ((assembly.top_rail_depth or 0.0) + (assembly.bottom_rail_depth or 0.0)) / 2 * secant
         return when_known(lambda opening: opening + rails, self.guard.opening)
-
-    @property
-    def clear(self) -> float:
-        """Clear along the middle of the bottom rail, level."""
-        return self.guard.measures.clear
 
     @cached_property
     def taped_more(self) -> float:
         """What the clear at the top has more, as taped; 0 where one clear holds for both."""
-        return self.guard.measures.clear_top - self.clear
+        return self._measures.clear_top - self._measures.clear
 
     @cached_property
     def both_taped(self) -> int:
         """1 when both clears were taped."""
-        typed = self.guard.measures.typed
+        typed = self._measures.typed
         return int(typed.clear_top is not None and typed.clear_bottom is not None)
 
     @cached_property
     def from_gain(self) -> float:
         """Gain of the From face by its recorded lean."""
-        return gain(lean=self.from_taped or 0.0, tangent=self.tangent)
+        return gain(lean=self._measures.typed.lean_from or 0.0, tangent=self.guard.tangent)
 
     @cached_property
     def to_gain(self) -> float:
         """Gain of the To face by its recorded lean."""
-        return gain(lean=self.to_taped or 0.0, tangent=-self.tangent)
+        return gain(lean=self._measures.typed.lean_to or 0.0, tangent=-self.guard.tangent)
 
     @cached_property
     def top_expected(self) -> float | None:
         """Clear at the top that the recorded leans give; None where none was recorded."""
         if not self.recorded:
             return None
-        return when_known(lambda apart: self.clear + apart * (self.from_gain + self.to_gain), self.lines_apart)
+        return when_known(
+            lambda apart: self._measures.clear + apart * (self.from_gain + self.to_gain), self.lines_apart
+        )
 
     @cached_property
     def top_differs(self) -> float | None:
         """How far the taped clear at the top is from it."""
         if not self.both_taped:
             return None
-        return when_known(lambda expected: abs(self.clear + self.taped_more - expected), self.top_expected)
+        return when_known(lambda expected: abs(self._measures.clear + self.taped_more - expected), self.top_expected)
 
     @cached_property
     def left_over(self) -> float:
@@ -142,9 +121,9 @@ class Lean:
     @property
     def from_share(self) -> float:
         """Share of it that belongs to From: the end that leans, or half."""
-        if (self.from_taped is None) == (self.to_taped is None):
+        if (self._measures.typed.lean_from is None) == (self._measures.typed.lean_to is None):
             return BOTH_ENDS
-        return 0.0 if self.from_taped is None else 1.0
+        return 0.0 if self._measures.typed.lean_from is None else 1.0
 
     @cached_property
     def from_spread(self) -> float:
@@ -169,90 +148,73 @@ class Lean:
     @cached_property
     def cap_clear(self) -> float:
         """Clear along the underside of the cap, where posts end and walls meet it."""
-        above = (self.guard.measures.assembly.top_rail_depth or 0.0) / 2 * self.guard.secant
-        return self.clear + self.from_more + self.to_more + above * (self.from_spread + self.to_spread)
+        above = (self._measures.assembly.top_rail_depth or 0.0) / 2 * self.guard.secant
+        return self._measures.clear + self.from_more + self.to_more + above * (self.from_spread + self.to_spread)
 
     @cached_property
     def from_lean(self) -> float:
         """Lean that rails are cut to at From [degrees]."""
-        return lean_of(gained=self.from_spread, tangent=self.tangent)
+        return lean_of(gained=self.from_spread, tangent=self.guard.tangent)
 
     @cached_property
     def to_lean(self) -> float:
         """Lean that rails are cut to at To [degrees]."""
-        return lean_of(gained=self.to_spread, tangent=-self.tangent)
+        return lean_of(gained=self.to_spread, tangent=-self.guard.tangent)
 
 
-def _taped(end: str) -> str:
-    """Formula: a lean as taped, blank when it is blank."""
-    return f'=IF({of_run(f"lean_{end}")}="","",{of_run(f"lean_{end}")})'
+def _at(end: str, formula: str) -> str:
+    """A formula for one end: seen from the To end the slope has the other sign."""
+    plus, minus = ("+", "-") if end == "from" else ("-", "+")
+    return formula.replace("END", end).replace("PLUS", plus).replace("MINUS", minus)
 
 
-def _gain(end: str, sign: str) -> str:
-    """Formula: gain of a face by its recorded lean."""
-    leaning = f"TAN(RADIANS({or_zero(f'{{{end}_taped}}')}))"
-    return f"={leaning}/(1{sign}{{tangent}}*{leaning})"
+_LEANING = f"TAN(RADIANS({or_zero('{END_taped}')}))"
+_GAIN = f"={_LEANING}/(1PLUS{{tangent}}*{_LEANING})"
+_MORE = f"=IF({{recorded}}=1,{{END_spread}}*{or_zero('{lines_apart}')},{{taped_more}}/2)"
+_LEAN = "=DEGREES(ATAN({END_spread}/(1MINUS{tangent}*{END_spread})))"
 
-
-def _lean(end: str, sign: str) -> str:
-    """Formula: the lean of a spread."""
-    return f"=DEGREES(ATAN({{{end}_spread}}/(1{sign}{{tangent}}*{{{end}_spread}})))"
-
-
-def _more(end: str) -> str:
-    """Formula: what one end has more at the top."""
-    return f"=IF({{recorded}}=1,{{{end}_spread}}*{or_zero('{lines_apart}')},{{taped_more}}/2)"
-
-
-TAB = Tab(
-    "leans",
-    "Working leans",
+PART = Part(
+    "lines",
     Lean,
     (
-        Column("run", "Run", MARK),
-        Column("line_row", "Row", COUNT),
-        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("tangent", "Tangent", FACTOR, f"={of_measures('tangent')}"),
-        Column("from_taped", "Lean at From", ANGLE, _taped("from")),
-        Column("to_taped", "Lean at To", ANGLE, _taped("to")),
+        Column("from_taped", "Lean at From", ANGLE, of="typed.lean_from"),
+        Column("to_taped", "Lean at To", ANGLE, of="typed.lean_to"),
         Column("recorded", "Lean recorded", COUNT, "=IF(COUNT({from_taped},{to_taped})>0,1,0)"),
         Column(
             "lines_apart", "Between the rails' middles", LENGTH,
-            f'=IF({of_guard("opening")}="","",{of_guard("opening")}+({of_assembly("top_rail_depth")}'
-            f"+{of_assembly('bottom_rail_depth')})/2*{of_measures('secant')})",
+            '=IF({opening}="","",{opening}+({assembly.top_rail_depth}+{assembly.bottom_rail_depth})/2*{secant})',
         ),
-        Column("clear", "Clear at bottom", LENGTH, f"={of_measures('clear')}"),
-        Column("taped_more", "More at the top, taped", LENGTH, f"={of_measures('clear_top')}-{{clear}}"),
-        Column("both_taped", "Both taped", COUNT, f"=IF(COUNT({of_run('clear_top')},{of_run('clear_bottom')})=2,1,0)"),
-        Column("from_gain", "Gain at From", FACTOR, _gain("from", "+")),
-        Column("to_gain", "Gain at To", FACTOR, _gain("to", "-")),
+        Column("taped_more", "More at the top, taped", LENGTH, "={clear_top}-{clear}"),
+        Column("both_taped", "Both taped", COUNT, "=IF(COUNT({typed.clear_top},{typed.clear_bottom})=2,1,0)"),
+        Column("from_gain", "Gain at From", FACTOR, _at("from", _GAIN)),
+        Column("to_gain", "Gain at To", FACTOR, _at("to", _GAIN)),
         Column(
             "top_expected", "Clear at top by the leans", LENGTH,
-            f'=IF(OR({{recorded}}=0,{{lines_apart}}=""),"",{{clear}}+{or_zero("{lines_apart}")}*({{from_gain}}+{{to_gain}}))',
+            '=IF(OR({recorded}=0,{lines_apart}=""),"",{clear}+{apart}*({from_gain}+{to_gain}))',
         ),
         Column(
             "top_differs", "Differs by", LENGTH,
-            f'=IF(OR({{both_taped}}=0,{{top_expected}}=""),"",ABS({{clear}}+{{taped_more}}-{or_zero("{top_expected}")}))',
+            '=IF(OR({both_taped}=0,{top_expected}=""),"",ABS({clear}+{taped_more}-' + or_zero("{top_expected}") + "))",
         ),
         Column(
             "left_over", "Gain left over", FACTOR,
             '=IF(OR({both_taped}=0,{lines_apart}=""),0,'
-            f'ROUND(IF({{lines_apart}}="",0,{{taped_more}}/{{lines_apart}})-{{from_gain}}-{{to_gain}},{SETTLED}))',
+            'ROUND(IF({lines_apart}="",0,{taped_more}/{lines_apart})-{from_gain}-{to_gain},' + f"{SETTLED}))",
         ),
-        Column("from_share", "Share of From", FACTOR,
-            '=IF(({from_taped}="")=({to_taped}=""),0.5,IF({from_taped}="",0,1))'),
+        Column(
+            "from_share", "Share of From", FACTOR, '=IF(({from_taped}="")=({to_taped}=""),0.5,IF({from_taped}="",0,1))',
+        ),
         Column("from_spread", "Spread at From", FACTOR, "=IF({recorded}=1,{from_gain}+{left_over}*{from_share},0)"),
         Column("to_spread", "Spread at To", FACTOR, "=IF({recorded}=1,{to_gain}+{left_over}*(1-{from_share}),0)"),
-        Column("from_more", "More at From", LENGTH, _more("from")),
-        Column("to_more", "More at To", LENGTH, _more("to")),
+        Column("from_more", "More at From", LENGTH, _at("from", _MORE)),
+        Column("to_more", "More at To", LENGTH, _at("to", _MORE)),
         Column(
             "cap_clear", "Clear under the cap", LENGTH,
-            f"={{clear}}+{{from_more}}+{{to_more}}+{of_assembly('top_rail_depth')}/2*{of_measures('secant')}"
-            "*({from_spread}+{to_spread})",
+            "={clear}+{from_more}+{to_more}+{assembly.top_rail_depth}/2*{secant}*({from_spread}+{to_spread})",
         ),
-        Column("from_lean", "Cut to lean at From", ANGLE, _lean("from", "-")),
-        Column("to_lean", "Cut to lean at To", ANGLE, _lean("to", "+")),
+        Column("from_lean", "Cut to lean at From", ANGLE, _at("from", _LEAN)),
+        Column("to_lean", "Cut to lean at To", ANGLE, _at("to", _LEAN)),
     ),
-    purpose="Every run: how its end supports lean, and what that adds between the rails.",
-    key="run",
+    joins=through("guard.measures", JOINS),
+    terms={"apart": or_zero("{lines_apart}")},
 )  # fmt: skip

@@ -4,16 +4,19 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
-from railbook.basics.kinds import CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT, VERDICT
-from railbook.basics.rounding import ceiling_excel, floor_excel, same
-from railbook.geometry.cells import of_assembly, of_guard, of_measures, of_run
+from railbook.basics.double_entry import STATUS, Column, Tab
+from railbook.basics.joins import Join, Rests, through
+from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
+from railbook.basics.rounding import ceiling_excel, floor_excel
+from railbook.geometry import agreement, guards, joints, leans, measures, triangles
+from railbook.geometry.agreement import Agreement
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
 from railbook.geometry.joints import Joints
 from railbook.geometry.leans import Lean
 from railbook.geometry.measures import Measures
+from railbook.geometry.triangles import Triangle
 from railbook.job.runs import STAIR
 
 
@@ -22,9 +25,8 @@ class Line:
     """One run; lengths in the job's unit.
 
     Attributes:
-        joints: how its cap ends.
-        guard: its working guard, at `line_row` of that tab and of this one.
-        lean: how its ends lean.
+        line_row: its row on this tab.
+        guard: its heights and its opening.
         division: the sections chosen for it.
         chosen_for: what the choice rests on, in words.
         chosen: what all choices rest on.
@@ -33,16 +35,34 @@ class Line:
     run: str
     line_row: int
     guard: Guard
-    lean: Lean
-    joints: Joints
     division: Division
     chosen_for: str
     chosen: Chosen
 
     @cached_property
     def measures(self) -> Measures:
-        """Its working measures."""
+        """Its measures worked out."""
         return self.guard.measures
+
+    @property
+    def joints(self) -> Joints:
+        """How its cap ends."""
+        return self.guard.joints
+
+    @cached_property
+    def lean(self) -> Lean:
+        """How its ends lean."""
+        return Lean(self.guard)
+
+    @cached_property
+    def triangle(self) -> Triangle:
+        """The triangles under it."""
+        return Triangle(self.guard)
+
+    @cached_property
+    def agreement(self) -> Agreement:
+        """Its spare measurements."""
+        return Agreement(self.measures)
 
     @cached_property
     def assembly_row(self) -> int:
@@ -100,11 +120,6 @@ class Line:
             rail_clear=math.inf if self.rail_clear is None else self.rail_clear,
         )
 
-    @cached_property
-    def span(self) -> float:
-        """Clear at the bottom, which the posts between sections divide."""
-        return self.room.span
-
     def _extra(self, more: float, spread: float) -> float:
         """What a leaning end adds: between the middles of the rails, and out to the points of its cut."""
         return max(0.0, more) + self._half_depth * abs(spread)
@@ -158,11 +173,6 @@ class Line:
             return None
         return (self.measures.assembly.line_post_setback or 0.0) + self.measures.post_face
 
-    @property
-    def tread(self) -> float | None:
-        """Tread on which it stands."""
-        return self.measures.tread
-
     @cached_property
     def sections_needed(self) -> int | None:
         """The number forced on tab Runs, else the fewest that the limits allow; None: not known."""
@@ -176,46 +186,44 @@ class Line:
         except ValueError:
             return None
 
+    @property
+    def flight_lost(self) -> bool:
+        """Whether the flight that it names cannot be found."""
+        return bool(self.measures.typed.flight) and self.measures.flight is None
+
+    @property
+    def unplaced(self) -> bool:
+        """Whether its line posts have no treads to stand on any more."""
+        return self.kind == STAIR and self.sections > 1 and self.treads is None
+
+    @property
+    def lean_unknown(self) -> bool:
+        """Whether it leans and the height between its rails is not known."""
+        return bool(self.lean.recorded) and self.lean.lines_apart is None
+
+    @property
+    def turned(self) -> bool:
+        """Whether a cap joint no longer agrees with the directions."""
+        return not self.joints.fits
+
+    @property
+    def settings_moved(self) -> bool:
+        """Whether unit or rule set were changed."""
+        return bool(self.chosen.settings_moved)
+
     @cached_property
     def status(self) -> str:
         """Asks for another run when the choice no longer fits the figures."""
-        placed = self.kind != STAIR or self.sections < 2 or self.treads is not None
-        kept = (
-            placed
-            and self.chosen_now == self.chosen_for
-            and same(self.sections_needed, self.sections)
-            and self.joints.fits
-            and not (self.lean.recorded and self.lean.lines_apart is None)
-        )
-        return "" if kept and not self.chosen.settings_moved else RUN_AGAIN
+        return TAB.status_of(self)
 
 
-_NOW = '&"|"&'.join(of_run(column) for column in ("kind", "flight", "from_support", "to_support", "assembly"))
-_NOW += f'&"|"&{of_measures("ends")}'
-_TREAD, _SETBACK = of_measures("tread"), of_measures("lower_setback")
-_BEHIND = of_assembly("line_post_setback")
-_POST = of_measures("post_face")
-_FIRST_MOST = floor_excel(f"({{from_most}}-{_SETBACK}-{_BEHIND})/{_TREAD}")
-_LAST_LEAST = ceiling_excel(f"({{span}}-{_SETBACK}-{_BEHIND}-{_POST}-{{to_most}})/{_TREAD}")
-_BETWEEN = floor_excel(f"({{middle_most}}+{_POST})/{_TREAD}")
-_TREADS = (
-    f'IF(COUNT({_SETBACK},{_TREAD},{of_measures("risers")})<3,"",'
-    f'IF(OR({_FIRST_MOST}<0,{_BETWEEN}<1),"",'
-    f"2+MAX(0,{ceiling_excel(f'({_LAST_LEAST}-{_FIRST_MOST})/MAX(1,{_BETWEEN})')})))"
-)
-_PAIR = ceiling_excel(f"({{span}}+{_POST})/(MIN({{from_most}},{{to_most}})+{_POST})")
-_ALIKE = ceiling_excel(f"({{span}}+{_POST})/(MIN({{from_most}},{{to_most}},{{middle_most}})+{_POST})")
-_EQUAL = f'IF(MIN({{from_most}},{{to_most}},{{middle_most}})<=0,"",IF({_PAIR}<=2,2,MAX(3,{_ALIKE})))'
-_WHOLE = (
-    f"MIN({of_assembly('greatest_spacing')}-({of_measures('from_face')}+{of_measures('to_face')})/2,{{rail_clear}})"
-)
+_EXTRA = "=MAX(0,{END_more})+MAX({assembly.top_rail_depth},{assembly.bottom_rail_depth})/2*{secant}*ABS({END_spread})"
+_MOST = "=MIN({assembly.greatest_spacing}-{END_face}/2-{post_face}/2,{rail_clear})-{END_extra}"
 
 
-def _extra(end: str) -> str:
-    """Formula: what a leaning end adds."""
-    half = f"MAX({of_assembly('top_rail_depth')},{of_assembly('bottom_rail_depth')})/2*{{secant}}"
-    more, spread = f"INDEX({{leans_{end}_more}},{{line_row}})", f"INDEX({{leans_{end}_spread}},{{line_row}})"
-    return f"=MAX(0,{more})+{half}*ABS({spread})"
+def _at(end: str, formula: str) -> str:
+    """A formula for one end."""
+    return formula.replace("END", end)
 
 
 TAB = Tab(
@@ -223,59 +231,70 @@ TAB = Tab(
     "Working runs",
     Line,
     (
-        Column("run", "Run", MARK),
         Column("line_row", "Row", COUNT),
         Column("chosen_for", "Chosen for", TEXT, width=26),
-        Column("chosen_now", "Now", TEXT, f"={_NOW}", width=26),
-        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("kind", "Kind", CHOICE, f"={of_measures('kind')}"),
-        Column("tangent", "Tangent", FACTOR, f"={of_measures('tangent')}"),
-        Column("secant", "Secant", FACTOR, f"={of_measures('secant')}"),
+        Column(
+            "chosen_now", "Now", TEXT,
+            '={typed.kind}&"|"&{typed.flight}&"|"&{typed.from_support}&"|"&{typed.to_support}&"|"&{typed.assembly}'
+            '&"|"&{ends}',
+            width=26,
+        ),
         Column(
             "rail_clear", "Rail allows", LENGTH,
-            f'=IF({of_assembly("greatest_rail")}="","",({of_assembly("greatest_rail")}-MAX({of_assembly("top_rail_depth")},'
-            f"{of_assembly('bottom_rail_depth')})*{{tangent}})/{{secant}}+2*{of_guard('fit')})",
+            '=IF({assembly.greatest_rail}="","",({assembly.greatest_rail}-MAX({assembly.top_rail_depth},'
+            "{assembly.bottom_rail_depth})*{tangent})/{secant}+2*{fit})",
         ),
-        Column("span", "Clear", LENGTH, f"={of_measures('clear')}"),
-        Column("from_extra", "Lean adds at From", LENGTH, _extra("from")),
-        Column("to_extra", "Lean adds at To", LENGTH, _extra("to")),
+        Column("from_extra", "Lean adds at From", LENGTH, _at("from", _EXTRA)),
+        Column("to_extra", "Lean adds at To", LENGTH, _at("to", _EXTRA)),
+        Column("from_most", "Most at From", LENGTH, _at("from", _MOST)),
+        Column("to_most", "Most at To", LENGTH, _at("to", _MOST)),
         Column(
-            "from_most", "Most at From", LENGTH,
-            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('from_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{from_extra}}",
-        ),
-        Column(
-            "to_most", "Most at To", LENGTH,
-            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('to_face')}/2-{of_measures('post_face')}/2,{{rail_clear}})-{{to_extra}}",
-        ),
-        Column(
-            "middle_most", "Most between", LENGTH,
-            f"=MIN({of_assembly('greatest_spacing')}-{of_measures('post_face')},{{rail_clear}})",
+            "middle_most", "Most between", LENGTH, "=MIN({assembly.greatest_spacing}-{post_face},{rail_clear})",
         ),
         Column(
             "line_post_foot", "Line post foot", LENGTH,
-            f'=IF(OR({{kind}}<>"Stair",{{sections}}<2),"",{_BEHIND}+{of_measures("post_face")})',
+            '=IF(OR({kind}<>"Stair",{sections}<2),"",{behind}+{post_face})',
         ),
-        Column("tread", "Tread", LENGTH, f"={_TREAD}"),
         Column("sections", "Sections", COUNT),
         Column(
             "sections_needed", "Sections needed", COUNT,
-            f'=IF({of_run("sections")}<>"",{of_run("sections")},IF(ROUND({{span}}+{{from_extra}}+{{to_extra}}-{_WHOLE},6)<=0,1,'
-            f'IF({{kind}}="Stair",{_TREADS},{_EQUAL})))',
+            '=IF({typed.sections}<>"",{typed.sections},IF(ROUND({clear}+{from_extra}+{to_extra}-{whole},6)<=0,1,'
+            'IF({kind}="Stair",{by_treads},{equal})))',
         ),
-        Column(
-            STATUS, "Status", VERDICT,
-            ask_again(
-                f"NOT(ISNUMBER({of_measures('run_row')}))", "NOT(ISNUMBER({assembly_row}))",
-                f"IF({of_measures('flight_row')}=\"\",FALSE,"
-                f"NOT(ISNUMBER(INDEX({{flight_working_flight_row}},{of_measures('flight_row')}))))",
-                '{settings_moved}=1',
-                'AND(INDEX({leans_recorded},{line_row})=1,INDEX({leans_lines_apart},{line_row})="")',
-                "INDEX({joints_fits},{line_row})=0",
-                "{chosen_now}<>{chosen_for}", "{sections_needed}<>{sections}",
-                f'AND({{kind}}="Stair",{{sections}}>1,COUNT({_SETBACK},{_TREAD},{of_measures("risers")})<3)',
-            ),
-        ),
+        Column(STATUS, "Status", VERDICT),
     ),
-    purpose="Every run: how many sections it needs, and what limits them.",
+    purpose="Every run: from what was taped to its clear, slope and setbacks, its heights and opening, the triangle "
+    "under it, how its supports lean, and how many sections it needs.",
     key="run",
+    parts={
+        "measures": measures.PART,
+        "agreement": agreement.PART,
+        "guard": guards.PART,
+        "triangle": triangles.PART,
+        "lean": leans.PART,
+    },
+    joins={**through("measures", measures.JOINS), "joints": Join(joints.TAB, "line_row", "joints")},
+    terms={
+        "behind": "{assembly.line_post_setback}",
+        "first_most": floor_excel("({from_most}-{lower_setback}-{behind})/{tread}"),
+        "last_least": ceiling_excel("({clear}-{lower_setback}-{behind}-{post_face}-{to_most})/{tread}"),
+        "between": floor_excel("({middle_most}+{post_face})/{tread}"),
+        "by_treads": 'IF(COUNT({lower_setback},{tread},{risers})<3,"",IF(OR({first_most}<0,{between}<1),"",'
+        f"2+MAX(0,{ceiling_excel('({last_least}-{first_most})/MAX(1,{between})')})))",
+        "pair": ceiling_excel("({clear}+{post_face})/(MIN({from_most},{to_most})+{post_face})"),
+        "alike": ceiling_excel("({clear}+{post_face})/(MIN({from_most},{to_most},{middle_most})+{post_face})"),
+        "equal": 'IF(MIN({from_most},{to_most},{middle_most})<=0,"",IF({pair}<=2,2,MAX(3,{alike})))',
+        "whole": "MIN({assembly.greatest_spacing}-({from_face}+{to_face})/2,{rail_clear})",
+    },
+    rests=Rests(
+        found=("run_row", "assembly_row"),
+        kept={"chosen_for": "chosen_now", "sections": "sections_needed"},
+        unless={
+            "flight_lost": 'IF({flight_row}="",FALSE,NOT(ISNUMBER({flight.flight_row})))',
+            "settings_moved": "{settings_moved}=1",
+            "lean_unknown": 'AND({recorded}=1,{lines_apart}="")',
+            "turned": "{joints.fits}=0",
+            "unplaced": 'AND({kind}="Stair",{sections}>1,COUNT({lower_setback},{tread},{risers})<3)',
+        },
+    ),
 )  # fmt: skip

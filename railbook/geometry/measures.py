@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import when_known
-from railbook.basics.double_entry import Column, Tab, look_up
+from railbook.basics.double_entry import Column, Part
+from railbook.basics.joins import Join
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK, NUMBER, TEXT
-from railbook.geometry import rake
+from railbook.geometry import flights, rake
 from railbook.geometry.flights import FlightWorking
+from railbook.job import assemblies, runs, supports
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import BARE, LEVEL, RAMP, Run
 from railbook.job.supports import POST, WALL, Support
@@ -97,21 +99,6 @@ class Measures:
         return self.typed.clear_top if self.typed.clear_bottom is None else self.typed.clear_bottom
 
     @cached_property
-    def rise_taped(self) -> float | None:
-        """Height gained over the clear, as taped [job unit]."""
-        return self.typed.rise
-
-    @cached_property
-    def slope_taped(self) -> float | None:
-        """Slope length between the faces, as taped [job unit]."""
-        return self.typed.slope_length
-
-    @cached_property
-    def angle_taped(self) -> float | None:
-        """Slope angle as taped [degrees]."""
-        return self.typed.angle
-
-    @cached_property
     def riser(self) -> float | None:
         """The flight's riser [job unit]."""
         return None if self.flight is None else self.flight.riser
@@ -133,9 +120,9 @@ class Measures:
             return rake.LEVEL_SOURCE
         return rake.source(
             clear=self.clear_taped,
-            rise=self.rise_taped,
-            slope_length=self.slope_taped,
-            angle=self.angle_taped,
+            rise=self.typed.rise,
+            slope_length=self.typed.slope_length,
+            angle=self.typed.angle,
             pitch_known=self.riser is not None and self.tread is not None,
             short_slope=self.limits["short_slope"],
         )
@@ -150,9 +137,9 @@ class Measures:
         tangent = rake.tangent_from(
             self.source,
             clear=self.clear_taped,
-            rise=self.rise_taped,
-            slope_length=self.slope_taped,
-            angle=self.angle_taped,
+            rise=self.typed.rise,
+            slope_length=self.typed.slope_length,
+            angle=self.typed.angle,
             riser=self.riser,
             tread=self.tread,
         )
@@ -180,16 +167,16 @@ class Measures:
         """Level distance between the faces that were taped [job unit]."""
         if self.clear_taped is not None:
             return self.clear_taped
-        if self.slope_taped is not None:
-            return self.slope_taped / self.secant
-        if self.rise_taped is not None:
-            return self.rise_taped / self.tangent
+        if self.typed.slope_length is not None:
+            return self.typed.slope_length / self.secant
+        if self.typed.rise is not None:
+            return self.typed.rise / self.tangent
         return self.clear_predicted
 
     @property
     def clear_is_predicted(self) -> bool:
         """Whether nothing was taped that gives the clear, so that the flight predicts it."""
-        return self.clear_taped is None and self.slope_taped is None and self.rise_taped is None
+        return self.clear_taped is None and self.typed.slope_length is None and self.typed.rise is None
 
     @cached_property
     def clear_predicted(self) -> float | None:
@@ -252,104 +239,69 @@ class Measures:
         """Length of the guard along its slope [job unit]."""
         return self.clear * self.secant
 
-    @property
-    def rake_most(self) -> float | None:
-        """Steepest slope that the assembly is made for [degrees]; None: no limit of its own."""
-        return self.assembly.greatest_rake
+
+JOINS = {
+    "typed": Join(runs.TAB, "run_row", "typed"),
+    "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
+    "flight": Join(flights.TAB, "flight_row", "flight", maybe=True),
+    "from_support": Join(supports.TAB, "from_row", "from_typed", maybe=True),
+    "to_support": Join(supports.TAB, "to_row", "to_typed", maybe=True),
+}
+_ROW = "=IFERROR(MATCH({typed.END_support},{supports_support},0),0)"  # 0: a standard post
+_KIND = 'IF({END_row}=0,"Post",{END_support.kind})'
+_FACE = (
+    '=IF({END_row}=0,{post_face},IF({END_support.kind}="Wall",0,'
+    'IF({END_support.face_width}="",{post_face},{END_support.face_width})))'
+)
+_OWN_FACE = 'IF({END_row}=0,FALSE,OR({END_support.kind}="Wall",{END_support.face_width}<>""))'
+_TAKEN = f'=IF(OR({{typed.measured_to}}<>"Bare post",{_OWN_FACE}),0,({{post_face}}-{{assembly.post_width}})/2)'
+# A setback as taped; else what the clear, the treads and the other setback leave for it.
+_SETBACK = (
+    '=IF({typed.OWN_setback}<>"",{typed.OWN_setback}-{END_taken},IF({kind}="Ramp",0,'
+    'IF(COUNT({clear_measured},{risers},{tread},{typed.FAR_setback})<4,"",'
+    "{clear_measured}-({risers}-1)*{tread}-{typed.FAR_setback}-{END_taken})))"
+)
 
 
-def _typed(column: str) -> str:
-    """Formula: a cell of this run on tab Runs, blank when it is blank."""
-    return "=" + look_up(f"runs_{column}", "run_row")
+def _at(end: str, formula: str) -> str:
+    """A formula for one end of the run."""
+    own, far = ("lower", "upper") if end == "from" else ("upper", "lower")
+    return formula.replace("END", end).replace("OWN", own).replace("FAR", far)
 
 
-def _of_flight(column: str) -> str:
-    """Formula: a figure of this run's flight, blank when it has none."""
-    return f'=IF({{flight_row}}="","",INDEX({{flight_working_{column}}},{{flight_row}}))'
-
-
-def _row_of(support: str) -> str:
-    """Formula: row of a support on tab Supports, 0 for a standard post."""
-    return f"=IFERROR(MATCH(INDEX({{runs_{support}_support}},{{run_row}}),{{supports_support}},0),0)"
-
-
-def _kind(end: str) -> str:
-    """Formula part: kind of the support at that end."""
-    return f'IF({{{end}_row}}=0,"Post",INDEX({{supports_kind}},{{{end}_row}}))'
-
-
-def _face(end: str) -> str:
-    """Formula: width of the support at that end."""
-    width = f"INDEX({{supports_face_width}},{{{end}_row}})"
-    return (
-        f"=IF({{{end}_row}}=0,{{post_face}},"
-        f'IF(INDEX({{supports_kind}},{{{end}_row}})="Wall",0,IF({width}="",{{post_face}},{width})))'
-    )
-
-
-def _sleeve_taken(end: str) -> str:
-    """Formula: what a sleeve still to come takes off that end."""
-    own_face = (
-        f'IF({{{end}_row}}=0,FALSE,OR(INDEX({{supports_kind}},{{{end}_row}})="Wall",'
-        f'INDEX({{supports_face_width}},{{{end}_row}})<>""))'
-    )
-    return (
-        f'=IF(OR(INDEX({{runs_measured_to}},{{run_row}})<>"Bare post",{own_face}),0,'
-        "({post_face}-INDEX({assemblies_post_width},{assembly_row}))/2)"
-    )
-
-
-def _setback(mine: str, other: str, taken: str) -> str:
-    """Formula: a setback as taped, else what the clear and the treads leave for it."""
-    own, far = f"INDEX({{runs_{mine}}},{{run_row}})", f"INDEX({{runs_{other}}},{{run_row}})"
-    left_over = f"{{clear_measured}}-({{risers}}-1)*{{tread}}-{far}-{{{taken}}}"
-    return (
-        f'=IF({own}<>"",{own}-{{{taken}}},IF({{kind}}="Ramp",0,'
-        f'IF(COUNT({{clear_measured}},{{risers}},{{tread}},{far})<4,"",{left_over})))'
-    )
-
-
-_LOWER, _UPPER = "INDEX({runs_lower_setback},{run_row})", "INDEX({runs_upper_setback},{run_row})"
-
-TAB = Tab(
-    "measures",
-    "Working measures",
+PART = Part(
+    "lines",
     Measures,
     (
         Column("run", "Run", MARK),
         Column("run_row", "Row", COUNT, "=MATCH({run},{runs_run},0)"),
-        Column("kind", "Kind", CHOICE, "=INDEX({runs_kind},{run_row})"),
-        Column(
-            "assembly_row", "Assembly row", COUNT,
-            "=MATCH(INDEX({runs_assembly},{run_row}),{assemblies_assembly},0)",
-        ),
+        Column("kind", "Kind", CHOICE, of="typed"),
+        Column("assembly_row", "Assembly row", COUNT, "=MATCH({typed.assembly},{assemblies_assembly},0)"),
         Column(
             "flight_row", "Flight row", COUNT,
-            '=IF(INDEX({runs_flight},{run_row})="","",MATCH(INDEX({runs_flight},{run_row}),{flight_working_flight},0))',
+            '=IF({typed.flight}="","",MATCH({typed.flight},{flight_working_flight},0))',
         ),
-        Column("from_row", "From row", COUNT, _row_of("from")),
-        Column("to_row", "To row", COUNT, _row_of("to")),
+        Column("from_row", "From row", COUNT, _at("from", _ROW)),
+        Column("to_row", "To row", COUNT, _at("to", _ROW)),
         Column(
             "post_face", "Post face", LENGTH,
-            '=IF(INDEX({assemblies_sleeve_width},{assembly_row})="",'
-            "INDEX({assemblies_post_width},{assembly_row}),INDEX({assemblies_sleeve_width},{assembly_row}))",
+            '=IF({assembly.sleeve_width}="",{assembly.post_width},{assembly.sleeve_width})',
         ),
-        Column("from_face", "From face", LENGTH, _face("from")),
-        Column("to_face", "To face", LENGTH, _face("to")),
-        Column("ends", "Support kinds", TEXT, f'={_kind("from")}&"|"&{_kind("to")}', width=12),
-        Column("from_taken", "Sleeve takes at From", LENGTH, _sleeve_taken("from")),
-        Column("to_taken", "Sleeve takes at To", LENGTH, _sleeve_taken("to")),
+        Column("from_face", "From face", LENGTH, _at("from", _FACE)),
+        Column("to_face", "To face", LENGTH, _at("to", _FACE)),
+        Column("ends", "Support kinds", TEXT, f'={_at("from", _KIND)}&"|"&{_at("to", _KIND)}', width=12),
+        Column("from_taken", "Sleeve takes at From", LENGTH, _at("from", _TAKEN)),
+        Column("to_taken", "Sleeve takes at To", LENGTH, _at("to", _TAKEN)),
         Column(
             "clear_taped", "Clear taped", LENGTH,
-            '=IF(INDEX({runs_clear_bottom},{run_row})<>"",INDEX({runs_clear_bottom},{run_row}),'
-            + look_up("runs_clear_top", "run_row") + ")",
+            '=IF({typed.clear_bottom}<>"",{typed.clear_bottom},IF({typed.clear_top}="","",{typed.clear_top}))',
         ),
-        Column("rise_taped", "Rise taped", LENGTH, _typed("rise")),
-        Column("slope_taped", "Slope taped", LENGTH, _typed("slope_length")),
-        Column("angle_taped", "Angle taped", ANGLE, _typed("angle")),
-        Column("riser", "Riser", LENGTH, _of_flight("riser")),
-        Column("tread", "Tread", LENGTH, _of_flight("tread")),
-        Column("risers", "Risers", COUNT, _of_flight("risers")),
+        Column("rise_taped", "Rise taped", LENGTH, of="typed.rise"),
+        Column("slope_taped", "Slope taped", LENGTH, of="typed.slope_length"),
+        Column("angle_taped", "Angle taped", ANGLE, of="typed.angle"),
+        Column("riser", "Riser", LENGTH, of="flight"),
+        Column("tread", "Tread", LENGTH, of="flight"),
+        Column("risers", "Risers", COUNT, of="flight"),
         Column("source", "Slope taken from", TEXT, rake.SOURCE_EXCEL, width=22),
         Column("tangent", "Tangent", FACTOR, rake.TANGENT_EXCEL),
         Column("secant", "Secant", FACTOR, "=SQRT(1+{tangent}^2)"),
@@ -357,7 +309,8 @@ TAB = Tab(
         Column("rise_in_twelve", "Rise in 12", NUMBER, "=12*{tangent}"),
         Column(
             "clear_predicted", "Clear by the flight", LENGTH,
-            f'=IF(COUNT({_LOWER},{{risers}},{{tread}},{_UPPER})<4,"",{_LOWER}+({{risers}}-1)*{{tread}}+{_UPPER})',
+            '=IF(COUNT({typed.lower_setback},{risers},{tread},{typed.upper_setback})<4,"",'
+            "{typed.lower_setback}+({risers}-1)*{tread}+{typed.upper_setback})",
         ),
         Column(
             "clear_measured", "Clear measured", LENGTH,
@@ -367,14 +320,12 @@ TAB = Tab(
         Column("clear", "Clear", LENGTH, "={clear_measured}-{from_taken}-{to_taken}"),
         Column(
             "clear_top", "Clear at top", LENGTH,
-            '=IF(INDEX({runs_clear_top},{run_row})="",{clear},'
-            "INDEX({runs_clear_top},{run_row})-{from_taken}-{to_taken})",
+            '=IF({typed.clear_top}="",{clear},{typed.clear_top}-{from_taken}-{to_taken})',
         ),
-        Column("lower_setback", "Lower setback", LENGTH, _setback("lower_setback", "upper_setback", "from_taken")),
-        Column("upper_setback", "Upper setback", LENGTH, _setback("upper_setback", "lower_setback", "to_taken")),
+        Column("lower_setback", "Lower setback", LENGTH, _at("from", _SETBACK)),
+        Column("upper_setback", "Upper setback", LENGTH, _at("to", _SETBACK)),
         Column("along", "Along the slope", LENGTH, "={clear}*{secant}"),
-        Column("rake_most", "Rake allowed", ANGLE, "=" + look_up("assemblies_greatest_rake", "assembly_row")),
+        Column("rake_most", "Rake allowed", ANGLE, of="assembly.greatest_rake"),
     ),
-    purpose="Every run: from what was taped to its clear, its slope and its setbacks.",
-    key="run",
+    joins=JOINS,
 )  # fmt: skip

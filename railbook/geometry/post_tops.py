@@ -160,7 +160,7 @@ def stands_of(line: Line) -> tuple[str, str, str]:
 
 _OWN = "INDEX({supports_face_width},{support_row})"
 _FLAT = 'OR({stands}="Level",{stands}="Ramp",{stands}="Bend")'
-_LEVEL_CAP = "INDEX({assemblies_cap_thickness},INDEX({measures_assembly_row},{level_row}))"
+_LEVEL_CAP = "INDEX({assemblies_cap_thickness},INDEX({lines_assembly_row},{level_row}))"
 _LEVEL_HEIGHT = of_guard("guard_height", "level_row")
 _FIRST_STEP = (
     f'IF({of_measures("kind")}<>"Stair",0,IF({of_measures("flight_row")}="","",'

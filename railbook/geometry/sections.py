@@ -274,17 +274,17 @@ def _line_post(tread: str) -> str:
 
 def _at_first(column: str) -> str:
     """Formula part: a figure of the run's From end where this is its first section, else 0."""
-    return f"IF({{number}}=1,INDEX({{leans_{column}}},{{line_row}}),0)"
+    return f"IF({{number}}=1,INDEX({{lines_{column}}},{{line_row}}),0)"
 
 
 def _at_last(column: str) -> str:
     """Formula part: a figure of the run's To end where this is its last section, else 0."""
-    return f"IF({{number}}={{of}},INDEX({{leans_{column}}},{{line_row}}),0)"
+    return f"IF({{number}}={{of}},INDEX({{lines_{column}}},{{line_row}}),0)"
 
 
 def _more(spread: str, shared: str) -> str:
     """Formula: what an end has more between the edges that meet the balusters."""
-    return f"=IF(INDEX({{leans_recorded}},{{line_row}})=1,{{{spread}}}*{or_zero(of_guard('opening'))},{shared})"
+    return f"=IF(INDEX({{lines_recorded}},{{line_row}})=1,{{{spread}}}*{or_zero(of_guard('opening'))},{shared})"
 
 
 def _tip(edge: str, depth: str) -> str:
@@ -388,7 +388,7 @@ TAB = Tab(
                 'INDEX({lines_status},{line_row})="run again"',
                 _unlike("clear"), _unlike("clear_top"), _unlike("tangent"),
                 _unlike("lower_spread"), _unlike("upper_spread"),
-                f"{of_guard('opening')}<>INDEX({{guards_opening}},INDEX({{sections_line_row}},{{like_row}}))",
+                f"{of_guard('opening')}<>INDEX({{lines_opening}},INDEX({{sections_line_row}},{{like_row}}))",
             ),
         ),
     ),

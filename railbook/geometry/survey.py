@@ -10,7 +10,6 @@ from functools import cached_property
 from typing import NamedTuple
 
 from railbook.basics.double_entry import first_rows
-from railbook.geometry.agreement import Agreement
 from railbook.geometry.caps import Cap
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division
@@ -19,13 +18,11 @@ from railbook.geometry.guards import Guard
 from railbook.geometry.handrail_slopes import HandrailSlope
 from railbook.geometry.handrails import Handrail, handrail_slopes_of, handrails_of
 from railbook.geometry.joints import End, Joints
-from railbook.geometry.leans import Lean
 from railbook.geometry.lines import Line
 from railbook.geometry.measures import Measures
 from railbook.geometry.post_tops import PostTop
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
-from railbook.geometry.triangles import Triangle
 from railbook.job.build import Job
 from railbook.job.runs import Run
 
@@ -107,12 +104,8 @@ class Site:
 
     chosen: Chosen
     flights: tuple[FlightWorking, ...]
-    measures: tuple[Measures, ...]
-    agreements: tuple[Agreement, ...]
     joints: tuple[Joints, ...]
     guards: tuple[Guard, ...]
-    triangles: tuple[Triangle, ...]
-    leans: tuple[Lean, ...]
     lines: tuple[Line, ...]
     sections: tuple[Section, ...]
     posts: tuple[Post, ...]
@@ -206,8 +199,6 @@ def lines_of(job: Job, guards: Sequence[Guard], choices: SiteChoices) -> tuple[L
             run=guard.run,
             line_row=guard.line_row,
             guard=guard,
-            lean=Lean(guard.run, guard.line_row, guard),
-            joints=guard.joints,
             division=choices.divisions[guard.run],
             chosen_for=choices.chosen_for[guard.run],
             chosen=chosen,
@@ -300,12 +291,8 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     return Site(
         chosen=chosen,
         flights=flights,
-        measures=tuple(guard.measures for guard in guards),
-        agreements=tuple(Agreement(guard.run, guard.line_row, guard.measures) for guard in guards),
         joints=tuple(guard.joints for guard in guards),
         guards=guards,
-        triangles=tuple(Triangle(guard.run, guard.line_row, guard) for guard in guards),
-        leans=tuple(line.lean for line in lines),
         lines=lines,
         sections=sections_of(lines, choices.likes),
         posts=posts_of(job, lines, choices.places),

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import or_zero, when_known
-from railbook.basics.double_entry import Column, Tab
-from railbook.basics.kinds import COUNT, FACTOR, LENGTH, MARK
+from railbook.basics.double_entry import Column, Part
+from railbook.basics.joins import Join, through
+from railbook.basics.kinds import LENGTH
 from railbook.basics.rounding import floor
 from railbook.basics.units import tape_text
-from railbook.geometry.cells import of_guard
 from railbook.geometry.guards import Guard
+from railbook.geometry.measures import JOINS
+from railbook.job import flights as typed_flights
 from railbook.job.assemblies import YES
 from railbook.job.runs import STAIR
 
@@ -42,33 +44,10 @@ class Triangle:
     """The triangles under one run; lengths in the job's unit, None off the stairs or where one is missing.
 
     Attributes:
-        run: its mark, at `line_row` of the working tabs.
         guard: its working guard.
     """
 
-    run: str
-    line_row: int
     guard: Guard
-
-    @cached_property
-    def flight_row(self) -> int | None:
-        """Row of its flight on tab Working flights."""
-        return self.guard.flight_row
-
-    @cached_property
-    def tangent(self) -> float:
-        """Tangent of the slope."""
-        return self.guard.tangent
-
-    @cached_property
-    def secant(self) -> float:
-        """Length along the slope for each unit of level length."""
-        return self.guard.secant
-
-    @cached_property
-    def clearance(self) -> float:
-        """Under the bottom rail, plumb."""
-        return self.guard.clearance
 
     @cached_property
     def triangle(self) -> float | None:
@@ -95,11 +74,13 @@ class Triangle:
         flight = self.guard.measures.flight
         if self.guard.kind != STAIR or flight is None or flight.riser_largest is None:
             return None
-        return max(flight.riser_largest, (flight.tread_largest or 0.0) * self.tangent)
+        return max(flight.riser_largest, (flight.tread_largest or 0.0) * self.guard.tangent)
 
     def _triangle(self, overhang: float) -> float | None:
         return when_known(
-            lambda step: triangle_sphere(riser=step, tangent=self.tangent, clearance=self.clearance, overhang=overhang),
+            lambda step: triangle_sphere(
+                riser=step, tangent=self.guard.tangent, clearance=self.guard.clearance, overhang=overhang
+            ),
             self.step_height,
         )
 
@@ -109,7 +90,9 @@ class Triangle:
         overhang = self._overhang or 0.0
         return when_known(
             lambda step: (
-                self.triangle_limit * self.tangent / (self.tangent + 1 - self.secant) - step - overhang * self.tangent
+                self.triangle_limit * self.guard.tangent / (self.guard.tangent + 1 - self.guard.secant)
+                - step
+                - overhang * self.guard.tangent
             ),
             self.step_height,
         )
@@ -118,7 +101,9 @@ class Triangle:
     def clearance_text(self) -> str:
         """The greatest clearance on the tape at which the triangle passes with a step of the tape to spare."""
         step, passing = self.guard.settings.tape_step, self.clearance_passing or 0.0
-        grows = (self.tangent + 1 - self.secant) / self.tangent  # of the sphere, for each unit of clearance
+        grows = (
+            self.guard.tangent + 1 - self.guard.secant
+        ) / self.guard.tangent  # of the sphere, for each unit of clearance
         spare = max(0.0, passing - step / grows)
         return tape_text(floor(spare / step) * step, step, self.guard.settings.unit)
 
@@ -135,52 +120,42 @@ class Triangle:
         return self.guard.measures.limits[self.limit_word]
 
 
-_OVERHANG = "INDEX({flight_working_overhang},{flight_row})"
-_RISER = "INDEX({flight_working_riser_largest},{flight_row})"
-
-
-def _triangle_excel(overhang: str) -> str:
+def _sphere(overhang: str) -> str:
     """Formula part: largest sphere of the triangle for that overhang."""
-    plumb = f"({{step_height}}+{{clearance}}+{overhang}*{{tangent}})"
-    return f"{plumb}+{plumb}/{{tangent}}-SQRT({plumb}^2+({plumb}/{{tangent}})^2)"
+    plumb = "({step_height}+{clearance}+" + overhang + "*{tangent})"
+    return plumb + "+" + plumb + "/{tangent}-SQRT(" + plumb + "^2+(" + plumb + "/{tangent})^2)"
 
 
-_NO_STEP = f'IF({of_guard("kind")}<>"Stair",TRUE,IF({{flight_row}}="",TRUE,{_RISER}=""))'
-_TREAD = "INDEX({flight_working_tread_largest},{flight_row})"
-
-
-TAB = Tab(
-    "triangles",
-    "Working triangles",
+PART = Part(
+    "lines",
     Triangle,
     (
-        Column("run", "Run", MARK),
-        Column("line_row", "Row", COUNT),
-        Column("flight_row", "Flight row", COUNT, f"={of_guard('flight_row')}"),
-        Column("tangent", "Tangent", FACTOR, f"={of_guard('tangent')}"),
-        Column("secant", "Secant", FACTOR, f"={of_guard('secant')}"),
-        Column("clearance", "Clearance", LENGTH, f"={of_guard('clearance')}"),
-        Column("step_height", "Tread to the nosing line", LENGTH,
-            f'=IF({_NO_STEP},"",IF({_TREAD}="",{_RISER},MAX({_RISER},{_TREAD}*{{tangent}})))'),
+        Column(
+            "step_height", "Tread to the nosing line", LENGTH,
+            '=IF({no_step},"",IF({flight.tread_largest}="",{flight.riser_largest},'
+            "MAX({flight.riser_largest},{flight.tread_largest}*{tangent})))",
+        ),
         Column(
             "triangle", "Triangle passes", LENGTH,
-            f'=IF({{step_height}}="","",{_triangle_excel(or_zero(_OVERHANG))})',
+            '=IF({step_height}="","",' + _sphere(or_zero("{flight.overhang}")) + ")",
         ),
         Column(
             "triangle_doubt", "With most overhang", LENGTH,
-            f'=IF({{step_height}}="","",IF({_OVERHANG}<>"","",{_triangle_excel("{overhang_greatest}")}))',
+            '=IF({step_height}="","",IF({flight.overhang}<>"","",' + _sphere("{overhang_greatest}") + "))",
         ),
         Column(
             "clearance_passing", "Clearance must be under", LENGTH,
             '=IF({triangle}="","",{triangle_limit}*{tangent}/({tangent}+1-{secant})'
-            f'-{{step_height}}-IF({_OVERHANG}="",0,{_OVERHANG})*{{tangent}})',
+            "-{step_height}-" + or_zero("{flight.overhang}") + "*{tangent})",
         ),
         Column(
             "triangle_limit", "Triangle limit", LENGTH,
-            '=IF(IF({flight_row}="",FALSE,INDEX({flights_open_risers},'
-            'INDEX({flight_working_flight_row},{flight_row}))="Yes"),{stair_sphere},{triangle_sphere})',
+            '=IF(IF({flight_row}="",FALSE,{steps.open_risers}="Yes"),{stair_sphere},{triangle_sphere})',
         ),
     ),
-    purpose="Every run of stairs: the largest sphere that passes between riser, tread and bottom rail.",
-    key="run",
+    joins={
+        **through("guard.measures", JOINS),
+        "steps": Join(typed_flights.TAB, "flight.flight_row", "guard.measures.flight.typed", maybe=True),
+    },
+    terms={"no_step": 'IF({kind}<>"Stair",TRUE,IF({flight_row}="",TRUE,{flight.riser_largest}=""))'},
 )  # fmt: skip

@@ -93,7 +93,7 @@ class RunCost:
     @property
     def kind_excel(self) -> str:
         """Formula part: its kind."""
-        return "INDEX({measures_kind},{source_row})" if self._is_guard else f'"{HANDRAIL}"'
+        return "INDEX({lines_kind},{source_row})" if self._is_guard else f'"{HANDRAIL}"'
 
     @cached_property
     def along(self) -> float:
@@ -105,7 +105,7 @@ class RunCost:
     def along_excel(self) -> str:
         """Formula part: length along its slope."""
         if self._is_guard:
-            return "INDEX({measures_along},{source_row})"
+            return "INDEX({lines_along},{source_row})"
         return or_zero("INDEX({handrails_total},{source_row})")
 
     def _of(self, sort: int) -> float:
@@ -215,7 +215,7 @@ class RunCost:
     @property
     def bare_excel(self) -> str:
         """Formula part: whether nothing goes into some of its joints."""
-        tab, column = ("measures", "bare") if self._is_guard else ("handrails", "brackets")
+        tab, column = ("lines", "bare") if self._is_guard else ("handrails", "brackets")
         return f"INDEX({{bare_joints_{column}}},INDEX({{{tab}_assembly_row}},{{source_row}}))>0"
 
     @property
