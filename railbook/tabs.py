@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from railbook.basics.double_entry import Tab
-from railbook.boards import cuts, cutting_plan, offers, pieces, plans
+from railbook.boards import cutting_plan, offers, paid, pieces, plans
 from railbook.boards.layout import Sawn
 from railbook.checks import check, stairways, summary, warnings
 from railbook.geometry import (
@@ -23,10 +23,11 @@ from railbook.geometry import (
     sections,
 )
 from railbook.geometry.survey import Site
-from railbook.job import assemblies, fastenings, limits, paid, prices, runs, settings, supports
+from railbook.job import assemblies, fastenings, limits, prices, runs, settings, supports
 from railbook.job import flights as typed_flights
+from railbook.job import paid as bills
 from railbook.job.build import Job
-from railbook.money import bare_joints, buying, cost, cut_costs, materials, needs, run_costs, run_shares
+from railbook.money import bare_joints, buying, cost, materials, needs, run_costs, run_shares
 from railbook.money.layout import Priced
 from railbook.takeoff import (
     balusters,
@@ -55,7 +56,7 @@ INPUT_TABS: tuple[Tab, ...] = (
     assemblies.TAB,
     fastenings.TAB,
     prices.TAB,
-    paid.TAB,
+    bills.TAB,
     limits.TAB,
 )
 READING_TABS: tuple[Tab, ...] = (
@@ -91,10 +92,9 @@ WORKING_TABS: tuple[Tab, ...] = (  # hidden in the result
     places.TAB,
     spacings.TAB,
     joint_counts.TAB,
-    cuts.TAB,
+    paid.TAB,
     plans.TAB,
     offers.TAB,
-    cut_costs.TAB,
     needs.TAB,
     run_shares.TAB,
     bare_joints.TAB,
@@ -175,7 +175,6 @@ def pricing_rows(priced: Priced) -> dict[str, Sequence[Any]]:
         "materials": priced.materials,
         "cost": (priced.cost,),
         "run_costs": priced.run_costs,
-        "cut_costs": priced.cut_costs,
         "needs": priced.needs,
         "run_shares": priced.run_shares,
         "bare_joints": priced.bare_joints,

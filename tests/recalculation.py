@@ -270,8 +270,8 @@ class Shown:
 
     def _follows(self, tab: str, row: int) -> tuple[str, int]:
         """The tab and the row there that a row without a status of its own is computed for."""
-        if tab in ("cuts", "cut_costs"):
-            return "cutting_plan", self.old[tab][row].plan_row - 1
+        if tab == "cuts":
+            return "cutting_plan", self.old[tab][row].cut.plan_row - 1
         owners = {"handrail_slopes": "handrails", "post_tops": "posts"}
         return owners.get(tab, "lines" if tab == "joints" else ""), row
 

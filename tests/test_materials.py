@@ -21,6 +21,7 @@ from railbook.money.cost import ALL_PRICED, COMPLETE
 from railbook.money.run_costs import INCOMPLETE
 from tests.porch import PAID, draw_porch
 from tests.recalculation import LibreOffice, differences, formula_cells
+from tests.shown import shown
 from tests.small_jobs import PLAIN, WOOD, level, tabs
 from tests.strategies import computed, random_job
 from tests.test_fasteners import porch
@@ -55,7 +56,7 @@ def job(
 
 def material(made: Estimate, item: str) -> Any:
     """The one row of an item."""
-    (row,) = [each for each in made.rows["materials"] if each.item == item]
+    (row,) = [each for each in shown(made.rows, "materials") if each.item == item]
     return row
 
 
@@ -73,7 +74,8 @@ def test_the_small_job_buys_what_was_counted_by_hand() -> None:
     """11 balusters: singly 22.00, in three packs of four 21.00."""
     made = job()
     rows = [
-        (each.item, each.sold_as, each.length, each.needed, each.to_buy, each.total) for each in made.rows["materials"]
+        (each.item, each.sold_as, each.length, each.needed, each.to_buy, each.total)
+        for each in shown(made.rows, "materials")
     ]
 
     assert rows == [
@@ -247,7 +249,7 @@ def test_what_was_paid_stands_beside_what_was_computed() -> None:
 
 def test_a_post_that_runs_share_is_split_equally() -> None:
     """Runs A and B meet at post P1; A has P2 and A/1 besides, B begins at a wall."""
-    posts = {each.run: each.posts for each in porch().rows["run_costs"]}
+    posts = {each.run: each.posts for each in shown(porch().rows, "run_costs")}
 
     assert posts == {"A": 2.5, "B": 0.5}
 
@@ -285,14 +287,24 @@ def test_the_runs_add_up_to_the_job(jobs: Mapping[int, Estimate]) -> None:
 
 
 def test_every_piece_is_bought_once_or_said_to_lack_a_board(jobs: Mapping[int, Estimate]) -> None:
-    """Needs that are bought by the piece add up to Materials; no row of a fresh result asks for another run."""
+    """Pieces are needed by the piece or planned for boards; no row of a fresh result asks for another run."""
     for made in jobs.values():
-        asked = [each for each in made.rows["needs"] if each.pieces]
-        assert all(each.uncut or each.material_row or each.bought_as == "boards" for each in asked)
-        by_piece = sum(each.needed for each in asked if each.material_row)
-        assert by_piece == sum(each.needed for each in made.rows["materials"] if each.sold_as not in BOARDS)
-        for tab in ("needs", "materials", "buying", "run_shares", "run_costs"):
+        asked = [each for each in shown(made.rows, "needs") if each.pieces]
+        assert all(each.material_row for each in asked)
+        by_piece = sum(each.needed for each in asked)
+        assert by_piece == sum(each.needed for each in shown(made.rows, "materials") if each.sold_as not in BOARDS)
+        of_list = sum(each.pieces for each in asked if each.thing.chosen.source == "cut_list")
+        of_boards = [each for each in made.rows["cut_list"] if each.piece in _cut_from_boards(made)]
+        assert of_list + sum(each.quantity for each in of_boards) == sum(row.quantity for row in made.rows["cut_list"])
+        for tab in ("needs", "materials", "buying", "run_costs"):
             assert {each.status for each in made.rows[tab]} <= {""}
+
+
+def _cut_from_boards(made: Estimate) -> set[int]:
+    """Rows of the cut list that are planned for boards, or that no board is planned for."""
+    counted = {each.item for each in shown(made.rows, "needs") if each.thing.chosen.source == "cut_list"}
+    cut = {each.piece_row for each in shown(made.rows, "cuts")}
+    return cut | {each.piece for each in made.rows["cut_list"] if each.item not in counted}
 
 
 def test_the_buying_list_names_everything_by_supplier_and_no_price() -> None:

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from operator import attrgetter
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from railbook.basics.rounding import PLACES, same
 
@@ -37,6 +37,30 @@ class Columns(Protocol):
 
     def column(self, name: str, /) -> Figure:
         """The column of that name; KeyError when there is none."""
+
+
+class _Plain(NamedTuple):
+    """A column of which only the name is known."""
+
+    way: str
+    typed: bool = False
+
+
+class Later(NamedTuple):
+    """A tab by its name alone: the one that is being declared, or one that is declared after it.
+
+    Its words are looked up when a workbook is written. None of its columns is typed.
+    """
+
+    name: str
+
+    def word(self, column: str, /) -> str:
+        """The word for a whole column of it."""
+        return f"{self.name}_{column}"
+
+    def column(self, name: str, /) -> Figure:
+        """The column of that name, unchecked."""
+        return _Plain(name)
 
 
 @dataclass(frozen=True)

@@ -160,7 +160,7 @@ def _combined(fitting: Sequence[tuple[tuple[Planning, ...], ...]]) -> Iterator[t
 def _question(job: Job, site: Site, shop: Shop, material: Material, chosen: Sequence[Planning]) -> Question:
     """What the solver is asked: of the pieces that a board holds."""
     pieces = tuple(_settled(number, each, site, shop) for number, each in enumerate(chosen, start=1))
-    places = tuple(at for at, piece in enumerate(pieces) if piece.needed > piece.left_out)
+    places = tuple(at for at, piece in enumerate(pieces) if piece.needed > piece.of.left_out)
     wanted = tuple(_wanted(pieces[at]) for at in places)
     offered = [offer for row, price in zip(material.rows, material.prices, strict=True)
                for offer in _offered(row, price, material)]  # fmt: skip
@@ -178,7 +178,7 @@ def _settled(number: int, chosen: Planning, site: Site, shop: Shop) -> Planned:
 
 
 def _wanted(piece: Planned) -> Wanted:
-    return Wanted(str(piece.piece_row), piece.mid or 0.0, piece.left, piece.right, piece.needed)
+    return Wanted(str(piece.of.piece_row), piece.mid or 0.0, piece.left, piece.right, piece.needed)
 
 
 def _offered(row: int, price: Price, material: Material) -> Iterator[tuple[tuple[int, int], Board]]:
@@ -208,10 +208,11 @@ def _choices(job: Job, answers: Sequence[Answered]) -> CuttingChoices:
     offers: list[Offer] = []
     for number, each in enumerate(answers, start=1):
         material = each.question.material
-        boards += (_board(job, each, board, number, len(pieces)) for board in each.plan.boards)
+        rows = {row: len(offers) + at for at, row in enumerate(material.rows, start=1)}
+        boards += (_board(job, each, board, number, len(pieces), rows) for board in each.plan.boards)
         left_out = each.left_out
         pieces += (
-            piece.of._replace(left_out=left_out.get(at, piece.left_out))
+            piece.of._replace(left_out=left_out.get(at, piece.of.left_out), material=number)
             for at, piece in enumerate(each.question.pieces)
         )
         offers += (
@@ -230,7 +231,9 @@ def _known(answer: Answered) -> Known:
     )
 
 
-def _board(job: Job, answer: Answered, board: CutBoard, material: int, above: int) -> BoardCut:
+def _board(
+    job: Job, answer: Answered, board: CutBoard, material: int, above: int, offers: Mapping[int, int]
+) -> BoardCut:
     """One row of the cutting plan; `above` rows of pieces belong to the materials before."""
     question = answer.question
     row, bought = question.sources[board.board]
@@ -239,11 +242,11 @@ def _board(job: Job, answer: Answered, board: CutBoard, material: int, above: in
     length = price.length or 0.0
     return BoardCut(
         material=material,
+        offer_row=offers[row],
         price_row=row,
         bought=bought,
         boards=board.number,
         item=question.material.item,
-        sold_as=price.sold_as or "",
         length=length,
         depth=question.material.depth,
         lying=tuple(each._replace(planned_row=each.planned_row + above) for each in lying),
@@ -260,4 +263,4 @@ def _lying(cut: CutPiece, question: Question) -> Lying:
         left, right = (piece.right, piece.left) if turned else (piece.left, piece.right)
         if abs(over * left - cut.left) + abs(over * right - cut.right) < 1e-9:
             return Lying(at + 1, turned, over)
-    raise ValueError(f"piece {piece.piece_row} lies on its board as it cannot lie")
+    raise ValueError(f"piece {piece.of.piece_row} lies on its board as it cannot lie")

@@ -1,18 +1,21 @@
 """Cutting plan: a row for each way a board is cut. Which pieces lie on it was chosen; what they use is live."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up, number_at
-from railbook.basics.kinds import BAR, BOX, CHOICE, COUNT, LENGTH, MARK, MONEY, TAPE, TEXT, TICK, VERDICT
+from railbook.basics.double_entry import STATUS, Column, Tab
+from railbook.basics.joins import Join, Rests
+from railbook.basics.kinds import BAR, BOX, COUNT, FACTOR, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import PLACES, floor, floor_excel
-from railbook.basics.units import tape_text, tape_text_excel
+from railbook.basics.units import tape_text
+from railbook.boards import cuts, offers, plans
 from railbook.boards.cuts import Cut, Lying
-from railbook.job.prices import Price, price_at
+from railbook.boards.offers import Offered
+from railbook.boards.plans import MaterialPlan
 from railbook.job.settings import USUAL_KERF, USUAL_OFFCUT, USUAL_TRIM, Settings, or_usual
 
 BUY, ON_HAND = "buy", "on hand"
@@ -24,10 +27,11 @@ class BoardCut(NamedTuple):
 
     Attributes:
         material: row of tab Working plans.
+        offer_row: row of tab Working boards.
         price_row: row of tab Prices.
         bought: 1 for boards to buy, 0 for boards on hand.
         boards: how many.
-        item: of that row of tab Prices when it was planned; `sold_as` and `length` alike.
+        item: of that row of tab Prices when it was planned; `length` alike.
         depth: depth of cut [job unit].
         lying: pieces from the left end.
         pieces: the same in words.
@@ -35,11 +39,11 @@ class BoardCut(NamedTuple):
     """
 
     material: int
+    offer_row: int
     price_row: int
     bought: int
     boards: int
     item: str
-    sold_as: str
     length: float
     depth: float
     lying: tuple[Lying, ...]
@@ -55,51 +59,22 @@ class PlannedBoard:
         number: its row.
         of: what was chosen.
         cuts: its pieces, from the left end.
-        prices: every row of tab Prices.
-        taken: row of tab Prices -> boards on hand that the plan uses.
+        offer: its row of tab Working boards.
+        plan: its row of tab Working plans.
     """
 
     number: int
     of: BoardCut
     cuts: Sequence[Cut]
-    prices: Sequence[Price]
-    taken: Mapping[int, int]
+    offer: Offered
+    plan: MaterialPlan
     settings: Settings
     box: str = BOX
 
-    @cached_property
-    def _price(self) -> Price:
-        return price_at(self.prices, self.of.price_row)
-
     @property
-    def material(self) -> int:
-        """Row of tab Working plans."""
-        return self.of.material
-
-    @property
-    def price_row(self) -> int:
-        """Row of tab Prices."""
-        return self.of.price_row
-
-    @property
-    def item(self) -> str:
-        """What it is."""
-        return self._price.item or ""
-
-    @property
-    def buy_length(self) -> float | None:
-        """Length over all [job unit]."""
-        return self._price.length
-
-    @property
-    def buy_text(self) -> str:
-        """The same as it is read off the tape."""
-        return tape_text(self.buy_length, self.settings.tape_step, self.settings.unit)
-
-    @property
-    def boards(self) -> int:
-        """How many are cut so."""
-        return self.of.boards
+    def length_text(self) -> str:
+        """Its length over all as it is read off the tape."""
+        return tape_text(self.of.length, self.settings.tape_step, self.settings.unit)
 
     @property
     def source(self) -> str:
@@ -107,54 +82,34 @@ class PlannedBoard:
         return BUY if self.of.bought else ON_HAND
 
     @property
-    def pieces(self) -> str:
-        """What is cut from it, from the left end."""
-        return self.of.pieces
-
-    @property
-    def bar(self) -> str:
-        """The board to scale."""
-        return self.of.bar
-
-    @property
-    def bought(self) -> int:
-        """1 for boards to buy, 0 for boards on hand."""
-        return self.of.bought
-
-    @property
-    def depth(self) -> float:
-        """Depth of cut that it was planned for [job unit]."""
-        return self.of.depth
-
-    @property
     def trim(self) -> float:
         """Cut away at each end before the pieces [job unit]."""
         return self.settings.trim
 
     @property
-    def kerf(self) -> float:
-        """Width of the blade [job unit]."""
-        return self.settings.kerf
+    def last(self) -> Cut:
+        """Its piece at the right end."""
+        return self.cuts[-1]
 
     @property
     def last_row(self) -> int:
         """Row of its last piece on tab Working cuts."""
-        return self.cuts[-1].row
+        return self.last.row
 
     @cached_property
     def used(self) -> float:
         """What the pieces need between the trims, kerfs and wedges among it [job unit]."""
-        return sum(cut.width for cut in self.cuts) + self.depth / 2 * abs(self.cuts[-1].right)
+        return self.last.end + self.of.depth / 2 * abs(self.last.right)
 
     @cached_property
     def spare(self) -> float:
         """What is left between the trims; negative when the pieces no longer fit [job unit]."""
-        return (self.buy_length or 0.0) - 2 * self.trim - self.used
+        return self.of.length - 2 * self.trim - self.used
 
     @cached_property
     def offcut(self) -> float:
         """What is left behind one more cut, at its shorter edge, in whole steps of the tape [job unit]."""
-        step, behind = self.settings.tape_step, self.spare - self.kerf * math.hypot(1, self.cuts[-1].right)
+        step, behind = self.settings.tape_step, self.spare - self.settings.kerf * math.hypot(1, self.last.right)
         return floor(max(0.0, behind) / step) * step
 
     @property
@@ -162,52 +117,31 @@ class PlannedBoard:
         """Whether the offcut is worth keeping."""
         return KEEP if self.offcut > 0 and round(self.offcut - self.settings.offcut, PLACES) >= 0 else ""
 
-    @property
-    def price(self) -> float | None:
-        """Of one board."""
-        return self._price.price
+    @cached_property
+    def rate(self) -> float:
+        """What all of them cost for each unit of length that the pieces take up; 0 while the price is not known."""
+        return (self.offer.now.price or 0.0) * self.of.boards / self.last.end
 
     @property
-    def cost(self) -> float | None:
-        """Of all of them; boards on hand are paid for; None when the price is not known."""
-        if not self.bought:
-            return 0.0
-        return None if self.price is None else self.boards * self.price
+    def too_short(self) -> bool:
+        """Whether the pieces no longer fit."""
+        return round(self.spare, PLACES) < 0
 
     @property
-    def unpriced(self) -> int:
-        """1 when the price of a board to buy is not known."""
-        return int(self.cost is None)
+    def replaced(self) -> bool:
+        """Whether tab Prices lists another board, or too few on hand."""
+        return bool(self.offer.replaced)
 
     @property
-    def chosen_item(self) -> str:
-        """What it was when it was planned."""
-        return self.of.item
-
-    @property
-    def chosen_sold_as(self) -> str:
-        """How it was sold when it was planned."""
-        return self.of.sold_as
-
-    @property
-    def chosen_length(self) -> float:
-        """How long it was when it was planned [job unit]."""
-        return self.of.length
+    def out_of_date(self) -> bool:
+        """Whether a piece of its material changed: the material is planned as a whole."""
+        return self.plan.stale > 0
 
     @cached_property
     def status(self) -> str:
-        """Asks for another run when its pieces changed or no longer fit, or tab Prices lists another board."""
-        other = self._price.sold_as != self.of.sold_as or self.item != self.of.item or self.buy_length is None
-        other = other or round(abs((self.buy_length or 0.0) - self.of.length), PLACES) > 0
-        short = not self.bought and self.taken.get(self.price_row, 0) > (self._price.on_hand or 0)
-        stale = any(cut.stale for cut in self.cuts)
-        return RUN_AGAIN if other or short or stale or round(self.spare, PLACES) < 0 else ""
+        """Asks for another run when pieces changed or no longer fit, or tab Prices lists another board."""
+        return TAB.status_of(self)
 
-
-_SOLD_AS = "INDEX({prices_sold_as},{price_row})"
-_LAST = "INDEX({cuts_right},{last_row})"
-_BEHIND = f"MAX(0,{{spare}}-{{kerf}}*SQRT(1+{_LAST}*{_LAST}))/{{tape_step}}"
-_SHORTEST = or_usual("shortest_offcut", USUAL_OFFCUT)
 
 TAB = Tab(
     "cutting_plan",
@@ -216,38 +150,28 @@ TAB = Tab(
     (
         Column("box", "Cut", TICK),
         Column("number", "No.", COUNT, width=5),
-        Column("item", "Board", MARK, '=INDEX({prices_item},{price_row})&""', width=12),
-        Column("boards", "How many", COUNT, width=6),
-        Column("buy_text", "Length", TEXT, tape_text_excel("buy_length"), width=10),
+        Column("item", "Board", MARK, path="of.item", width=12),
+        Column("boards", "How many", COUNT, path="of.boards", width=6),
+        Column("length_text", "Length", TEXT, width=10),
         Column("source", "From", TEXT, width=9),
         Column("trim", "Trim each end", TAPE, f"={or_usual('end_trim', USUAL_TRIM)}", width=8),
-        Column("pieces", "Cut from the left end", TEXT, width=44),
-        Column("bar", "To scale", BAR),
-        Column("kerf", "Kerf", TAPE, f"={or_usual('saw_kerf', USUAL_KERF)}", width=6),
-        Column("used", "Used", LENGTH, "=SUMIFS({cuts_width},{cuts_plan_row},{number})+{depth}/2*ABS(" + _LAST + ")",
-            width=9),
-        Column("offcut", "Offcut", TAPE, f"={floor_excel(_BEHIND)}*{{tape_step}}", width=9),
-        Column("keep", "Keep", TEXT,
-            f'=IF(AND({{offcut}}>0,ROUND({{offcut}}-{_SHORTEST},6)>=0),"{KEEP}","")', width=7),
-        Column(STATUS, "Status", VERDICT, ask_again(
-            "{item}<>{chosen_item}", f"{_SOLD_AS}<>{{chosen_sold_as}}", "ROUND(ABS({buy_length}-{chosen_length}),6)>0",
-            "ROUND({spare},6)<0",
-            "AND({bought}=0,SUMIFS({cutting_plan_boards},{cutting_plan_price_row},{price_row},{cutting_plan_bought},0)"
-            f">{or_zero('INDEX({prices_on_hand},{price_row})')})",
-            "SUMIFS({cuts_stale},{cuts_plan_row},{number})>0"), width=10),
-        Column("material", "Material", COUNT),
-        Column("price_row", "Price row", COUNT),
-        Column("bought", "Bought", COUNT),
-        Column("buy_length", "Board length", LENGTH, "=" + look_up("prices_length", "price_row")),
-        Column("spare", "Left over", LENGTH, "=" + or_zero("{buy_length}") + "-2*{trim}-{used}"),
-        Column("depth", "Depth of cut", LENGTH),
+        Column("pieces", "Cut from the left end", TEXT, path="of.pieces", width=44),
+        Column("bar", "To scale", BAR, path="of.bar"),
+        Column("used", "Used", LENGTH, "={last.end}+{depth}/2*ABS({last.right})", width=9),
+        Column("offcut", "Offcut", TAPE, f"={floor_excel('{behind}/{tape_step}')}*{{tape_step}}", width=9),
+        Column(
+            "keep", "Keep", TEXT, '=IF(AND({offcut}>0,ROUND({offcut}-{shortest},6)>=0),"' + KEEP + '","")', width=7,
+        ),
+        Column(STATUS, "Status", VERDICT, width=10),
+        Column("material", "Material", COUNT, path="of.material"),
+        Column("offer_row", "Row of Working boards", COUNT, path="of.offer_row"),
+        Column("price_row", "Price row", COUNT, path="of.price_row"),
+        Column("bought", "Bought", COUNT, path="of.bought"),
+        Column("length", "Board length", LENGTH, path="of.length"),
+        Column("depth", "Depth of cut", LENGTH, path="of.depth"),
         Column("last_row", "Last cut", COUNT),
-        Column("price", "Price", MONEY, "=" + number_at("prices_price", "price_row")),
-        Column("cost", "Cost", MONEY, '=IF({bought}=0,0,IF({price}="","",{boards}*{price}))'),
-        Column("unpriced", "No price", COUNT, '=IF({cost}="",1,0)'),
-        Column("chosen_item", "Planned board", MARK, width=13),
-        Column("chosen_sold_as", "Planned sold as", CHOICE),
-        Column("chosen_length", "Planned length", LENGTH),
+        Column("spare", "Left over", LENGTH, "={length}-2*{trim}-{used}"),
+        Column("rate", "Price of a unit taken up", FACTOR, "=" + or_zero("{offer.price}") + "*{boards}/{last.end}"),
     ),
     purpose="Numbers are those of the cut list. Beside a piece stand its cuts as it lies, in degrees from square: "
     "/ the far edge lies further right, \\ further left, | square; tilt: the upper face instead of the far edge. "
@@ -256,4 +180,21 @@ TAB = Tab(
     crew=True,
     paper_to="status",
     key="number",
+    joins={
+        "last": Join(cuts.PART, "last_row", "last"),
+        "offer": Join(offers.TAB, "offer_row", "offer"),
+        "plan": Join(plans.TAB, "material", "plan"),
+    },
+    terms={
+        "kerf": or_usual("saw_kerf", USUAL_KERF),
+        "behind": "MAX(0,{spare}-{kerf}*SQRT(1+{last.right}^2))",
+        "shortest": or_usual("shortest_offcut", USUAL_OFFCUT),
+    },
+    rests=Rests(
+        unless={
+            "too_short": "ROUND({spare},6)<0",
+            "replaced": "{offer.replaced}=1",
+            "out_of_date": "{plan.stale}>0",
+        }
+    ),
 )  # fmt: skip

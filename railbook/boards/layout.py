@@ -1,13 +1,14 @@
 """The cutting plan of a job laid out: every row of its tabs, from the choices."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from railbook.boards.cuts import Cut
 from railbook.boards.cutting_plan import BoardCut, PlannedBoard
 from railbook.boards.offers import Offer, Offered
+from railbook.boards.paid import PaidCut
 from railbook.boards.pieces import Planned, Planning
 from railbook.boards.plans import Known, MaterialPlan
 from railbook.geometry.survey import Site
@@ -38,7 +39,7 @@ class Sawn:
     """Rows of the tabs of the cutting plan."""
 
     planned: tuple[Planned, ...]
-    cuts: tuple[Cut, ...]
+    cuts: tuple[PaidCut, ...]
     boards: tuple[PlannedBoard, ...]
     offers: tuple[Offered, ...]
     plans: tuple[MaterialPlan, ...]
@@ -47,14 +48,18 @@ class Sawn:
 def lay_out_cutting(job: Job, site: Site, shop: Shop, choices: CuttingChoices) -> Sawn:
     """Every row of the cutting plan of the job with these choices."""
     planned = planned_rows(site, shop, choices)
-    cuts = _cuts(job, planned, choices.boards)
-    boards = _boards(job, cuts, choices.boards)
-    offers = tuple(Offered(each, job.prices) for each in choices.offers)
+    offers = _offers(job, choices)
     plans = tuple(
-        MaterialPlan(number, known, boards, offers, choices.listed, job.prices)
+        MaterialPlan(number, known, planned, offers, choices.listed, job.prices)
         for number, known in enumerate(choices.plans, start=1)
     )
-    return Sawn(planned, tuple(cut for row in cuts for cut in row), boards, offers, plans)
+    boards = tuple(
+        PlannedBoard(number, of, line, offers[of.offer_row - 1], plans[of.material - 1], job.settings)
+        for number, (of, line) in enumerate(
+            zip(choices.boards, _cuts(job, planned, choices.boards), strict=True), start=1
+        )
+    )
+    return Sawn(planned, _paid(boards), boards, offers, plans)
 
 
 def planned_rows(site: Site, shop: Shop, choices: CuttingChoices) -> tuple[Planned, ...]:
@@ -72,27 +77,35 @@ def planned_row(number: int, chosen: Planning, site: Site, shop: Shop, counts: C
     return Planned(number, chosen, shop.pieces[chosen.piece_row - 1], section, counts)
 
 
-def _cuts(job: Job, planned: Sequence[Planned], boards: Sequence[BoardCut]) -> list[list[Cut]]:
+def _offers(job: Job, choices: CuttingChoices) -> tuple[Offered, ...]:
+    """The boards that the plans chose from, with how many they use."""
+    used: Counter[tuple[int, int]] = Counter()
+    for board in choices.boards:
+        used[board.offer_row, board.bought] += board.boards
+    return tuple(
+        Offered(row, each, used[row, 1], used[row, 0], job.prices) for row, each in enumerate(choices.offers, start=1)
+    )
+
+
+def _cuts(job: Job, planned: Sequence[Planned], boards: Sequence[BoardCut]) -> Iterator[list[Cut]]:
     """The pieces of each board, from its left end."""
-    rows: list[list[Cut]] = []
     row = 0
     for plan_row, board in enumerate(boards, start=1):
         line: list[Cut] = []
         for lying in board.lying:
             row += 1
             piece, left = planned[lying.planned_row - 1], line[-1] if line else None
-            line.append(Cut(row, plan_row, board.boards, board.depth, lying, piece, left, job.settings))
-        rows.append(line)
-    return rows
+            line.append(Cut(row, plan_row, board.depth, lying, piece, left, job.settings))
+        yield line
 
 
-def _boards(job: Job, cuts: Sequence[Sequence[Cut]], boards: Sequence[BoardCut]) -> tuple[PlannedBoard, ...]:
-    """One row for each way a board is cut."""
-    taken: Counter[int] = Counter()
+def _paid(boards: Sequence[PlannedBoard]) -> tuple[PaidCut, ...]:
+    """Every cut with what it costs, added up for each row of the cut list."""
+    latest: dict[int, PaidCut] = {}
+    cuts = []
     for board in boards:
-        if not board.bought:
-            taken[board.price_row] += board.boards
-    return tuple(
-        PlannedBoard(number, board, line, job.prices, taken, job.settings)
-        for number, (board, line) in enumerate(zip(boards, cuts, strict=True), start=1)
-    )
+        for cut in board.cuts:
+            piece_row = cut.piece.of.piece_row
+            latest[piece_row] = PaidCut(cut, board, latest.get(piece_row))
+            cuts.append(latest[piece_row])
+    return tuple(cuts)

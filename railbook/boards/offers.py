@@ -1,4 +1,4 @@
-"""Working boards: the boards on sale and on hand that the cutting plan chose from, then and now."""
+"""Working boards: the boards that the cutting plan chose from, then and now, and how many of them it uses."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,9 +6,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import Column, Tab, look_up, number_at
+from railbook.basics.double_entry import Column, Tab, number_at
+from railbook.basics.joins import Join, differ
 from railbook.basics.kinds import CHOICE, COUNT, LENGTH, MARK, MONEY
-from railbook.basics.rounding import PLACES
+from railbook.job import prices
 from railbook.job.prices import Price, price_at
 
 
@@ -26,80 +27,62 @@ class Offer(NamedTuple):
 
 @dataclass(frozen=True)
 class Offered:
-    """A board on sale, then and now; length in the job's unit."""
+    """A board on sale, then and now, at row `number`; length in the job's unit.
 
+    Attributes:
+        bought: how many of it the plan buys; `taken` how many it takes from those on hand.
+        prices: rows of tab Prices.
+    """
+
+    number: int
     of: Offer
+    bought: int
+    taken: int
     prices: Sequence[Price]
 
-    @property
-    def material(self) -> int:
-        """Row of tab Working plans."""
-        return self.of.material
-
-    @property
-    def price_row(self) -> int:
-        """Row of tab Prices."""
-        return self.of.price_row
-
-    @property
-    def chosen_item(self) -> str:
-        """What it was."""
-        return self.of.item
-
-    @property
-    def chosen_sold_as(self) -> str:
-        """How it was sold."""
-        return self.of.sold_as
-
-    @property
-    def chosen_length(self) -> float:
-        """How long it was [job unit]."""
-        return self.of.length
-
-    @property
-    def chosen_price(self) -> float | None:
-        """What it cost."""
-        return self.of.price
-
-    @property
-    def chosen_on_hand(self) -> int:
-        """How many were on hand."""
-        return self.of.on_hand
-
     @cached_property
-    def _now(self) -> Price:
-        return price_at(self.prices, self.price_row)
-
-    @property
-    def item(self) -> str:
-        """What it is."""
-        return self._now.item or ""
-
-    @property
-    def length(self) -> float | None:
-        """How long it is [job unit]."""
-        return self._now.length
-
-    @property
-    def price(self) -> float | None:
-        """What it costs."""
-        return self._now.price
+    def now(self) -> Price:
+        """Its row of tab Prices."""
+        return price_at(self.prices, self.of.price_row)
 
     @property
     def on_hand(self) -> int:
         """How many are on hand."""
-        return self._now.on_hand or 0
+        return self.now.on_hand or 0
+
+    @property
+    def cost(self) -> float | None:
+        """Of those that are bought; None when the price is not known."""
+        if not self.bought:
+            return 0.0
+        return None if self.now.price is None else self.bought * self.now.price
+
+    @property
+    def unpriced(self) -> int:
+        """1 when the price of a board to buy is not known."""
+        return int(self.cost is None)
+
+    @property
+    def lacks(self) -> int:
+        """1 when boards are charged, bought or on hand, whose price is not known."""
+        return int(self.now.price is None and self.bought + self.taken > 0)
+
+    @property
+    def replaced(self) -> int:
+        """1 when it is another board than was planned with, or too few are on hand."""
+        other = differ(self.now.item, self.of.item) or differ(self.now.sold_as, self.of.sold_as)
+        return int(other or differ(self.now.length or 0.0, self.of.length) or self.taken > self.on_hand)
 
     @property
     def moved(self) -> int:
-        """1 when any of it changed."""
-        now, then = self._now, self.of
-        same_figures = all(
-            round(abs((left or 0.0) - (right or 0.0)), PLACES) == 0
-            for left, right in ((now.length, then.length), (now.price, then.price), (self.on_hand, then.on_hand))
-        )
-        blanks = (now.price is None) == (then.price is None)
-        return int(not (same_figures and blanks and self.item == then.item and now.sold_as == then.sold_as))
+        """1 when anything of it changed."""
+        dearer = differ(self.now.price, self.of.price)
+        return int(self.replaced or dearer or self.on_hand != self.of.on_hand)
+
+
+def _used(bought: int) -> str:
+    """Formula: boards of the plan, to buy or on hand."""
+    return "=SUMIFS({cutting_plan_boards},{cutting_plan_offer_row},{number},{cutting_plan_bought}," + f"{bought})"
 
 
 TAB = Tab(
@@ -107,23 +90,35 @@ TAB = Tab(
     "Working boards",
     Offered,
     (
-        Column("material", "Material", COUNT),
-        Column("price_row", "Price row", COUNT),
-        Column("chosen_item", "Planned item", MARK, width=13),
-        Column("chosen_sold_as", "Planned sold as", CHOICE),
-        Column("chosen_length", "Planned length", LENGTH),
-        Column("chosen_price", "Planned price", MONEY),
-        Column("chosen_on_hand", "Planned on hand", COUNT),
-        Column("item", "Item", MARK, '=INDEX({prices_item},{price_row})&""', width=13),
-        Column("length", "Length", LENGTH, "=" + look_up("prices_length", "price_row")),
-        Column("price", "Price", MONEY, "=" + number_at("prices_price", "price_row")),
-        Column("on_hand", "On hand", COUNT, "=" + or_zero("INDEX({prices_on_hand},{price_row})")),
-        Column("moved", "Changed", COUNT,
-            f"=IF(OR({{item}}<>{{chosen_item}},ROUND(ABS({or_zero('{length}')}-{{chosen_length}}),6)>0,"
-            f"ROUND(ABS({or_zero('{price}')}-{or_zero('{chosen_price}')}),6)>0,COUNT({{price}})<>COUNT({{chosen_price}}),"
-            "{on_hand}<>{chosen_on_hand},INDEX({prices_sold_as},{price_row})<>{chosen_sold_as}),1,0)"),
+        Column("number", "Row", COUNT),
+        Column("material", "Material", COUNT, path="of.material"),
+        Column("price_row", "Price row", COUNT, path="of.price_row"),
+        Column("chosen_item", "Planned item", MARK, path="of.item", width=13),
+        Column("chosen_sold_as", "Planned sold as", CHOICE, path="of.sold_as"),
+        Column("chosen_length", "Planned length", LENGTH, path="of.length"),
+        Column("chosen_price", "Planned price", MONEY, path="of.price"),
+        Column("chosen_on_hand", "Planned on hand", COUNT, path="of.on_hand"),
+        Column("price", "Price", MONEY, "=" + number_at("prices_price", "price_row"), path="now.price"),
+        Column("on_hand", "On hand", COUNT, "=" + or_zero("{now.on_hand}")),
+        Column("bought", "Bought", COUNT, _used(1)),
+        Column("taken", "Taken from those on hand", COUNT, _used(0)),
+        Column("cost", "Cost", MONEY, '=IF({bought}=0,0,IF({price}="","",{bought}*{price}))'),
+        Column("unpriced", "No price", COUNT, '=IF({cost}="",1,0)'),
+        Column("lacks", "Charged without a price", COUNT, '=IF(AND({price}="",{bought}+{taken}>0),1,0)'),
+        Column(
+            "replaced", "Another board", COUNT,
+            "=IF(OR({now.item}<>{chosen_item},{now.sold_as}<>{chosen_sold_as},"
+            "ABS(" + or_zero("{now.length}") + "-{chosen_length})>=0.000001,{taken}>{on_hand}),1,0)",
+        ),
+        Column(
+            "moved", "Changed", COUNT,
+            "=IF(OR({replaced}=1,COUNT({price})<>COUNT({chosen_price}),"
+            "ABS(" + or_zero("{price}") + "-" + or_zero("{chosen_price}") + ")>=0.000001,"
+            "{on_hand}<>{chosen_on_hand}),1,0)",
+        ),
     ),
-    purpose="The boards that the cutting plan chose from, then and now.",
+    purpose="The boards that the cutting plan chose from, then and now, and how many of them it uses.",
     none="No boards are planned.",
     key="price_row",
+    joins={"now": Join(prices.TAB, "price_row", "now")},
 )  # fmt: skip

@@ -12,11 +12,15 @@ from functools import cached_property
 from typing import NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
+from railbook.basics.double_entry import STATUS, Column, Tab
+from railbook.basics.joins import Join, Rests, differ, differ_excel, written
 from railbook.basics.kinds import COUNT, FACTOR, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES, same
+from railbook.geometry import sections
 from railbook.geometry.sections import Section
+from railbook.job import assemblies
 from railbook.job.settings import USUAL_KERF, or_usual
+from railbook.takeoff import cut_list
 from railbook.takeoff.cut_list import TILT, Piece
 
 DEPTHS = {  # part -> column of tab Assemblies: what a leaning cut crosses
@@ -53,6 +57,7 @@ class Planning(NamedTuple):
         depth: depth of cut that its boards were planned for.
         length: on the tape; `mid`, `left` and `right` its mid-line and leans, as planned.
         left_out: pieces for which no board was left.
+        material: row of tab Working plans.
     """
 
     piece_row: int
@@ -71,6 +76,7 @@ class Planning(NamedTuple):
     left: float = 0.0
     right: float = 0.0
     left_out: int = 0
+    material: int = 0
 
 
 @dataclass(frozen=True)
@@ -92,31 +98,6 @@ class Planned:
     counts: Mapping[int, int]
 
     @property
-    def piece_row(self) -> int:
-        """Row of the cut list."""
-        return self.of.piece_row
-
-    @property
-    def part(self) -> int:
-        """Which part of a spliced piece."""
-        return self.of.part
-
-    @property
-    def parts(self) -> int:
-        """Parts that the piece is spliced from."""
-        return self.of.parts
-
-    @property
-    def name(self) -> str:
-        """Trade name."""
-        return self.cut.part
-
-    @property
-    def item(self) -> str:
-        """What it is cut from."""
-        return self.cut.item or ""
-
-    @property
     def by_tip(self) -> int:
         """1 when the length on the cut list is the one tip to tip."""
         return int(self.cut.size == self.cut.tip)
@@ -125,8 +106,7 @@ class Planned:
     def depth_excel(self) -> str:
         """Formula part: what a leaning cut crosses."""
         word = depth_word(self.cut)
-        at = "INDEX({cut_list_assembly_row},{piece_row})"
-        return or_zero(f"INDEX({{assemblies_{word}}},{at})") if word else "0"
+        return or_zero(written("{assembly." + word + "}", JOINS, {})) if word else "0"
 
     @cached_property
     def depth(self) -> float:
@@ -148,6 +128,16 @@ class Planned:
     def _lean(self, cut: float, *, at_end: bool) -> float:
         return math.tan(math.radians(cut)) if self.of.wedge and at_end else 0.0
 
+    @property
+    def part(self) -> int:
+        """Which part of a spliced piece."""
+        return self.of.part
+
+    @property
+    def parts(self) -> int:
+        """Parts that the piece is spliced from."""
+        return self.of.parts
+
     @cached_property
     def length(self) -> float | None:
         """What the saw operator measures: that of the cut list, or a part from its tip to the splice [job unit]."""
@@ -156,6 +146,17 @@ class Planned:
         if self.part < self.parts:
             return self.of.part_length
         return None if self.cut.tip_to_tip is None else self.cut.tip_to_tip - self.of.before
+
+    @property
+    def length_excel(self) -> str:
+        """Formula part: the same."""
+        if self.parts == 1:
+            return written("{cut.length}", JOINS, {})
+        return (
+            "{part_length}"
+            if self.part < self.parts
+            else written('IF({cut.tip_to_tip}="","",{cut.tip_to_tip}-{before})', JOINS, {})
+        )
 
     @cached_property
     def mid(self) -> float | None:
@@ -191,170 +192,112 @@ class Planned:
         return self.counts.get(self.number, 0)
 
     @property
-    def differs(self) -> int:
-        """Pieces planned beyond those needed; negative: too few."""
-        return self.planned - self.needed
+    def miscounted(self) -> bool:
+        """Whether the plan cuts more or fewer than are needed, or left some out."""
+        return self.planned - self.needed + self.of.left_out != 0
 
     @property
-    def left_out(self) -> int:
-        """Pieces for which no board was left when it was planned."""
-        return self.of.left_out
+    def other_length(self) -> bool:
+        """Whether what the saw operator measures is no longer what was planned."""
+        return differ(self.length, self.of.length)
+
+    @property
+    def other_length_excel(self) -> str:
+        """Formula part: the same."""
+        return differ_excel("{length}", self.length_excel)
+
+    @property
+    def deeper(self) -> bool:
+        """Whether its leans cross another depth than its boards were planned for."""
+        leans = round(abs(self.left) + abs(self.right), PLACES) > 0
+        return leans and round(abs(self.depth - self.of.depth), PLACES) > 0
+
+    @property
+    def splice_moved(self) -> bool:
+        """Whether the piece or the post moved for which its splices were chosen."""
+        post = self.section is not None and differ(self.section.lower_face, self.of.face)
+        return post or (self.parts > 1 and differ(self.cut.tip_to_tip, self.of.total))
 
     @property
     def splice_excel(self) -> str:
-        """Formula part: whether the piece or the post moved for which its splices were chosen."""
+        """Formula part: the same."""
         if self.parts == 1:
             return "FALSE"
-        total = f"ROUND(ABS({_TIP}-{{total}}),6)>0"
-        if not self.of.section_row:
-            return total
-        return f"{total},ROUND(ABS(INDEX({{sections_lower_face}},{{section_row}})-{{face}}),6)>0"
-
-    @property
-    def _splice_moved(self) -> bool:
-        """Whether the piece or the post moved for which its splices were chosen."""
-        post = self.section is not None and round(abs(self.section.lower_face - self.of.face), PLACES) > 0
-        total, then = self.cut.tip_to_tip, self.of.total
-        return post or (total is not None and then is not None and round(abs(total - then), PLACES) > 0)
-
-    @property
-    def total(self) -> float | None:
-        """Of a spliced piece the length tip to tip for which its splices were chosen [job unit]."""
-        return self.of.total
-
-    @property
-    def section_row(self) -> int:
-        """Section behind the line post at its start; 0 without a splice over a post."""
-        return self.of.section_row
-
-    @property
-    def face(self) -> float:
-        """Where that section began when the splice was chosen [job unit]."""
-        return self.of.face
-
-    @property
-    def chosen_item(self) -> str:
-        """What it was planned to be cut from."""
-        return self.of.item
-
-    @property
-    def chosen_depth(self) -> float:
-        """Depth of cut that its boards were planned for [job unit]."""
-        return self.of.depth
-
-    @property
-    def chosen_length(self) -> float | None:
-        """Length on the tape as planned [job unit]."""
-        return self.of.length
-
-    @property
-    def chosen_mid(self) -> float | None:
-        """Mid-line as planned [job unit]."""
-        return self.of.mid
-
-    @property
-    def chosen_left(self) -> float:
-        """Left lean as planned."""
-        return self.of.left
-
-    @property
-    def chosen_right(self) -> float:
-        """Right lean as planned."""
-        return self.of.right
-
-    @property
-    def part_length(self) -> float | None:
-        """Length of a part, as chosen; blank for the last one and for whole pieces [job unit]."""
-        return self.of.part_length
-
-    @property
-    def before(self) -> float:
-        """Lengths of the parts before it [job unit]."""
-        return self.of.before
-
-    @property
-    def wedge(self) -> int:
-        """1 when it is planned with its leans."""
-        return self.of.wedge
+        moved = differ_excel("{cut.tip_to_tip}", "{total}")
+        if self.section is not None:
+            moved += "," + differ_excel("{section.lower_face}", "{face}")
+        return written(moved, JOINS, {})
 
     @cached_property
     def status(self) -> str:
         """Asks for another run when it is no longer what was planned, or not all of it is cut."""
-        of = self.of
-        if self.length is None or self.mid is None or of.length is None or of.mid is None:
-            return RUN_AGAIN
-        pairs = ((self.length, of.length), (self.mid, of.mid), (self.left, of.left), (self.right, of.right))
-        moved = any(round(abs(now - then), PLACES) > 0 for now, then in pairs)
-        leans = round(abs(self.left) + abs(self.right), PLACES) > 0
-        deeper = leans and round(abs(self.depth - of.depth), PLACES) > 0
-        other = self.item != of.item or self.cut.status == RUN_AGAIN
-        return RUN_AGAIN if self.differs + self.left_out or moved or deeper or other or self._splice_moved else ""
+        return TAB.status_of(self)
 
 
-_CUT, _TIP = "INDEX({cut_list_length},{piece_row})", "INDEX({cut_list_tip_to_tip},{piece_row})"
-_OTHER = "INDEX({cut_list_other_edge},{piece_row})"
-_KERF = or_usual("saw_kerf", USUAL_KERF)
-_WIDER = "+".join(f"1/COS(RADIANS(INDEX({{cut_list_{end}_cut}},{{piece_row}})))-1" for end in ("lower", "upper"))
-_WEDGES = "{depth}/2*(ABS({left})+ABS({right}))"
-
-
-def _lean(end: str, at_end: str) -> str:
-    """Formula: lean of one end."""
-    return f"=IF(AND({{wedge}}=1,{at_end}),TAN(RADIANS(INDEX({{cut_list_{end}_cut}},{{piece_row}}))),0)"
-
-
-def _moved(*columns: str) -> str:
-    """Formula part: whether a figure is no longer the one that was planned."""
-    return ",".join(f"ROUND(ABS({{{column}}}-{{chosen_{column}}}),6)>0" for column in columns)
-
+JOINS = {
+    "cut": Join(cut_list.TAB, "piece_row", "cut"),
+    "assembly": Join(assemblies.TAB, "cut.assembly_row", "cut.assembly"),
+    "section": Join(sections.TAB, "section_row", "section", maybe=True),
+}
+_LEAN = "=IF(AND({wedge}=1,AT_END),TAN(RADIANS({cut.END_cut})),0)"
 
 TAB = Tab(
     "planned",
     "Pieces planned",
     Planned,
     (
-        Column("piece_row", "No.", COUNT, width=6),
-        Column("name", "Part", TEXT, "=INDEX({cut_list_part},{piece_row})", width=14),
+        Column("piece_row", "No.", COUNT, path="of.piece_row", width=6),
+        Column("name", "Part", TEXT, path="cut.part", width=14),
         Column("part", "Part of it", COUNT, width=7),
         Column("parts", "Of", COUNT, width=5),
-        Column("item", "Cut from", MARK, '=INDEX({cut_list_item},{piece_row})&""', width=13),
-        Column("length", "Length", TAPE,
-            f'=IF({{parts}}=1,{look_up("cut_list_length", "piece_row")},IF({{part}}<{{parts}},{{part_length}},'
-            f'IF({_TIP}="","",{_TIP}-{{before}})))'),
-        Column("needed", "Needed", COUNT, "=INDEX({cut_list_quantity},{piece_row})"),
-        Column("planned", "Planned", COUNT, "=SUMIFS({cuts_boards},{cuts_planned_row},{number})"),
-        Column("left_out", "Without a board", COUNT, width=9),
-        Column("differs", "Too many", COUNT, "={planned}-{needed}", width=7),
-        Column(STATUS, "Status", VERDICT, ask_again(
-            "{differs}+{left_out}<>0", '{length}=""', '{mid}=""', '{chosen_length}=""', '{chosen_mid}=""',
-            _moved("length", "mid", "left", "right"),
-            "AND(ROUND(ABS({left})+ABS({right}),6)>0,ROUND(ABS({depth}-{chosen_depth}),6)>0)",
-            "[splice_excel]", "{item}<>{chosen_item}", 'INDEX({cut_list_status},{piece_row})="run again"')),
+        Column("item", "Cut from", MARK, path="of.item", width=13),
+        Column("length", "Length", TAPE, path="of.length"),
+        Column("needed", "Needed", COUNT, of="cut.quantity"),
+        Column("planned", "Planned", COUNT),
+        Column("left_out", "Without a board", COUNT, path="of.left_out", width=9),
+        Column(STATUS, "Status", VERDICT),
         Column("number", "Row", COUNT, width=6),
-        Column("wedge", "With leans", COUNT, width=7),
+        Column("material", "Material", COUNT, path="of.material", width=7),
+        Column("wedge", "With leans", COUNT, path="of.wedge", width=7),
         Column("by_tip", "By its tips", COUNT, width=7),
-        Column("depth", "Depth of cut", LENGTH, "=[depth_excel]"),
-        Column("left", "Left lean", FACTOR, _lean("lower", "{part}=1")),
-        Column("right", "Right lean", FACTOR, _lean("upper", "{part}={parts}")),
-        Column("mid", "Mid-line", LENGTH,
-            f'=IF({{parts}}>1,IF({{length}}="","",{{length}}-{_WEDGES}),IF({_CUT}="","",IF({_TIP}="","",'
-            f"IF({{wedge}}=0,{_TIP}+{_KERF}*({_WIDER}),"
-            f'IF({_OTHER}<>"",({_CUT}+{or_zero(_OTHER)})/2,'
-            f"IF(AND(ABS({{left}}-{{right}})<0.000001,{{by_tip}}=0),{_CUT},{_TIP}-{_WEDGES}))))))"),
-        Column("part_length", "Part length", LENGTH),
-        Column("before", "Parts before", LENGTH),
-        Column("total", "Spliced length", LENGTH),
-        Column("section_row", "Spliced before section", COUNT),
-        Column("face", "Section began at", LENGTH),
-        Column("chosen_item", "Planned from", MARK, width=13),
-        Column("chosen_depth", "Planned depth", LENGTH),
-        Column("chosen_length", "Planned length", LENGTH),
-        Column("chosen_mid", "Planned mid-line", LENGTH),
-        Column("chosen_left", "Planned left lean", FACTOR),
-        Column("chosen_right", "Planned right lean", FACTOR),
+        Column("left", "Left lean", FACTOR, _LEAN.replace("END", "lower").replace("AT_lower", "{part}=1")),
+        Column("right", "Right lean", FACTOR, _LEAN.replace("END", "upper").replace("AT_upper", "{part}={parts}")),
+        Column(
+            "mid", "Mid-line", LENGTH,
+            '=IF({parts}>1,IF([length_excel]="","",[length_excel]-{wedges}),IF({cut.length}="","",IF({cut.tip_to_tip}="","",'
+            "IF({wedge}=0,{cut.tip_to_tip}+{kerf}*({wider}),"
+            'IF({cut.other_edge}<>"",({cut.length}+' + or_zero("{cut.other_edge}") + ")/2,"
+            "IF(AND(ABS({left}-{right})<0.000001,{by_tip}=0),{cut.length},{cut.tip_to_tip}-{wedges}))))))",
+        ),
+        Column("part_length", "Part length", LENGTH, path="of.part_length"),
+        Column("before", "Parts before", LENGTH, path="of.before"),
+        Column("total", "Spliced length", LENGTH, path="of.total"),
+        Column("section_row", "Spliced before section", COUNT, path="of.section_row"),
+        Column("face", "Section began at", LENGTH, path="of.face"),
+        Column("chosen_depth", "Planned depth", LENGTH, path="of.depth"),
+        Column("chosen_mid", "Planned mid-line", LENGTH, path="of.mid"),
+        Column("chosen_left", "Planned left lean", FACTOR, path="of.left"),
+        Column("chosen_right", "Planned right lean", FACTOR, path="of.right"),
     ),
     purpose="Every piece that is cut from boards, and whether the cutting plan cuts all of it.",
     none="Nothing is cut from boards: list boards and their lengths on tab Prices",
     paper_to="status",
     key="number",
+    joins=JOINS,
+    terms={
+        "wedges": "[depth_excel]/2*(ABS({left})+ABS({right}))",
+        "kerf": or_usual("saw_kerf", USUAL_KERF),
+        "wider": "1/COS(RADIANS({cut.lower_cut}))-1+1/COS(RADIANS({cut.upper_cut}))-1",
+    },
+    rests=Rests(
+        on=("cut",),
+        free=("section",),
+        kept={"item": "cut.item", "chosen_mid": "mid", "chosen_left": "left", "chosen_right": "right"},
+        unless={
+            "miscounted": "{planned}-{needed}+{left_out}<>0",
+            "other_length": "[other_length_excel]",
+            "deeper": "AND(ROUND(ABS({left})+ABS({right}),6)>0,ROUND(ABS([depth_excel]-{chosen_depth}),6)>0)",
+            "splice_moved": "[splice_excel]",
+        },
+    ),
 )  # fmt: skip

@@ -6,12 +6,13 @@ that is still the cheapest way: `moved` says so.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
-from railbook.basics.double_entry import Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, MARK, MONEY, TEXT
-from railbook.boards.cutting_plan import PlannedBoard
 from railbook.boards.offers import Offered
+from railbook.boards.pieces import Planned
 from railbook.job.prices import BOARDS, Price
 
 BEST, NOT_BEST = "proven best", "not proven best"
@@ -44,35 +45,30 @@ class MaterialPlan:
 
     number: int
     of: Known
-    boards_of: Sequence[PlannedBoard]
+    pieces: Sequence[Planned]
     offered: Sequence[Offered]
     listed: int
     prices: Sequence[Price]
 
-    @property
-    def item(self) -> str:
-        """The material."""
-        return self.of.item
+    @cached_property
+    def _own(self) -> list[Offered]:
+        """The boards that it chose from."""
+        return [each for each in self.offered if each.of.material == self.number]
 
     @property
     def boards(self) -> int:
         """Boards that are cut."""
-        return sum(board.boards for board in self.boards_of if board.material == self.number)
+        return sum(each.bought + each.taken for each in self._own)
 
     @property
     def cost(self) -> float:
         """What those to buy cost, as far as prices are known."""
-        return sum(board.cost or 0.0 for board in self.boards_of if board.material == self.number)
+        return sum(each.cost or 0.0 for each in self._own)
 
     @property
-    def by_hand(self) -> float | None:
-        """What they would cost by first-fit-decreasing."""
-        return self.of.by_hand
-
-    @property
-    def gap(self) -> float | None:
-        """What the plan may cost more than the best one."""
-        return self.of.gap
+    def lacks(self) -> int:
+        """Boards, by length, that are charged and whose price is not known."""
+        return sum(each.lacks for each in self._own)
 
     @property
     def proof(self) -> str:
@@ -88,10 +84,21 @@ class MaterialPlan:
     def moved(self) -> int:
         """1 when the boards on sale are no longer those that the plan chose from."""
         other = boards_listed(self.prices) != self.listed
-        return int(other or any(each.moved for each in self.offered if each.material == self.number))
+        return int(other or any(each.moved for each in self._own))
+
+    @cached_property
+    def stale(self) -> int:
+        """Pieces of it that ask for another run: its boards then do too."""
+        return sum(each.of.material == self.number and each.status == RUN_AGAIN for each in self.pieces)
 
 
-_LISTED = "+".join(f'COUNTIF({{prices_sold_as}},"{kind}")' for kind in BOARDS)
+_LISTED = "+".join('COUNTIF({prices_sold_as},"' + kind + '")' for kind in BOARDS)
+
+
+def _sum(column: str) -> str:
+    """Formula part: a figure of its rows of Working boards, summed."""
+    return "SUMIFS({offers_" + column + "},{offers_material},{number})"
+
 
 TAB = Tab(
     "plans",
@@ -99,17 +106,20 @@ TAB = Tab(
     MaterialPlan,
     (
         Column("number", "No.", COUNT),
-        Column("item", "Item", MARK, width=13),
-        Column("boards", "Boards", COUNT, "=SUMIFS({cutting_plan_boards},{cutting_plan_material},{number})"),
-        Column("cost", "Cost", MONEY, "=SUMIFS({cutting_plan_cost},{cutting_plan_material},{number})"),
-        Column("by_hand", "First fit, longest first", MONEY),
-        Column("gap", "At most above the best", MONEY),
+        Column("item", "Item", MARK, path="of.item", width=13),
+        Column("boards", "Boards", COUNT, f"={_sum('bought')}+{_sum('taken')}"),
+        Column("cost", "Cost", MONEY, f"={_sum('cost')}"),
+        Column("lacks", "Charged without a price", COUNT, f"={_sum('lacks')}"),
+        Column("by_hand", "First fit, longest first", MONEY, path="of.by_hand"),
+        Column("gap", "At most above the best", MONEY, path="of.gap"),
         Column("proof", "Plan", TEXT),
         Column("unproven", "Not proven", COUNT),
         Column("listed", "Boards listed", COUNT),
-        Column("moved", "Prices changed", COUNT,
-            f'=IF(OR({_LISTED}<>{{listed}},'
-            "SUMIFS({offers_moved},{offers_material},{number})>0),1,0)"),
+        Column("moved", "Prices changed", COUNT, f"=IF(OR({_LISTED}<>{{listed}},{_sum('moved')}>0),1,0)"),
+        Column(
+            "stale", "Pieces that ask for another run", COUNT,
+            f'=COUNTIFS({{planned_material}},{{number}},{{planned_status}},"{RUN_AGAIN}")',
+        ),
     ),
     purpose="What is known of the plan of each material.",
     none="No boards are planned.",

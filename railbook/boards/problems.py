@@ -76,7 +76,7 @@ def too_few(question: Question, left_out: Mapping[int, int]) -> Iterator[Problem
         piece = question.pieces[at]
         what = f"{number} of {piece.needed} {piece.cut.part.lower()} of {piece.cut.length_text} have no board left"
         remedy = f"list a board of {item} that is on sale; what is on hand is not enough"
-        yield Problem(f"cut list no. {piece.piece_row}", what, remedy, LOOK)
+        yield Problem(f"cut list no. {piece.of.piece_row}", what, remedy, LOOK)
 
 
 def too_long(piece: Planned) -> Problem:
@@ -84,7 +84,7 @@ def too_long(piece: Planned) -> Problem:
     remedy = "list a longer board, or divide the run; it is not on the cutting plan"
     if piece.cut.source == "caps":
         remedy = "list a longer board, or set line posts to splice it over; it is not on the cutting plan"
-    return Problem(f"cut list no. {piece.piece_row}", _longer(piece), remedy, LOOK)
+    return Problem(f"cut list no. {piece.of.piece_row}", _longer(piece), remedy, LOOK)
 
 
 def spliced(piece: Planned, parts: Sequence[Planning], site: Site) -> Problem:
@@ -94,12 +94,12 @@ def spliced(piece: Planned, parts: Sequence[Planning], site: Site) -> Problem:
     if piece.cut.part != HANDRAIL:
         before = ", ".join(site.sections[part.section_row - 1].section for part in parts[1:])
         place = f"over the post before section {before}"
-    return Problem(f"cut list no. {piece.piece_row}", what, f"splice it {place}, or list a longer board", NOTE)
+    return Problem(f"cut list no. {piece.of.piece_row}", what, f"splice it {place}, or list a longer board", NOTE)
 
 
 def _longer(piece: Planned) -> str:
     part = f"{piece.cut.part.lower()} of {piece.cut.length_text} for {piece.cut.where}"
-    return f"{part} is longer than any board of {piece.item}, trimmed at both ends"
+    return f"{part} is longer than any board of {piece.of.item}, trimmed at both ends"
 
 
 def faulty(job: Job, question: Question, faults: Sequence[Fault]) -> Iterator[Problem]:
@@ -119,7 +119,7 @@ def faulty(job: Job, question: Question, faults: Sequence[Fault]) -> Iterator[Pr
         elif fault.about == PIECE:
             piece = question.pieces[question.places[fault.number]]
             what = f"{piece.cut.part.lower()} of {piece.cut.length_text}: {fault.fault}"
-            yield Problem(f"cut list no. {piece.piece_row}", what, remedy, LOOK)
+            yield Problem(f"cut list no. {piece.of.piece_row}", what, remedy, LOOK)
         elif fault.about == SAW and fault.field in SETTINGS:
             word = SETTINGS[fault.field]
             where = job.settings.origin.cell(word) or "Job"

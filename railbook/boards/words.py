@@ -29,7 +29,7 @@ def _said(lying: Lying, piece: Planned) -> str:
     """One piece: its number, its length on the tape, and how its ends are cut as it lies."""
     cut = piece.cut
     part = f", part {piece.part} of {piece.parts}" if piece.parts > 1 else ""
-    name = f"No. {piece.piece_row} {cut.part.lower()}{part}"
+    name = f"No. {piece.of.piece_row} {cut.part.lower()}{part}"
     length = tape_text(piece.length, cut.settings.tape_step, cut.settings.unit)
     ends = [cut.lower_cut if piece.part == 1 else 0.0, cut.upper_cut if piece.part == piece.parts else 0.0]
     if not any(ends):

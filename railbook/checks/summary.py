@@ -168,19 +168,19 @@ class Summary:
     @property
     def boards_to_buy(self) -> float | str:
         """Boards to buy."""
-        return self._unless_stale(lambda: sum(each.boards for each in self.sawn.boards if each.bought))
+        return self._unless_stale(lambda: sum(each.bought for each in self.sawn.offers))
 
     @property
     def boards_cost(self) -> float | str | None:
         """What they cost."""
-        return self._of_money(lambda: sum(each.cost or 0.0 for each in self.sawn.boards))
+        return self._of_money(lambda: sum(each.cost or 0.0 for each in self.sawn.offers))
 
     @property
     def boards_by_hand(self) -> float | str | None:
         """What boards would cost when the longest pieces are put first on the first board that holds them."""
         if self._plan_moved:
             return RUN_AGAIN
-        return self._of_money(lambda: sum(each.by_hand or 0.0 for each in self.sawn.plans))
+        return self._of_money(lambda: sum(each.of.by_hand or 0.0 for each in self.sawn.plans))
 
     @property
     def plan_proof(self) -> float | str | None:
@@ -197,7 +197,7 @@ class Summary:
         """What the plan may cost more than the best one."""
         if self._plan_moved:
             return RUN_AGAIN
-        return self._of_money(lambda: sum(each.gap or 0.0 for each in self.sawn.plans))
+        return self._of_money(lambda: sum(each.of.gap or 0.0 for each in self.sawn.plans))
 
     @property
     def _plan_moved(self) -> bool:
@@ -211,12 +211,12 @@ class Summary:
             return None
         if self.pieces_left_out:
             return NO_BOARDS
-        return NO_PRICES if any(each.unpriced for each in self.sawn.boards) else total()
+        return NO_PRICES if any(each.unpriced for each in self.sawn.offers) else total()
 
     @property
     def pieces_left_out(self) -> int:
         """Pieces that no board is planned for."""
-        return sum(each.left_out for each in self.sawn.planned)
+        return sum(each.of.left_out for each in self.sawn.planned)
 
     @property
     def whole_price(self) -> float | str | None:
@@ -247,7 +247,7 @@ class Summary:
 STALE_TABS = (
     "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "cut_list",
     "mounts", "section_counts", "places", "spacings", "joint_counts", "run_fasteners", "fasteners", "bring_along",
-    "needs", "materials", "buying", "run_shares", "run_costs", "bare_joints",
+    "needs", "materials", "buying", "run_costs", "bare_joints",
     "planned", "cutting_plan",
 )  # fmt: skip
 _STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)
@@ -260,7 +260,7 @@ def _total(expression: str) -> str:
 
 def _of_money(column: str, *, knows_prices: bool = False) -> str:
     """Formula: a total of money, unless a price is missing; blank without a plan."""
-    total = f'IF(SUM({{cutting_plan_unpriced}})>0,"{NO_PRICES}",SUM({{{column}}}))'
+    total = f'IF(SUM({{offers_unpriced}})>0,"{NO_PRICES}",SUM({{{column}}}))'
     total = f'IF(SUM({{plans_number}})=0,"",IF(SUM({{planned_left_out}})>0,"{NO_BOARDS}",{total}))'
     return _total(total) if knows_prices else _as_planned(total)
 
@@ -314,8 +314,8 @@ TAB = Tab(
         Column("balusters_total", "Balusters", COUNT, _total(_pieces("Baluster"))),
         Column("blocks_total", "Support blocks", COUNT, _total(_pieces("Block"))),
         Column("boards_to_buy", "Boards to buy", COUNT,
-            _total("SUMIFS({cutting_plan_boards},{cutting_plan_bought},1)"), hint="see Cutting plan"),
-        Column("boards_cost", "Boards, cost", MONEY, _of_money("cutting_plan_cost", knows_prices=True),
+            _total("SUM({offers_bought})"), hint="see Cutting plan"),
+        Column("boards_cost", "Boards, cost", MONEY, _of_money("offers_cost", knows_prices=True),
             hint="by the cutting plan, before tax"),
         Column("boards_by_hand", "Cut without a plan they would cost", MONEY, _of_money("plans_by_hand"),
             hint="the longest pieces first, each on the first board that holds it"),

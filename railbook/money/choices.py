@@ -2,39 +2,59 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import first_rows
 from railbook.geometry.survey import Site
 from railbook.job.fastenings import HANDRAILS_TAB, PLACES_TAB
 from railbook.job.prices import BOARDS, EACH, KIT, PACK, Price
-from railbook.money.layout import PricingChoices, Takeoff, counted, lay_out_pricing
+from railbook.money.layout import PricingChoices, Takeoff, askers_of, lay_out_pricing
 from railbook.money.materials import Material, MaterialChosen
-from railbook.money.needs import (
-    BY_BOARD,
-    BY_KIT,
-    BY_PIECE,
-    BY_RUN,
-    CUT_LIST,
-    IN_KIT,
-    NOT_BOUGHT,
-    Need,
-    NeedChosen,
-    NeedCount,
-)
+from railbook.money.needs import BY_BOARD, BY_KIT, BY_PIECE, BY_RUN, CUT_LIST, IN_KIT, NOT_BOUGHT, NeedChosen, pieces_of
 from railbook.money.run_costs import GUARDS, HANDRAILS, RunCostChosen
 from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, ShareChosen
 from railbook.takeoff.bring_along import FASTENER, TRIM
 from railbook.takeoff.cut_list import Piece
 
 
+class Asked(NamedTuple):
+    """A row that asks for something, while ways to buy are chosen.
+
+    Attributes:
+        source: its tab; `row` its number there, `thing` the row.
+        part: trade name of the part, the joint or the trim.
+        item: what is bought for it.
+        pieces: how many; `kits` sections, posts or runs that they go to.
+        of_boards: it is cut from boards.
+        trim: of post trim, its column of tab Assemblies.
+    """
+
+    source: str
+    row: int
+    thing: Any
+    part: str
+    item: str
+    pieces: int
+    kits: int
+    of_boards: bool = False
+    trim: str = ""
+
+    @property
+    def kit(self) -> tuple[Any, ...]:
+        """Equal for rows that share a kit."""
+        if self.source == CUT_LIST:
+            return self.item, self.thing.members, self.thing.group
+        return self.item, self.thing.run
+
+
 def choose_pricing(of: Takeoff) -> PricingChoices:
     """Choose for every item the way to buy it, and what each run has of it."""
-    counts = counted(of, tuple(_asked(of)))
-    groups: dict[str, list[NeedCount]] = {}
-    for count in counts:
-        if count.chosen.bought_as == BY_PIECE and count.pieces:
-            groups.setdefault(count.item, []).append(count)
+    asked = tuple(_asked(of))
+    counted = [each for each in asked if not each.of_boards]
+    groups: dict[str, list[Asked]] = {}
+    for each in counted:
+        if each.pieces:
+            groups.setdefault(each.item, []).append(each)
     listed = first_rows([price.item or "" for price in of.job.prices])
     boards = tuple(_boards(of, listed))
     brought = {row.item: at for at, row in enumerate(of.fastened.brought, start=1) if row.what == FASTENER}
@@ -43,55 +63,71 @@ def choose_pricing(of: Takeoff) -> PricingChoices:
         for item, group in groups.items()
     }
     rows = {item: row for row, item in enumerate(ways, start=len(boards) + 1)}
-    needs = tuple(_settled(counts, ways, rows))
-    materials = (*boards, *ways.values())
+    bought = _Bought(ways, rows, asked)
+    needs, uncut_rows = tuple(bought.needs()), _uncut(of)
     runs = tuple(_runs(of))
+    uncut = tuple(each.part for each in asked if each.row in uncut_rows and each.of_boards and each.pieces)
     start = PricingChoices(
-        needs, materials, (), runs, assemblies=len(of.job.assemblies), runs_counted=of.job.runs_listed,
-        runs_left_out=of.job.runs_typed - len(runs),
+        needs, (*boards, *ways.values()), (), (), assemblies=len(of.job.assemblies), runs_counted=of.job.runs_listed,
+        runs_left_out=of.job.runs_typed - len(runs), uncut=uncut,
     )  # fmt: skip
-    priced = lay_out_pricing(of, start)
-    shares = tuple(_shares(of, priced.needs, runs))
-    return start._replace(buying=tuple(_by_supplier(priced.materials)), shares=shares)
+    materials = lay_out_pricing(of, start).materials
+    shares = tuple(_shares(of, asked, bought, runs))
+    return start._replace(
+        buying=tuple(_by_supplier(materials)), shares=shares, runs=tuple(_lacking(of, asked, bought, runs))
+    )
 
 
-def _asked(of: Takeoff) -> Iterator[NeedChosen]:
+def _asked(of: Takeoff) -> Iterator[Asked]:
     """Every row that asks for something."""
+    askers = askers_of(of)
     sold: dict[str | None, set[str | None]] = {}
     for price in of.job.prices:
         sold.setdefault(price.item, set()).add(price.sold_as)
-    cut = {each.piece_row for each in of.sawn.cuts}
-    for piece in of.shop.pieces:
+    cut = {each.cut.piece.of.piece_row for each in of.sawn.cuts}
+
+    def ask(source: str, row: int, thing: Any, part: str, item: str) -> Asked:
+        return Asked(source, row, thing, part, item, pieces_of(source, thing), askers.kits(source, thing))
+
+    for row, piece in enumerate(of.shop.pieces, start=1):
         ways = sold.get(piece.item, set())
-        by_board = piece.piece in cut or (bool(ways & {*BOARDS}) and not ways - {*BOARDS, None})
-        yield NeedChosen(CUT_LIST, (piece.piece,), piece.part, piece.item or "", BY_BOARD if by_board else BY_PIECE)
-    for each in of.fastened.run_fasteners:
-        yield NeedChosen(BY_RUN, (each.run, each.fastening_row), each.joint, each.item)
-    for place in of.fastened.places:
+        by_board = row in cut or (bool(ways & {*BOARDS}) and not ways - {*BOARDS, None})
+        yield ask(CUT_LIST, row, piece, piece.part, piece.item or "")._replace(of_boards=by_board)
+    for row, each in enumerate(of.fastened.run_fasteners, start=1):
+        yield ask(BY_RUN, row, each, each.joint, each.item)
+    for row, place in enumerate(of.fastened.places, start=1):
         for what, column in TRIM.items():
             item = getattr(of.job.assemblies[place.assembly_row - 1], column)
             if item:
-                yield NeedChosen(PLACES_TAB, (place.run,), what, item, trim=column)
+                yield ask(PLACES_TAB, row, place, what, item)._replace(trim=column)
+
+
+def _uncut(of: Takeoff) -> set[int]:
+    """Rows of the cut list that have no board, or not for all of their pieces."""
+    cut = {each.cut.piece.of.piece_row for each in of.sawn.cuts}
+    left_out = {each.of.piece_row for each in of.sawn.planned if each.of.left_out}
+    return {row for row, _ in enumerate(of.shop.pieces, start=1) if row not in cut} | left_out
 
 
 def _boards(of: Takeoff, listed: Mapping[str, int]) -> Iterator[MaterialChosen]:
     """Boards of the cutting plan, each length once."""
     parts: dict[int, dict[str, None]] = {}
-    for cut in of.sawn.cuts:
-        piece = of.shop.pieces[cut.piece_row - 1]
-        parts.setdefault(of.sawn.boards[cut.plan_row - 1].price_row, {})[piece.part] = None
-    for row, of_row in sorted(parts.items()):
+    for each in of.sawn.cuts:
+        parts.setdefault(each.board.of.offer_row, {})[each.cut.piece.cut.part] = None
+    offered = sorted(parts.items(), key=lambda part: of.sawn.offers[part[0] - 1].of.price_row)
+    for offer_row, used_for in offered:
+        row = of.sawn.offers[offer_row - 1].of.price_row
         price = of.job.prices[row - 1]
         item = price.item or ""
-        use = ", ".join(of_row)
         yield MaterialChosen(
-            item, use, row, price.sold_as or "", price.length, listed.get(item, 0), 0, price.price_date
-        )
+            item, ", ".join(used_for), row, price.sold_as or "", price.length, listed.get(item, 0), 0,
+            price.price_date, offer_row,
+        )  # fmt: skip
 
 
-def _cheapest(of: Takeoff, item: str, group: Sequence[NeedCount], brought_row: int) -> MaterialChosen:
+def _cheapest(of: Takeoff, item: str, group: Sequence[Asked], brought_row: int) -> MaterialChosen:
     """The cheapest way to buy an item: singly, in packs or in kits; of equal ones the first on tab Prices."""
-    use = ", ".join(dict.fromkeys(count.chosen.part for count in group))
+    use = ", ".join(dict.fromkeys(each.part for each in group))
     ways = [
         (_charge(of, price, group, brought_row), row, price)
         for row, price in enumerate(of.job.prices, start=1)
@@ -104,50 +140,68 @@ def _cheapest(of: Takeoff, item: str, group: Sequence[NeedCount], brought_row: i
     return MaterialChosen(item, use, row, price.sold_as or "", None, brought_row=spared, price_date=price.price_date)
 
 
-def _charge(of: Takeoff, price: Price, group: Sequence[NeedCount], brought_row: int) -> float:
+def _charge(of: Takeoff, price: Price, group: Sequence[Asked], brought_row: int) -> float:
     """What the job would be charged; endless without a price."""
     if price.price is None:
         return float("inf")
     if price.sold_as == KIT:
-        return price.price * sum(count.kits for _, count in _kits(group))
+        return price.price * sum(each.kits for each in _first_of_kits(group))
     brought = of.fastened.brought[brought_row - 1] if brought_row else None
-    needed = sum(count.pieces for count in group)
+    needed = sum(each.pieces for each in group)
     needed += (brought.to_bring or 0) - (brought.needed or 0) if brought else 0
     used, pack = min(needed, price.on_hand or 0), price.pack_of or 1 if price.sold_as == PACK else 1
     return price.price * (used / pack - (used - needed) // pack)
 
 
-def _kits(group: Iterable[NeedCount]) -> Iterator[tuple[tuple[Any, ...], NeedCount]]:
+def _first_of_kits(group: Iterable[Asked]) -> list[Asked]:
     """The rows that count kits: of those that go into one section, post or run the first."""
-    found: dict[tuple[Any, ...], NeedCount] = {}
-    for count in group:
-        found.setdefault(_kit_key(count), count)
-    yield from found.items()
+    found: dict[tuple[Any, ...], Asked] = {}
+    for each in group:
+        found.setdefault(each.kit, each)
+    return list(found.values())
 
 
-def _kit_key(count: NeedCount) -> tuple[Any, ...]:
-    """Equal for rows that share a kit."""
-    if count.chosen.source == CUT_LIST:
-        return count.chosen.item, count.thing.members, count.thing.group
-    return count.chosen.item, count.chosen.key[0]
+class _Bought:
+    """How each row that asks is bought, and the rows of tab Working needs."""
 
+    def __init__(self, ways: Mapping[str, MaterialChosen], rows: Mapping[str, int], asked: Sequence[Asked]) -> None:
+        self.ways, self.rows, self.asked = ways, rows, [each for each in asked if not each.of_boards]
+        self.of_boards = {each.item for each in asked if each.of_boards}
+        self.firsts = {(each.source, each.row) for each in _first_of_kits(each for each in self.asked if each.pieces)}
 
-def _settled(
-    counts: Sequence[NeedCount], ways: Mapping[str, MaterialChosen], rows: Mapping[str, int]
-) -> Iterator[NeedChosen]:
-    """The needs with the way that each is bought."""
-    asked = [count for count in counts if count.chosen.bought_as == BY_PIECE and count.pieces]
-    firsts = {id(count) for _, count in _kits(asked)}
-    for count in counts:
-        chosen = count.chosen
-        if chosen.bought_as == BY_BOARD:
-            yield chosen
-        elif not count.pieces:
-            yield chosen._replace(bought_as=NOT_BOUGHT)
-        else:
-            kit = ways[chosen.item].sold_as == KIT
-            bought_as = (BY_KIT if id(count) in firsts else IN_KIT) if kit else BY_PIECE
-            yield chosen._replace(bought_as=bought_as, material_row=rows[chosen.item])
+    def way(self, each: Asked) -> str:
+        """Pieces, kits, in another row's kit, or nothing."""
+        if each.item not in self.ways:
+            return NOT_BOUGHT
+        if self.ways[each.item].sold_as != KIT:
+            return BY_PIECE
+        return BY_KIT if (each.source, each.row) in self.firsts else IN_KIT
+
+    def needs(self) -> Iterator[NeedChosen]:
+        """Rows that ask for one item are counted together; kits, and items that are also cut from boards, alone."""
+        gathered: dict[tuple[str, ...], list[Asked]] = {}
+        for each in self.asked:
+            alone = self.way(each) in (BY_KIT, IN_KIT) or each.item in self.of_boards
+            if alone and not each.trim:
+                yield self._need([each])._replace(source_row=each.row)
+            else:
+                assembly = str(each.thing.assembly_row) if each.trim else ""
+                gathered.setdefault((each.source, each.item, each.trim, assembly), []).append(each)
+        yield from (self._need(group) for group in gathered.values())
+
+    def _need(self, group: Sequence[Asked]) -> NeedChosen:
+        """The need of rows that are counted together."""
+        first = group[0]
+        return NeedChosen(
+            source=first.source,
+            item=first.item,
+            part=", ".join(dict.fromkeys(each.part for each in group)),
+            bought_as=self.way(first),
+            material_row=self.rows.get(first.item, 0),
+            rows=len(group),
+            trim=first.trim,
+            assembly_row=first.thing.assembly_row if first.trim else 0,
+        )
 
 
 def _by_supplier(materials: Sequence[Material]) -> Iterator[int]:
@@ -179,23 +233,56 @@ def _runs_of_posts(site: Site) -> dict[str, tuple[str, ...]]:
     return {post.post: tuple(ends.get(post.post, (post.line.run,))) for post in site.posts}
 
 
-def _shares(of: Takeoff, needs: Sequence[Need], runs: Sequence[RunCostChosen]) -> Iterator[ShareChosen]:
-    """What each run has of each need."""
+def _shares(
+    of: Takeoff, asked: Sequence[Asked], bought: _Bought, runs: Sequence[RunCostChosen]
+) -> Iterator[ShareChosen]:
+    """What each run has of each row that asks for something that is bought."""
     rows = {(each.source, each.run): row for row, each in enumerate(runs, start=1)}
+    last = {each.cut.piece.of.piece_row: each.cut.row for each in of.sawn.cuts}
     parts = _Parts(of)
-    for need in needs:
-        found = parts.of(need)
-        whole = sum(found.values())
+    for each in asked:
+        way = BY_BOARD if each.of_boards else bought.way(each)
+        cut_row = last.get(each.row, 0) if each.of_boards else 0
+        if way in (NOT_BOUGHT, IN_KIT) or (each.of_boards and not cut_row):
+            continue
+        found = parts.of(each)
+        share = ShareChosen(
+            each.source, each.row, 0, "", _sort(each), 0.0, sum(found.values()), cut_row,
+            0 if each.of_boards else bought.rows[each.item], way,
+        )  # fmt: skip
         for key, part in found.items():
             if part > 0:
-                yield ShareChosen(need.number, rows[key], key[1], _sort(need), part, whole)
+                yield share._replace(cost_row=rows[key], run=key[1], part=part)
 
 
-def _sort(need: Need) -> int:
+def _sort(each: Asked) -> int:
     """Boards, counted items or fasteners."""
-    if need.source != CUT_LIST:
+    if each.source != CUT_LIST:
         return FASTENERS
-    return FROM_BOARDS if need.bought_as == BY_BOARD else COUNTED
+    return FROM_BOARDS if each.of_boards else COUNTED
+
+
+def _lacking(
+    of: Takeoff, asked: Sequence[Asked], bought: _Bought, runs: Sequence[RunCostChosen]
+) -> Iterator[RunCostChosen]:
+    """Every run with the rows of Materials and Working plans of which it has a share, and what lacks a board."""
+    plans = {each.of.piece_row: each.of.material for each in of.sawn.planned}
+    lacks: dict[tuple[str, str], tuple[set[int], set[int], list[int]]] = {}
+    parts, without_board = _Parts(of), _uncut(of)
+    for each in asked:
+        for key, part in parts.of(each).items():
+            materials, of_plans, uncut = lacks.setdefault(key, (set(), set(), []))
+            if part <= 0 or not each.pieces:
+                continue
+            if not each.of_boards:
+                materials.add(bought.rows[each.item])
+            elif each.row in plans:
+                of_plans.add(plans[each.row])
+            if each.of_boards and each.row in without_board:
+                uncut.append(each.row)
+    for run in runs:
+        materials, of_plans, uncut = lacks.get((run.source, run.run), (set(), set(), []))
+        yield run._replace(materials=tuple(sorted(materials)), plans=tuple(sorted(of_plans)), uncut=len(uncut))
 
 
 class _Parts:
@@ -218,13 +305,12 @@ class _Parts:
     def _add(self, members: str, group: int, each: str, run: tuple[str, str], part: float) -> None:
         self.found.setdefault((members, group, each), Counter())[run] += part  # type: ignore[assignment]
 
-    def of(self, need: Need) -> Mapping[tuple[str, str], float]:
+    def of(self, each: Asked) -> Mapping[tuple[str, str], float]:
         """Run -> its pieces."""
-        if need.source == PLACES_TAB:
-            return {(GUARDS, need.of.thing.run): 1.0}
-        if need.source == BY_RUN:
-            tab = HANDRAILS if need.of.thing.tab == HANDRAILS_TAB else GUARDS
-            return {(tab, need.of.thing.run): 1.0}
-        piece: Piece = need.of.thing
-        each = piece.each if piece.members == "posts" else ""
-        return self.found.get((piece.members, piece.group, each), {})
+        if each.source == PLACES_TAB:
+            return {(GUARDS, each.thing.run): 1.0}
+        if each.source == BY_RUN:
+            return {(HANDRAILS if each.thing.tab == HANDRAILS_TAB else GUARDS, each.thing.run): 1.0}
+        piece: Piece = each.thing
+        kind = piece.each if piece.members == "posts" else ""
+        return self.found.get((piece.members, piece.group, kind), {})

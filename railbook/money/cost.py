@@ -41,6 +41,7 @@ class Cost:
 
     Attributes:
         gaps: what is in none of its figures.
+        uncut_parts: rows of the cut list that no board is planned for.
     """
 
     settings: Settings
@@ -49,6 +50,7 @@ class Cost:
     runs: Sequence[RunCost] = field(repr=False)
     payments: Sequence[Paid] = field(repr=False)
     gaps: Gaps
+    uncut_parts: int
 
     @property
     def money(self) -> str:
@@ -59,11 +61,6 @@ class Cost:
     def missing_prices(self) -> int:
         """Things to buy without a price."""
         return sum(each.missing for each in self.bought)
-
-    @cached_property
-    def uncut_parts(self) -> int:
-        """Parts that no board is planned for."""
-        return sum(each.uncut for each in self.asked)
 
     @property
     def materials_say(self) -> str:
@@ -292,7 +289,7 @@ TAB = Tab(
             '=IF({missing_prices}+{uncut_parts}>0,"incomplete: "&({missing_prices}+{uncut_parts})'
             f'&" without a price or a board","{ALL_PRICED}")'),
         Column("missing_prices", "Without a price", COUNT, "=SUM({materials_missing})", hint="rows of Materials"),
-        Column("uncut_parts", "Without a board", COUNT, "=SUM({needs_uncut})", hint="rows of the cut list"),
+        Column("uncut_parts", "Without a board", COUNT, hint="rows of the cut list"),
         Column("materials_bought", "Materials to buy", MONEY, _materials("bought_cost"), hint="before tax"),
         Column("materials_yard", "Materials on hand", MONEY, _materials("yard_cost"), hint="charged, not bought"),
         Column("materials_charged", "Materials", MONEY, _job_sum("materials_bought", "materials_yard")),

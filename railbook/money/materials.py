@@ -11,13 +11,18 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, number_at
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, number_at
+from railbook.basics.joins import Join, Rests, differ, written
 from railbook.basics.kinds import CHOICE, COUNT, MARK, MONEY, TAPE, TEXT, VERDICT, YES_NO
 from railbook.basics.rounding import ceiling, ceiling_excel, same
+from railbook.boards import offers
+from railbook.boards.offers import Offered
+from railbook.job import prices
 from railbook.job.assemblies import NO, YES
 from railbook.job.paid import Paid
-from railbook.job.prices import BOARDS, PACK, Price, price_at
+from railbook.job.prices import PACK, Price, price_at
 from railbook.job.settings import Settings
+from railbook.takeoff import bring_along
 
 NO_PRICE = "no price"
 
@@ -31,6 +36,7 @@ class MaterialChosen(NamedTuple):
         sold_as: board, yard board, each, pack or kit, as listed there; `length` that of a board [job unit].
         listed_row: first row of the item on tab Prices; 0 when there is none.
         brought_row: of fasteners, the row of tab Bring along that tells the spares; else 0.
+        offer_row: of boards, the row of tab Working boards; else 0.
         price_date: when its price was asked.
     """
 
@@ -42,6 +48,7 @@ class MaterialChosen(NamedTuple):
     listed_row: int = 0
     brought_row: int = 0
     price_date: dt.date | None = None
+    offer_row: int = 0
 
 
 @dataclass(frozen=True)
@@ -49,16 +56,15 @@ class Demand:
     """Everything that materials are counted from, summed once.
 
     Attributes:
-        boards: row of tab Prices -> boards of the cutting plan; `from_yard` those of them that are on hand.
-        stale_boards: rows of tab Prices with a board that asks for another run.
+        offers: boards that the cutting plan chose from.
+        stale_boards: rows of tab Working boards with a board that asks for another run.
         needed: row of tab Materials -> pieces or kits; `stale` those with a need that asks for another run.
         brought: rows of tab Bring along.
         prices: rows of tab Prices; `first_rows` item -> its first row.
         paid: rows of tab Paid.
     """
 
-    boards: Mapping[int, int]
-    from_yard: Mapping[int, int]
+    offers: Sequence[Offered]
     stale_boards: frozenset[int]
     needed: Mapping[int, int]
     stale: frozenset[int]
@@ -83,69 +89,49 @@ class Material:
         return self.chosen.item
 
     @property
-    def use(self) -> str:
-        """What it is for."""
-        return self.chosen.use
-
-    @property
-    def sold_as(self) -> str:
-        """How it is sold."""
-        return self.chosen.sold_as
-
-    @property
     def length(self) -> float | None:
         """Length of a board [job unit]."""
         return self.chosen.length
 
     @property
-    def price_row(self) -> int:
-        """Row of tab Prices."""
-        return self.chosen.price_row
+    def offer(self) -> Offered | None:
+        """Of boards, the row of tab Working boards."""
+        return self.demand.offers[self.chosen.offer_row - 1] if self.chosen.offer_row else None
 
     @property
-    def listed_row(self) -> int:
-        """First row of the item on tab Prices."""
-        return self.chosen.listed_row
-
-    @property
-    def brought_row(self) -> int:
-        """Row of tab Bring along that tells the spares."""
-        return self.chosen.brought_row
+    def brought(self) -> Any:
+        """Of fasteners, the row of tab Bring along; else None."""
+        return self.demand.brought[self.chosen.brought_row - 1] if self.chosen.brought_row else None
 
     @cached_property
     def price(self) -> Price:
         """That row of tab Prices."""
-        return price_at(self.demand.prices, self.price_row)
+        return price_at(self.demand.prices, self.chosen.price_row)
 
     @property
     def description(self) -> str:
         """In the words of the supplier."""
         return self.price.description or ""
 
-    @property
-    def _is_board(self) -> bool:
-        return self.sold_as in BOARDS
-
     @cached_property
     def needed(self) -> int:
         """Boards, pieces or kits."""
-        return self.demand.boards.get(self.price_row, 0) if self._is_board else self.demand.needed.get(self.number, 0)
+        if self.offer is not None:
+            return self.offer.bought + self.offer.taken
+        return self.demand.needed.get(self.number, 0)
 
     @property
     def needed_excel(self) -> str:
         """Formula part: how many are needed."""
-        if self._is_board:
-            return "SUMIFS({cutting_plan_boards},{cutting_plan_price_row},{price_row})"
+        if self.offer is not None:
+            return written("{offer.bought}+{offer.taken}", JOINS, {})
         return "SUMIFS({needs_needed},{needs_material_row},{number})"
 
     @cached_property
     def spares(self) -> int:
         """Fasteners beyond what is needed."""
-        if not self.brought_row:
-            return 0
-        row = self.demand.brought[self.brought_row - 1]
-        spares: int = (row.to_bring or 0) - (row.needed or 0)
-        return spares
+        row = self.brought
+        return 0 if row is None else (row.to_bring or 0) - (row.needed or 0)
 
     @property
     def on_hand(self) -> int:
@@ -155,21 +141,21 @@ class Material:
     @cached_property
     def from_yard(self) -> int:
         """How many of those are used."""
-        if self._is_board:
-            return self.demand.from_yard.get(self.price_row, 0)
+        if self.offer is not None:
+            return self.offer.taken
         return min(self.on_hand, self.needed + self.spares)
 
     @property
     def yard_excel(self) -> str:
         """Formula part: how many of those are used."""
-        if self._is_board:
-            return "SUMIFS({cutting_plan_boards},{cutting_plan_price_row},{price_row},{cutting_plan_bought},0)"
+        if self.offer is not None:
+            return written("{offer.taken}", JOINS, {})
         return "MIN({on_hand},{needed}+{spares})"
 
     @property
     def pack_of(self) -> int | None:
         """Pieces in a pack; None when it is not sold in packs."""
-        return self.price.pack_of or None if self.sold_as == PACK else None
+        return self.price.pack_of or None if self.chosen.sold_as == PACK else None
 
     @cached_property
     def to_buy(self) -> int:
@@ -206,6 +192,11 @@ class Material:
         """What the job is charged, before tax; None while the price is not known."""
         bought, yard = self.bought_cost, self.yard_cost
         return None if bought is None or yard is None else bought + yard
+
+    @property
+    def rate(self) -> float:
+        """What one that is needed costs, spares and rests of packs among it; 0 while the price is not known."""
+        return (self.total or 0.0) / self.needed if self.needed else 0.0
 
     @property
     def taxable(self) -> str:
@@ -253,46 +244,60 @@ class Material:
         return NO_PRICE if self.missing else ""
 
     @property
-    def _is_listed_otherwise(self) -> bool:
-        """Whether tab Prices has something else in its row, or the item elsewhere."""
-        demand, price = self.demand, self.price
-        if (demand.first_rows.get(self.item, 0) if self.item else 0) != self.listed_row:
-            return True
-        if not self.price_row:
+    def listed_otherwise(self) -> bool:
+        """Whether tab Prices has the item elsewhere."""
+        return (self.demand.first_rows.get(self.item, 0) if self.item else 0) != self.chosen.listed_row
+
+    @property
+    def priced_otherwise(self) -> bool:
+        """Whether its row of tab Prices has something else in it."""
+        of, price = self.chosen, self.price
+        if not of.price_row:
             return False
-        other = (price.item or "") != self.item or (price.sold_as or "") != self.sold_as
-        unpacked = self.sold_as == PACK and not price.pack_of
-        resized = self._is_board and not same(price.length or 0.0, self.length or 0.0)
-        return other or unpacked or resized
+        other = differ(price.item, of.item) or differ(price.sold_as, of.sold_as)
+        unpacked = of.sold_as == PACK and not price.pack_of
+        return other or unpacked or (of.offer_row > 0 and differ(price.length or 0.0, of.length))
 
     @property
-    def stale_excel(self) -> str:
-        """Formula part: whether what it is counted from asks for another run."""
-        if self._is_board:
-            return 'COUNTIFS({cutting_plan_price_row},{price_row},{cutting_plan_status},"run again")>0'
-        return "SUMIFS({needs_stale},{needs_material_row},{number})>0"
+    def counted_otherwise(self) -> bool:
+        """Whether what it is counted from asks for another run."""
+        if self.offer is not None:
+            return self.chosen.offer_row in self.demand.stale_boards
+        return self.number in self.demand.stale
 
     @property
+    def counted_excel(self) -> str:
+        """Formula part: the same."""
+        if self.offer is not None:
+            return f'COUNTIFS({{cutting_plan_offer_row}},{{offer_row}},{{cutting_plan_status}},"{RUN_AGAIN}")>0'
+        return f'COUNTIFS({{needs_material_row}},{{number}},{{needs_status}},"{RUN_AGAIN}")>0'
+
+    @cached_property
     def status(self) -> str:
         """Asks for another run when it is listed otherwise, or when what it is counted from does."""
-        at, rows = (self.price_row, self.demand.stale_boards) if self._is_board else (self.number, self.demand.stale)
-        brought = self.demand.brought[self.brought_row - 1].status if self.brought_row else ""
-        return RUN_AGAIN if self._is_listed_otherwise or at in rows or brought == RUN_AGAIN else ""
+        return TAB.status_of(self)
+
+
+JOINS = {
+    "price": Join(prices.TAB, "price_row", "price", maybe=True),
+    "offer": Join(offers.TAB, "offer_row", "offer", maybe=True),
+    "brought": Join(bring_along.TAB, "brought_row", "brought", maybe=True),
+}
+_OWN_PAYMENTS = (  # a function of a whole column is not computed alike by every program, comparing one is
+    "({paid_item}={item})*({paid_length}>{size}-0.000001)*({paid_length}<{size}+0.000001)"
+)
+_READABLE = "SUMPRODUCT(" + _OWN_PAYMENTS + "*1,{paid_paid})"  # without those that stand there as text
 
 
 def _words(column: str) -> str:
     """Formula: a text of tab Prices."""
-    return f'=IF({{price_row}}=0,"",INDEX({{prices_{column}}},{{price_row}})&"")'
+    return '=IF({price_row}=0,"",{price.' + column + '}&"")'
 
 
-_PER_PACK = 'IF({pack_of}="",1,{pack_of})'
-_LENGTH = or_zero("{length}")
-_OWN_PAYMENTS = (  # a function of a whole column is not computed alike by every program, comparing one is
-    f"({{paid_item}}={{item}})*({{paid_length}}>{_LENGTH}-0.000001)*({{paid_length}}<{_LENGTH}+0.000001)"
-)
-_READABLE = f"SUMPRODUCT({_OWN_PAYMENTS}*1,{{paid_paid}})"  # without those that stand there as text
-_LISTED = 'IF({item}="",0,IFERROR(MATCH({item},{prices_item},0),0))'
-_BROUGHT = "INDEX({bring_along_to_bring},{brought_row})-INDEX({bring_along_needed},{brought_row})"
+def _unless_missing(expression: str) -> str:
+    """Formula: blank while the price is not known."""
+    return '=IF({missing}=1,"",' + expression + ")"
+
 
 TAB = Tab(
     "materials",
@@ -302,55 +307,70 @@ TAB = Tab(
         Column("number", "No.", COUNT, width=5),
         Column("item", "Item", MARK, width=15),
         Column("description", "Description", TEXT, _words("description"), width=16),
-        Column("sold_as", "Sold as", CHOICE, width=7),
+        Column("sold_as", "Sold as", CHOICE, path="chosen.sold_as", width=7),
         Column("length", "Length", TAPE, width=8),
         Column("needed", "Needed", COUNT, "=[needed_excel]", width=7),
-        Column("spares", "Spares", COUNT, f"=IF({{brought_row}}=0,0,{_BROUGHT})", width=7),
+        Column("spares", "Spares", COUNT, "=IF({brought_row}=0,0,{brought.to_bring}-{brought.needed})", width=7),
         Column("from_yard", "On hand", COUNT, "=[yard_excel]", width=7),
-        Column("pack_of", "Pack of", COUNT,
-            f'=IF(AND({{price_row}}>0,{{sold_as}}="{PACK}"),'
-            f'IF({or_zero("INDEX({prices_pack_of},{price_row})")}=0,"",INDEX({{prices_pack_of}},{{price_row}})),"")'),
-        Column("to_buy", "To buy", COUNT, "=" + ceiling_excel(f"({{needed}}+{{spares}}-{{from_yard}})/{_PER_PACK}")),
-        Column("unit_price", "Price", MONEY, f'=IF({{price_row}}=0,"",{number_at("prices_price", "price_row")})'),
-        Column("price_date", "Price date", TEXT, width=11),
-        Column("bought_cost", "Bought", MONEY, f'=IF({{missing}}=1,"",{or_zero("{unit_price}")}*{{to_buy}})'),
-        Column("yard_cost", "From yard", MONEY,
-            f'=IF({{missing}}=1,"",{or_zero("{unit_price}")}*{{from_yard}}/{_PER_PACK})'),
-        Column("total", "Charged", MONEY, '=IF({missing}=1,"",{bought_cost}+{yard_cost})'),
-        Column("says", "Incomplete", TEXT, f'=IF({{missing}}=1,"{NO_PRICE}","")', width=10),
-        Column("taxable", "Taxed", YES_NO,
-            f'=IF({{price_row}}=0,"{YES}",IF(INDEX({{prices_taxable}},{{price_row}})="{NO}","{NO}","{YES}"))', width=7),
-        Column("line_tax", "Tax", MONEY,
-            f'=IF({{missing}}=1,"",IF({{taxable}}="{YES}",{{bought_cost}}*{or_zero("{tax}")},0))', width=9),
-        Column("paid", "Paid", MONEY,
-            f'=IFERROR(IF(SUMPRODUCT({_OWN_PAYMENTS}*({{paid_paid}}<>""))=0,"",'
-            f'IF({_READABLE}=0,SUMPRODUCT({_OWN_PAYMENTS}*{{paid_paid}}),{_READABLE})),"")'),
-        Column("difference", "Difference", MONEY,
-            '=IF(OR({paid}="",{missing}=1),"",{paid}-{bought_cost}-{line_tax})'),
-        Column("supplier", "Supplier", TEXT, _words("supplier"), width=14),
-        Column("use", "For", TEXT, width=24),
-        Column("on_hand", "In the yard", COUNT,
-            f"=IF({{price_row}}=0,0,{or_zero('INDEX({prices_on_hand},{price_row})')})"),
-        Column("missing", "No price", COUNT, '=IF(AND({unit_price}="",{needed}+{spares}>0),1,0)'),
-        Column("price_row", "Price row", COUNT),
-        Column("listed_row", "First price row", COUNT),
-        Column("brought_row", "Bring along row", COUNT),
         Column(
-            STATUS, "Status", VERDICT,
-            ask_again(
-                f"{_LISTED}<>{{listed_row}}",
-                "IF({price_row}=0,FALSE,OR(INDEX({prices_item},{price_row})<>{item},"
-                "INDEX({prices_sold_as},{price_row})<>{sold_as},"
-                f'AND({{sold_as}}="{PACK}",{{pack_of}}=""),'
-                f'AND({{length}}<>"",ROUND(ABS({or_zero("INDEX({prices_length},{price_row})")}-{_LENGTH}),6)>0)))',
-                "[stale_excel]",
-                'IF({brought_row}=0,FALSE,INDEX({bring_along_status},{brought_row})="run again")',
-            ),
+            "pack_of", "Pack of", COUNT,
+            '=IF(AND({price_row}>0,{sold_as}="' + PACK + '"),IF(' + or_zero("{price.pack_of}")
+            + '=0,"",{price.pack_of}),"")',
         ),
+        Column("to_buy", "To buy", COUNT, "=" + ceiling_excel("({needed}+{spares}-{from_yard})/{per_pack}")),
+        Column("unit_price", "Price", MONEY, '=IF({price_row}=0,"",' + number_at("prices_price", "price_row") + ")"),
+        Column("price_date", "Price date", TEXT, width=11),
+        Column("bought_cost", "Bought", MONEY, _unless_missing("{known}*{to_buy}")),
+        Column("yard_cost", "From yard", MONEY, _unless_missing("{known}*{from_yard}/{per_pack}")),
+        Column("total", "Charged", MONEY, _unless_missing("{bought_cost}+{yard_cost}")),
+        Column("says", "Incomplete", TEXT, '=IF({missing}=1,"' + NO_PRICE + '","")', width=10),
+        Column(
+            "taxable", "Taxed", YES_NO,
+            f'=IF({{price_row}}=0,"{YES}",IF({{price.taxable}}="{NO}","{NO}","{YES}"))', width=7,
+        ),
+        Column(
+            "line_tax", "Tax", MONEY,
+            _unless_missing('IF({taxable}="' + YES + '",{bought_cost}*' + or_zero("{tax}") + ",0)"), width=9,
+        ),
+        Column(
+            "paid", "Paid", MONEY,
+            f'=IFERROR(IF(SUMPRODUCT({_OWN_PAYMENTS}*({{paid_paid}}<>""))=0,"",'
+            f'IF({_READABLE}=0,SUMPRODUCT({_OWN_PAYMENTS}*{{paid_paid}}),{_READABLE})),"")',
+        ),
+        Column(
+            "difference", "Difference", MONEY,
+            '=IF(OR({paid}="",{missing}=1),"",{paid}-{bought_cost}-{line_tax})',
+        ),
+        Column("supplier", "Supplier", TEXT, _words("supplier"), width=14),
+        Column("use", "For", TEXT, path="chosen.use", width=24),
+        Column("on_hand", "In the yard", COUNT, "=IF({price_row}=0,0," + or_zero("{price.on_hand}") + ")"),
+        Column("missing", "No price", COUNT, '=IF(AND({unit_price}="",{needed}+{spares}>0),1,0)'),
+        Column("rate", "Of one needed", MONEY, "=IF({needed}=0,0," + or_zero("{total}") + "/{needed})"),
+        Column("price_row", "Price row", COUNT, path="chosen.price_row"),
+        Column("listed_row", "First price row", COUNT, path="chosen.listed_row"),
+        Column("brought_row", "Bring along row", COUNT, path="chosen.brought_row"),
+        Column("offer_row", "Row of Working boards", COUNT, path="chosen.offer_row"),
+        Column(STATUS, "Status", VERDICT),
     ),
     purpose="What is bought and what it costs; totals stand on tab Cost. On hand is used first: charged, not bought, "
     "not taxed. Type what was really paid on tab Paid.",
     none="Nothing to buy is known.",
     paper_to="supplier",
     key="number",
+    joins=JOINS,
+    terms={
+        "per_pack": 'IF({pack_of}="",1,{pack_of})',
+        "size": or_zero("{length}"),
+        "known": or_zero("{unit_price}"),
+    },
+    rests=Rests(
+        on=("brought",),
+        unless={
+            "listed_otherwise": 'IF({item}="",0,IFERROR(MATCH({item},{prices_item},0),0))<>{listed_row}',
+            "priced_otherwise": "IF({price_row}=0,FALSE,OR({price.item}<>{item},{price.sold_as}<>{sold_as},"
+            'AND({sold_as}="' + PACK + '",{pack_of}=""),'
+            "AND({offer_row}>0,ABS(" + or_zero("{price.length}") + "-{size})>=0.000001)))",
+            "counted_otherwise": "[counted_excel]",
+        },
+    ),
 )  # fmt: skip

@@ -29,7 +29,7 @@ def pricing_problems(job: Job, priced: Priced) -> Iterator[Problem]:
 def _name(material: Material) -> str:
     """How a material is called: boards by their length."""
     if not material.item:
-        return f"{material.use} (no item is named on tab Assemblies)"
+        return f"{material.chosen.use} (no item is named on tab Assemblies)"
     return material.item + _of_length(material.length, material.settings)
 
 
@@ -52,7 +52,7 @@ def _missing(job: Job, priced: Priced) -> Iterator[Problem]:
     names = [_name(each) for each in priced.materials if each.missing]
     if not any(price.price is not None for price in job.prices):
         return  # nobody asks for money; tab Cost says that it is incomplete
-    uncut = dict.fromkeys(need.part.lower() for need in priced.needs if need.uncut)
+    uncut = dict.fromkeys(part.lower() for part in priced.uncut)
     if uncut:
         what = f"no board is planned for {', '.join(uncut)}: the totals are incomplete"
         yield Problem("Prices", what, "list a board that holds them, see Pieces planned, then run again", LOOK)
@@ -86,8 +86,8 @@ def _old(job: Job, priced: Priced) -> Iterator[Problem]:
 
 def _unused_stock(job: Job, priced: Priced) -> Iterator[Problem]:
     """Stock of an item that is bought by another row of tab Prices."""
-    used = {each.item: each.price_row for each in priced.materials if each.length is None and each.needed}
-    boards = {each.price_row for each in priced.materials if each.length is not None}
+    used = {each.item: each.chosen.price_row for each in priced.materials if each.length is None and each.needed}
+    boards = {each.chosen.price_row for each in priced.materials if each.length is not None}
     for row, price in enumerate(job.prices, start=1):
         bought_by = used.get(price.item or "", 0)
         if price.on_hand and bought_by and bought_by != row and row not in boards:

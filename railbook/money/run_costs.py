@@ -8,8 +8,10 @@ from typing import Any, NamedTuple
 from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MILLIMETRE, MONEY, NUMBER, TEXT, VERDICT, Kind
+from railbook.boards.plans import MaterialPlan
 from railbook.job.runs import HANDRAIL, LEVEL
 from railbook.job.settings import Settings
+from railbook.money.materials import Material
 from railbook.money.reasons import Gaps
 from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, RunShare
 
@@ -24,26 +26,46 @@ IN_FEET = f'IF({{unit}}="{MILLIMETRE}",{PER_UNIT[MILLIMETRE]},{PER_UNIT[INCH]})'
 
 
 class RunCostChosen(NamedTuple):
-    """One run, as chosen: its tab and mark, and the new posts that it has; a shared one in parts."""
+    """One run, as chosen.
+
+    Attributes:
+        source: its tab; `run` its mark.
+        posts: new posts that it has; a shared one in parts.
+        materials: rows of tab Materials that it has a share of; `plans` those of tab Working plans.
+        uncut: rows of the cut list, for it, that no board is planned for.
+    """
 
     source: str
     run: str
     posts: float
+    materials: tuple[int, ...] = ()
+    plans: tuple[int, ...] = ()
+    uncut: int = 0
 
 
 class JobCosts(NamedTuple):
     """What the runs have of the whole job.
 
     Attributes:
-        materials: all of them, as far as prices are known; `tax` that on them.
-        stale: whether any asks for another run.
+        bought: rows of tab Materials; `plans` those of tab Working plans.
+        stale: whether any of it asks for another run.
         gaps: what is in none of the figures.
     """
 
-    materials: float
-    tax: float
+    bought: Sequence[Material]
+    plans: Sequence[MaterialPlan]
     stale: bool
     gaps: Gaps
+
+    @property
+    def materials(self) -> float:
+        """All materials, as far as prices are known."""
+        return sum(each.total or 0.0 for each in self.bought)
+
+    @property
+    def tax(self) -> float:
+        """Tax on them."""
+        return sum(each.line_tax or 0.0 for each in self.bought)
 
 
 @dataclass(frozen=True)
@@ -109,7 +131,7 @@ class RunCost:
         return or_zero("INDEX({handrails_total},{source_row})")
 
     def _of(self, sort: int) -> float:
-        return sum(share.cost for share in self.shares if share.sort == sort)
+        return sum(share.cost for share in self.shares if share.chosen.sort == sort)
 
     @cached_property
     def boards(self) -> float:
@@ -181,9 +203,22 @@ class RunCost:
     def says(self) -> str:
         """Whether anything is missing from its total."""
         gaps = self.whole.gaps
-        unpriced = any(share.unpriced for share in self.shares)
         of_posts = gaps.unheld_posts or gaps.unsized_posts
-        return INCOMPLETE if unpriced or self._unrated or self._bare or of_posts or gaps.spares_unknown else ""
+        return INCOMPLETE if self._unpriced or self._unrated or self._bare or of_posts or gaps.spares_unknown else ""
+
+    @property
+    def _unpriced(self) -> bool:
+        """Whether something that it has a share of has no price or no board."""
+        of, whole = self.chosen, self.whole
+        missing = any(whole.bought[row - 1].missing for row in of.materials)
+        return missing or any(whole.plans[row - 1].lacks for row in of.plans) or of.uncut > 0
+
+    @property
+    def unpriced_excel(self) -> str:
+        """Formula part: the same."""
+        missing = [f"INDEX({{materials_missing}},{row})" for row in self.chosen.materials]
+        lacks = [f"INDEX({{plans_lacks}},{row})" for row in self.chosen.plans]
+        return f"{'+'.join([*missing, *lacks, '{uncut}'])}>0"
 
     @property
     def _unrated(self) -> bool:
@@ -221,11 +256,7 @@ class RunCost:
     @property
     def status(self) -> str:
         """Asks for another run when the run does, or any material: the tax is shared by all of them."""
-        return (
-            RUN_AGAIN
-            if self.whole.stale or RUN_AGAIN in (self.line.status, *(share.status for share in self.shares))
-            else ""
-        )
+        return RUN_AGAIN if self.whole.stale or self.line.status == RUN_AGAIN else ""
 
 
 def _sum(sort: int) -> str:
@@ -258,16 +289,16 @@ TAB = Tab(
         Column("total", "Total", MONEY, "={materials}+{tax_share}+{labour}+{markup}"),
         Column("per_length", "Total", PER_FOOT, '=IF({along}<=0,"",{total}/{along})'),
         Column("says", "Total is", TEXT,
-            "=IF(OR(SUMIFS({run_shares_unpriced},{run_shares_cost_row},{number})>0,[unrated_excel],[bare_excel],"
+            "=IF(OR([unpriced_excel],[unrated_excel],[bare_excel],"
             f'{{unheld_posts}}>0,{{unsized_posts}}>0,{{spares_unknown}}>0),"{INCOMPLETE}","")', width=11),
         Column("number", "Row", COUNT),
         Column("source_row", "Source row", COUNT),
+        Column("uncut", "Rows without a board", COUNT, path="chosen.uncut"),
         Column(
             STATUS, "Status", VERDICT,
             ask_again(
                 'INDEX({[source]_status},{source_row})="run again"',
-                'COUNTIFS({run_shares_cost_row},{number},{run_shares_status},"run again")>0',
-                'COUNTIF({materials_status},"run again")>0',
+                "{materials_status_count}+{needs_status_count}>0",
             ),
         ),
     ),

@@ -6,12 +6,17 @@ The shares were chosen with the cut list, their cost is live.
 
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
-from railbook.basics.kinds import COUNT, MARK, MONEY, NUMBER, VERDICT
-from railbook.money.needs import Need
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join, written
+from railbook.basics.kinds import COUNT, MARK, MONEY, NUMBER
+from railbook.boards import paid
+from railbook.boards.paid import PaidCut
+from railbook.money import materials
+from railbook.money.materials import Material
+from railbook.money.needs import BY_KIT, PIECES, Askers, kits_excel, pieces_of
 
 FROM_BOARDS, COUNTED, FASTENERS = 1, 2, 3  # sorts of things that a run has shares of
 
@@ -20,93 +25,96 @@ class ShareChosen(NamedTuple):
     """A share, as chosen.
 
     Attributes:
-        need_row: row of tab Working needs.
+        source: tab of what is shared, at `source_row`.
         cost_row: row of tab Cost by run; `run` its mark.
         sort: boards, counted items or fasteners.
         part: pieces of the run; a shared post is a part of one.
         whole: pieces of all runs.
+        cut_row: of boards, row of the last cut of its pieces.
+        material_row: of everything else, row of tab Materials; `bought_as` pieces or kits.
     """
 
-    need_row: int
+    source: str
+    source_row: int
     cost_row: int
     run: str
     sort: int
     part: float
     whole: float
+    cut_row: int = 0
+    material_row: int = 0
+    bought_as: str = ""
 
 
 @dataclass(frozen=True)
 class RunShare:
-    """What one run has of one need.
+    """What one run has of one row that asks for something.
 
     Attributes:
-        chosen: the share; `need` that row.
+        chosen: the share.
+        thing: the row that asks.
+        cut: of boards, the last cut of its pieces.
+        material: of everything else, what is bought.
     """
 
     chosen: ShareChosen
-    need: Need = field(repr=False)
-
-    @property
-    def run(self) -> str:
-        """Mark of the run."""
-        return self.chosen.run
-
-    @property
-    def need_row(self) -> int:
-        """Row of tab Working needs."""
-        return self.chosen.need_row
-
-    @property
-    def cost_row(self) -> int:
-        """Row of tab Cost by run."""
-        return self.chosen.cost_row
-
-    @property
-    def sort(self) -> int:
-        """1 boards, 2 counted items, 3 fasteners."""
-        return self.chosen.sort
-
-    @property
-    def part(self) -> float:
-        """Pieces of the run."""
-        return self.chosen.part
-
-    @property
-    def whole(self) -> float:
-        """Pieces of all runs."""
-        return self.chosen.whole
+    thing: Any = field(repr=False)
+    cut: PaidCut | None = field(repr=False)
+    material: Material | None = field(repr=False)
+    askers: Askers = field(repr=False)
 
     @cached_property
     def cost(self) -> float:
         """Its part of the cost, as far as prices are known."""
-        return (self.need.cost or 0.0) * self.part / self.whole
+        part = self.chosen.part / self.chosen.whole
+        if self.cut is not None:
+            return self.cut.paid * part
+        return self.material.rate * self._needed * part if self.material is not None else 0.0
 
     @property
-    def unpriced(self) -> int:
-        """1 when something of it has no price."""
-        return self.need.unpriced
+    def _needed(self) -> int:
+        """Pieces or kits that the row asks for."""
+        of = self.chosen
+        if of.bought_as == BY_KIT:
+            return self.askers.kits(of.source, self.thing)
+        return pieces_of(of.source, self.thing)
 
     @property
-    def status(self) -> str:
-        """Asks for another run when the need does."""
-        return RUN_AGAIN if self.need.status == RUN_AGAIN else ""
+    def cost_excel(self) -> str:
+        """Formula part: what all runs pay for it."""
+        of = self.chosen
+        if of.cut_row:
+            return written("{cut.paid}", JOINS, {})
+        pieces = f"INDEX({{{of.source}_{PIECES[of.source]}}},{{source_row}})"
+        needed = or_zero(pieces)
+        if of.bought_as == BY_KIT:
+            needed = f"IF({needed}=0,0,{kits_excel(of.source, self.thing)})"
+        return f"{written('{material.rate}', JOINS, {})}*{needed}"
 
+
+JOINS = {
+    "cut": Join(paid.TAB, "cut_row", "cut", maybe=True),
+    "material": Join(materials.TAB, "material_row", "material", maybe=True),
+}
 
 TAB = Tab(
     "run_shares",
     "Working shares",
     RunShare,
     (
-        Column("run", "Run", MARK),
-        Column("need_row", "Need row", COUNT),
-        Column("cost_row", "Cost row", COUNT),
-        Column("sort", "Sort", COUNT),
-        Column("part", "Part", NUMBER),
-        Column("whole", "Of", NUMBER),
-        Column("cost", "Cost", MONEY, "=" + or_zero("INDEX({needs_cost},{need_row})") + "*{part}/{whole}"),
-        Column("unpriced", "No price", COUNT, "=INDEX({needs_unpriced},{need_row})"),
-        Column(STATUS, "Status", VERDICT, ask_again('INDEX({needs_status},{need_row})="run again"')),
+        Column("run", "Run", MARK, path="chosen.run"),
+        Column("cost_row", "Cost row", COUNT, path="chosen.cost_row"),
+        Column("sort", "Sort", COUNT, path="chosen.sort"),
+        Column("source", "Tab", MARK, path="chosen.source", width=13),
+        Column("source_row", "Row there", COUNT, path="chosen.source_row"),
+        Column("part", "Part", NUMBER, path="chosen.part"),
+        Column("whole", "Of", NUMBER, path="chosen.whole"),
+        Column("cut_row", "Last cut", COUNT, path="chosen.cut_row"),
+        Column("material_row", "Material row", COUNT, path="chosen.material_row"),
+        Column("cost", "Cost", MONEY, "=[cost_excel]*{part}/{whole}"),
     ),
     purpose="What each run has of everything that is bought. Sort 1 is boards, 2 counted items, 3 fasteners.",
-    key="need_row",
-)
+    none="Nothing is bought.",
+    key="run",
+    joins=JOINS,
+)  # fmt: skip
