@@ -45,7 +45,7 @@ def test_every_formula_of_a_fresh_result_stands_where_one_is_declared(stairs_res
         ("cut_list_status_count", TYPED),
         ("stale_rows", TYPED),  # on a tab that runs down
         ("rules_in_force", TYPED),  # on an input tab
-        ("measures_clear", TYPED),  # the only row
+        ("lines_clear", TYPED),  # the only row
         ("Summary!A3", EMPTIED),  # the live line under a title
     ],
 )

@@ -304,13 +304,13 @@ def _cut_from_boards(made: Estimate) -> set[int]:
     """Rows of the cut list that are planned for boards, or that no board is planned for."""
     counted = {each.item for each in shown(made.rows, "needs") if each.thing.chosen.source == "cut_list"}
     cut = {each.piece_row for each in shown(made.rows, "cuts")}
-    return cut | {each.piece for each in made.rows["cut_list"] if each.item not in counted}
+    return cut | {each.piece for each in made.rows["cut_list"] if (each.item or "") not in counted}
 
 
 def test_the_buying_list_names_everything_by_supplier_and_no_price() -> None:
     made = job()
 
-    assert [(each.supplier, each.item, each.to_buy) for each in made.rows["buying"]] == [
+    assert [(each.supplier, each.item, each.to_buy) for each in shown(made.rows, "buying")] == [
         ("IRONWORKS", "BALUSTER", 3), ("YARD", "POST", 1), ("YARD", "RAIL", 1),
     ]  # fmt: skip
 

@@ -215,7 +215,8 @@ class Declared(NamedTuple):
 
     @property
     def is_field(self) -> bool:
-        return self.name in {field.name for field in dataclasses.fields(self.row)}
+        named = getattr(self.row, "_fields", ()) or (field.name for field in dataclasses.fields(self.row))
+        return self.name in named
 
     @property
     def documented(self) -> str:

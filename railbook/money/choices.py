@@ -182,7 +182,7 @@ class _Bought:
         gathered: dict[tuple[str, ...], list[Asked]] = {}
         for each in self.asked:
             alone = self.way(each) in (BY_KIT, IN_KIT) or each.item in self.of_boards
-            if alone and not each.trim:
+            if alone:
                 yield self._need([each])._replace(source_row=each.row)
             else:
                 assembly = str(each.thing.assembly_row) if each.trim else ""

@@ -8,7 +8,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, number_at
@@ -23,6 +23,7 @@ from railbook.job.paid import Paid
 from railbook.job.prices import PACK, Price, price_at
 from railbook.job.settings import Settings
 from railbook.takeoff import bring_along
+from railbook.takeoff.bring_along import Brought
 
 NO_PRICE = "no price"
 
@@ -68,7 +69,7 @@ class Demand:
     stale_boards: frozenset[int]
     needed: Mapping[int, int]
     stale: frozenset[int]
-    brought: Sequence[Any]
+    brought: Sequence[Brought]
     prices: Sequence[Price]
     first_rows: Mapping[str, int]
     paid: Sequence[Paid]
@@ -99,7 +100,7 @@ class Material:
         return self.demand.offers[self.chosen.offer_row - 1] if self.chosen.offer_row else None
 
     @property
-    def brought(self) -> Any:
+    def brought(self) -> Brought | None:
         """Of fasteners, the row of tab Bring along; else None."""
         return self.demand.brought[self.chosen.brought_row - 1] if self.chosen.brought_row else None
 

@@ -156,10 +156,11 @@ class Need:
         if of.trim:
             other = f"INDEX({{assemblies_{of.trim}}},{{assembly_row}})<>{{item}}"
         elif of.source_row:
-            return f'{self._cell("item")}&""<>{{item}},{self._cell("status")}="{RUN_AGAIN}"'
+            other = f'{self._cell("item")}&""<>{{item}}'
         else:
             other = self._sum(f"({{{of.source}_{_NUMBER[of.source]}}}>0)") + "<>{rows}"
-        return f"{other},{self._sum(f'({{{of.source}_status}}={_AGAIN})')}>0"
+        stale = f"{self._cell('status')}={_AGAIN}"
+        return f"{other},{stale if of.source_row else self._sum(f'({{{of.source}_status}}={_AGAIN})') + '>0'}"
 
 
 _AGAIN = f'"{RUN_AGAIN}"'
