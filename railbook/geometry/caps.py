@@ -9,11 +9,13 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
+from railbook.basics.double_entry import STATUS, Column, Tab
+from railbook.basics.joins import Join, Rests
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
-from railbook.geometry.cells import of_assembly, of_measures
+from railbook.geometry import joints, lines
 from railbook.geometry.joints import AT_WALL, BEND, BUTT, CORNER, DOUBLED_BACK, OPEN_END, End, Joints
 from railbook.geometry.lines import Line
+from railbook.job import assemblies
 from railbook.job.assemblies import Assembly
 
 
@@ -22,7 +24,7 @@ class Cap:
     """The cap board of one run; lengths in the job's unit, along the board unless said otherwise.
 
     Attributes:
-        run: its run, at `line_row` of the working tabs.
+        run: mark of its run `line`, at `line_row` of Working runs.
         joints: how it ends.
         from_met: the run that it meets at From, `to_met` at To; None where it meets none.
     """
@@ -136,56 +138,30 @@ class Cap:
     @cached_property
     def status(self) -> str:
         """Asks for another run when its own run or one that it meets does."""
-        lines = (self.line, self.from_met, self.to_met)
-        return RUN_AGAIN if any(line is not None and line.status for line in lines) else ""
+        return TAB.status_of(self)
 
 
-def _joint(column: str) -> str:
-    """Formula part: a word of this run's joints."""
-    return f"INDEX({{joints_{column}}},{{line_row}})"
-
-
-def _reach(end: str) -> str:
-    """Formula: how far the cap reaches past the face at one end."""
-    face, joint = of_measures(f"{end}_face"), _joint(f"{end}_joint")
-    return (
-        f'=IF({joint}="Wall",0,IF(OR({joint}="End",{joint}="Doubled back"),{face}+{of_assembly("cap_overhang")},'
-        f'IF({joint}="Butt",-({of_assembly("cap_width")}-{face})/2,{face}/2)))'
-    )
-
-
-def _cut(end: str, side: str, leaning: str) -> str:
-    """Formula: saw setting at one end."""
-    slope, joint, other = of_measures("slope_angle"), _joint(f"{end}_joint"), _joint(f"{end}_other")
-    longer_above = f"IF({_joint(f'{end}_upper')}=1,{side}1,-({side}1))"
-    return (
-        f'=IF({joint}="Wall",{slope}{leaning}INDEX({{lines_{end}_lean}},{{line_row}}),IF({joint}="Corner",{_joint(f"{end}_turn")}/2,IF({joint}="Butt",{longer_above}*{slope},'
-        f'IF({joint}="Bend",{longer_above}*ABS({slope}-INDEX({{lines_slope_angle}},{other}))/2,0))))'
-    )
-
-
-def _mitre(end: str) -> str:
-    """Formula part: tangent of a mitre at one end."""
-    return f'IF({_joint(f"{end}_joint")}="Corner",TAN(RADIANS(ABS({{{end}_cut}}))),0)'
-
-
-def _bevel(end: str) -> str:
-    """Formula part: tangent of a bevel at one end, where the upper surface is the longer one."""
-    joint = _joint(f"{end}_joint")
-    bevelled = f'OR({joint}="Bend",{joint}="Butt")'
-    return f"IF(AND({bevelled},{_joint(f'{end}_upper')}=1),TAN(RADIANS(ABS({{{end}_cut}}))),0)"
-
-
-_WALL_POINTS = (
-    f'IF({_joint("from_joint")}="Wall",MAX(0,-TAN(RADIANS({{from_cut}}))),0)'
-    f'+IF({_joint("to_joint")}="Wall",MAX(0,TAN(RADIANS({{to_cut}}))),0)'
+_REACH = (
+    '=IF({joints.END_joint}="Wall",0,IF(OR({joints.END_joint}="End",{joints.END_joint}="Doubled back"),'
+    '{line.END_face}+{assembly.cap_overhang},IF({joints.END_joint}="Butt",-({assembly.cap_width}-{line.END_face})/2,'
+    "{line.END_face}/2)))"
+)
+_CUT = (
+    '=IF({joints.END_joint}="Wall",{slope}LEANS{line.END_lean},IF({joints.END_joint}="Corner",{joints.END_turn}/2,'
+    'IF({joints.END_joint}="Butt",{END_above}*{slope},'
+    'IF({joints.END_joint}="Bend",{END_above}*ABS({slope}-{END_met.slope_angle})/2,0))))'
+)
+_ABOVE = "IF({joints.END_upper}=1,SIDE,-(SIDE))"  # on which side the upper surface is the longer one
+_MITRE = 'IF({joints.END_joint}="Corner",{END_leans},0)'
+_BEVEL = (
+    'IF(AND(OR({joints.END_joint}="Bend",{joints.END_joint}="Butt"),{joints.END_upper}=1),{END_leans},0)'
 )
 
 
-def _met(end: str) -> str:
-    """Formula part: whether the run met at one end asks for another run."""
-    other = _joint(f"{end}_other")
-    return f'IF({other}="",FALSE,INDEX({{lines_status}},{other})="run again")'
+def _at(end: str, formula: str) -> str:
+    """A formula for one end."""
+    leans, side = ("-", "-1") if end == "from" else ("+", "1")
+    return formula.replace("END", end).replace("LEANS", leans).replace("SIDE", side)
 
 
 TAB = Tab(
@@ -196,27 +172,41 @@ TAB = Tab(
         Column("run", "Run", MARK),
         Column("line_row", "Run row", COUNT),
         Column("like_row", "Like row", COUNT),
-        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("from_reach", "Past the From face", LENGTH, _reach("from")),
-        Column("to_reach", "Past the To face", LENGTH, _reach("to")),
+        Column("assembly_row", "Assembly row", COUNT, of="line"),
+        Column("from_reach", "Past the From face", LENGTH, _at("from", _REACH)),
+        Column("to_reach", "Past the To face", LENGTH, _at("to", _REACH)),
+        Column("middle_length", "Middle length", LENGTH, "=({line.cap_clear}+{from_reach}+{to_reach})*{line.secant}"),
+        Column("from_cut", "Cut at From", CUT, _at("from", _CUT)),
+        Column("to_cut", "Cut at To", CUT, _at("to", _CUT)),
+        Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*({from_mitre}+{to_mitre})"),
         Column(
-            "middle_length", "Middle length", LENGTH,
-            f"=(INDEX({{lines_cap_clear}},{{line_row}})+{{from_reach}}+{{to_reach}})*{of_measures('secant')}",
-        ),
-        Column("from_cut", "Cut at From", CUT, _cut("from", "-", "-")),
-        Column("to_cut", "Cut at To", CUT, _cut("to", "", "+")),
-        Column("mitre_gain", "Mitres add", LENGTH, f"={of_assembly('cap_width')}/2*({_mitre('from')}+{_mitre('to')})"),
-        Column(
-            "bend_gain", "Bevels add", LENGTH,
-            f"={of_assembly('cap_thickness')}*({_bevel('from')}+{_bevel('to')}+{_WALL_POINTS})",
+            "bend_gain", "Bevels add", LENGTH, "={assembly.cap_thickness}*({from_bevel}+{to_bevel}+{from_wall}+{to_wall})",
         ),
         Column("long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}"),
         Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}"),
-        Column(
-            STATUS, "Status", VERDICT,
-            ask_again('INDEX({lines_status},{line_row})="run again"', _met("from"), _met("to")),
-        ),
+        Column(STATUS, "Status", VERDICT),
     ),
     purpose="Cap boards: how far each reaches past its supports, and how its ends are cut.",
     key="run",
+    joins={
+        "line": Join(lines.TAB, "line_row", "line"),
+        "assembly": Join(assemblies.TAB, "assembly_row", "line.measures.assembly"),
+        "joints": Join(joints.TAB, "line_row", "joints"),
+        "from_met": Join(lines.TAB, "joints.from_other", "from_met", maybe=True),
+        "to_met": Join(lines.TAB, "joints.to_other", "to_met", maybe=True),
+    },
+    terms={
+        "slope": "{line.slope_angle}",
+        "from_above": _at("from", _ABOVE),
+        "to_above": _at("to", _ABOVE),
+        "from_leans": "TAN(RADIANS(ABS({from_cut})))",
+        "to_leans": "TAN(RADIANS(ABS({to_cut})))",
+        "from_mitre": _at("from", _MITRE),
+        "to_mitre": _at("to", _MITRE),
+        "from_bevel": _at("from", _BEVEL),
+        "to_bevel": _at("to", _BEVEL),
+        "from_wall": 'IF({joints.from_joint}="Wall",MAX(0,-TAN(RADIANS({from_cut}))),0)',
+        "to_wall": 'IF({joints.to_joint}="Wall",MAX(0,TAN(RADIANS({to_cut}))),0)',
+    },
+    rests=Rests(on=("line", "from_met", "to_met")),
 )  # fmt: skip

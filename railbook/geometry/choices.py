@@ -176,7 +176,7 @@ def _bends(post: Post, level: Post | None) -> bool:
     if level is None or post.stands != AT_UPPER_END or post.proud is not None:
         return False
     joints = post.line.joints
-    return joints.to_joint == BEND and joints.to_other == level.line_row
+    return joints.to_joint == BEND and joints.to_end.other_row == level.line_row
 
 
 def _height(post: Post) -> tuple[float, bool]:

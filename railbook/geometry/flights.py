@@ -5,8 +5,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from railbook.basics.blank import if_known, least, most, when_known
-from railbook.basics.double_entry import Column, Tab, look_up
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join
 from railbook.basics.kinds import COUNT, LENGTH, MARK
+from railbook.job import flights
 from railbook.job.flights import Flight
 
 
@@ -111,15 +113,6 @@ class FlightWorking:
         )
 
 
-def _cell(column: str) -> str:
-    """Formula part: one typed cell of this flight."""
-    return f"INDEX({{flights_{column}}},{{flight_row}})"
-
-
-_MEASURED_RISERS = f"{_cell('least_riser')},{_cell('greatest_riser')},{_cell('first_riser')}"
-_NO_SMALLEST = f"COUNT({_cell('least_riser')},{{riser}},{{first_riser}})=0"
-_MEASURED_TREADS = f"{_cell('least_tread')},{_cell('greatest_tread')}"
-
 TAB = Tab(
     "flight_working",
     "Working flights",
@@ -127,40 +120,40 @@ TAB = Tab(
     (
         Column("flight", "Flight", MARK),
         Column("flight_row", "Row", COUNT, "=MATCH({flight},{flights_flight},0)"),
-        Column("risers", "Risers", COUNT, "=" + look_up("flights_risers", "flight_row")),
+        Column("risers", "Risers", COUNT, of="typed"),
         Column(
             "riser", "Riser", LENGTH,
-            f'=IF({_cell("riser")}<>"",{_cell("riser")},'
-            f'IF(OR(COUNT({_cell("total_rise")},{{risers}})<2,{{risers}}=0),"",{_cell("total_rise")}/{{risers}}))',
+            '=IF({typed.riser}<>"",{typed.riser},IF(OR(COUNT({typed.total_rise},{risers})<2,{risers}=0),"",'
+            "{typed.total_rise}/{risers}))",
         ),
-        Column("tread", "Tread", LENGTH, "=" + look_up("flights_tread", "flight_row")),
+        Column("tread", "Tread", LENGTH, of="typed"),
         Column(
-            "first_riser", "First riser", LENGTH,
-            f'=IF({_cell("first_riser")}="",{{riser}},{_cell("first_riser")})',
+            "first_riser", "First riser", LENGTH, '=IF({typed.first_riser}="",{riser},{typed.first_riser})',
         ),
-        Column("overhang", "Nosing overhang", LENGTH, "=" + look_up("flights_nosing_overhang", "flight_row")),
+        Column("overhang", "Nosing overhang", LENGTH, of="typed.nosing_overhang"),
         Column(
             "riser_largest", "Largest riser", LENGTH,
-            f'=IF(COUNT({{riser}},{_cell("greatest_riser")},{{first_riser}})=0,"",'
-            f"MAX({{riser}},{_cell('greatest_riser')},{{first_riser}}))",
+            '=IF(COUNT({riser},{typed.greatest_riser},{first_riser})=0,"",'
+            "MAX({riser},{typed.greatest_riser},{first_riser}))",
         ),
         Column(
             "tread_smallest", "Smallest tread", LENGTH,
-            f'=IF(COUNT({{tread}},{_cell("least_tread")})=0,"",MIN({{tread}},{_cell("least_tread")}))',
+            '=IF(COUNT({tread},{typed.least_tread})=0,"",MIN({tread},{typed.least_tread}))',
         ),
         Column(
             "tread_largest", "Largest tread", LENGTH,
-            f'=IF(COUNT({{tread}},{_cell("greatest_tread")})=0,"",MAX({{tread}},{_cell("greatest_tread")}))',
+            '=IF(COUNT({tread},{typed.greatest_tread})=0,"",MAX({tread},{typed.greatest_tread}))',
         ),
         Column(
             "riser_spread", "Riser variation", LENGTH,
-            f'=IF(OR(COUNT({_MEASURED_RISERS})=0,{{riser_largest}}="",{_NO_SMALLEST}),"",'
-            f"{{riser_largest}}-MIN({_cell('least_riser')},{{riser}},{{first_riser}}))",
+            '=IF(OR(COUNT({typed.least_riser},{typed.greatest_riser},{typed.first_riser})=0,{riser_largest}="",'
+            'COUNT({typed.least_riser},{riser},{first_riser})=0),"",'
+            "{riser_largest}-MIN({typed.least_riser},{riser},{first_riser}))",
         ),
         Column(
             "tread_spread", "Tread variation", LENGTH,
-            f'=IF(OR(COUNT({_MEASURED_TREADS})=0,COUNT({{tread_smallest}},{{tread_largest}})<2),"",'
-            "{tread_largest}-{tread_smallest})",
+            "=IF(OR(COUNT({typed.least_tread},{typed.greatest_tread})=0,COUNT({tread_smallest},{tread_largest})<2),"
+            '"",{tread_largest}-{tread_smallest})',
         ),
         Column(
             "flight_rise", "Rise of the flight", LENGTH,
@@ -169,10 +162,10 @@ TAB = Tab(
         Column("tolerance", "Tolerance", LENGTH, '={length_tolerance}+IF({risers}="",0,{risers})*{tread_tolerance}'),
         Column(
             "rise_difference", "Total rise differs by", LENGTH,
-            f'=IF(COUNT({_cell("riser")},{_cell("total_rise")},{{flight_rise}})<3,"",'
-            f"ABS({_cell('total_rise')}-{{flight_rise}}))",
+            '=IF(COUNT({typed.riser},{typed.total_rise},{flight_rise})<3,"",ABS({typed.total_rise}-{flight_rise}))',
         ),
     ),
     purpose="Every flight: the riser and tread that the sums use.",
     key="flight",
+    joins={"typed": Join(flights.TAB, "flight_row", "typed")},
 )  # fmt: skip

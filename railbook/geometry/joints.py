@@ -8,8 +8,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join
 from railbook.basics.kinds import ANGLE, COUNT, MARK, TEXT
-from railbook.geometry.cells import of_measures
+from railbook.geometry import measures
+from railbook.geometry.measures import Measures
+from railbook.job import runs
 from railbook.job.runs import Run
 
 AT_WALL, OPEN_END, CORNER, BEND, BUTT, OVER_CENTRE = "Wall", "End", "Corner", "Bend", "Butt", "Over post"
@@ -33,22 +36,23 @@ class End:
 
     Attributes:
         kind: one of the words above.
-        other: the run that it meets, at `other_row` of the working tabs; None when there is none.
+        other: measures of the run that it meets, at `other_row` of Working runs; None when there is none.
         reverse: degrees added to that run's direction when it arrives there rather than leaves.
         upper: 1 when the upper surface is the longer one at a bend: at the top of a flight.
     """
 
     kind: str
-    other: Run | None = None
+    other: Measures | None = None
     other_row: int | None = None
     reverse: float = 0.0
     upper: int = 0
 
     def turn_from(self, direction: float | None, own: float) -> float:
         """Plan turn on arriving with that bearing, plus `own`; 0 where a direction is blank [degrees]."""
-        if direction is None or self.other is None or self.other.direction is None:
+        leaving = None if self.other is None else self.other.typed.direction
+        if direction is None or leaving is None:
             return 0.0
-        return turn(arriving=direction + own, leaving=self.other.direction + self.reverse)
+        return turn(arriving=direction + own, leaving=leaving + self.reverse)
 
     def fits(self, turned: float) -> int:
         """1 while the turn agrees with the kind."""
@@ -68,16 +72,18 @@ class Joints:
     """The two joints of one run.
 
     Attributes:
-        run: its mark, at `line_row` of the working tabs.
-        typed: what was typed for it.
+        measures: of that run, at `line_row` of Working runs.
         from_end: how its cap ends at From; `to_end` at To.
     """
 
-    run: str
+    measures: Measures
     line_row: int
-    typed: Run
     from_end: End
     to_end: End
+
+    @property
+    def _typed(self) -> Run:
+        return self.measures.typed
 
     @property
     def from_joint(self) -> str:
@@ -89,45 +95,15 @@ class Joints:
         """How it ends at To."""
         return self.to_end.kind
 
-    @property
-    def from_other(self) -> int | None:
-        """Row of the run met at From."""
-        return self.from_end.other_row
-
-    @property
-    def to_other(self) -> int | None:
-        """Row of the run met at To."""
-        return self.to_end.other_row
-
-    @property
-    def from_reverse(self) -> float:
-        """180 when the run met at From ends there."""
-        return self.from_end.reverse
-
-    @property
-    def to_reverse(self) -> float:
-        """180 when the run met at To ends there."""
-        return self.to_end.reverse
-
-    @property
-    def from_upper(self) -> int:
-        """1 when a bend at From is at the top of a flight."""
-        return self.from_end.upper
-
-    @property
-    def to_upper(self) -> int:
-        """1 when a bend at To is at the top of a flight."""
-        return self.to_end.upper
-
     @cached_property
     def from_turn(self) -> float:
         """Plan turn at From, seen when walking To to From [degrees]; 0 where a direction is blank."""
-        return self.from_end.turn_from(self.typed.direction, 180.0)
+        return self.from_end.turn_from(self._typed.direction, 180.0)
 
     @cached_property
     def to_turn(self) -> float:
         """Plan turn at To, seen when walking From to To [degrees]."""
-        return self.to_end.turn_from(self.typed.direction, 0.0)
+        return self.to_end.turn_from(self._typed.direction, 0.0)
 
     @cached_property
     def fits(self) -> int:
@@ -135,24 +111,21 @@ class Joints:
         return self.from_end.fits(self.from_turn) * self.to_end.fits(self.to_turn)
 
 
-def _turn(end: str, own: int) -> str:
-    """Formula: plan turn at one end, 0 where a direction is blank."""
-    mine = f"INDEX({{runs_direction}},{of_measures('run_row')})"
-    other = f"INDEX({{runs_direction}},INDEX({{lines_run_row}},{{{end}_other}}))"
-    return (
-        f'=IF({{{end}_other}}="",0,IF(COUNT({mine},{other})<2,0,'
-        f"MOD({other}+{{{end}_reverse}}-({mine}+{own})+540,360)-180))"
-    )
+_TURN = (  # 0 where a direction is blank
+    '=IF({END_other}="",0,IF(COUNT({typed.direction},{END_met.direction})<2,0,'
+    "MOD({END_met.direction}+{END_reverse}-({typed.direction}+OWN)+540,360)-180))"
+)
+_FITS = (
+    'IF({END_joint}="Corner",{turned}<={sharpest},IF({END_joint}="Doubled back",{turned}>{sharpest},'
+    'IF({END_joint}="Bend",{turned}<={straight},IF({END_joint}="Butt",{turned}>{straight},'
+    'IF({END_joint}="End",IF({END_other}="",TRUE,{turned}>{straight}),TRUE)))))'
+)
 
 
-def _fits(end: str) -> str:
-    """Formula part: whether one joint agrees with its turn."""
-    turned, joint = f"ABS({{{end}_turn}})", f"{{{end}_joint}}"
-    return (
-        f'IF({joint}="Corner",{turned}<={SHARPEST:.0f},IF({joint}="Doubled back",{turned}>{SHARPEST:.0f},'
-        f'IF({joint}="Bend",{turned}<={STRAIGHT:g},IF({joint}="Butt",{turned}>{STRAIGHT:g},'
-        f'IF({joint}="End",IF({{{end}_other}}="",TRUE,{turned}>{STRAIGHT:g}),TRUE)))))'
-    )
+def _at(end: str, formula: str) -> str:
+    """A formula for one end: the run is walked from To to From to arrive at From."""
+    turned = "ABS({END_turn})"
+    return formula.replace("{turned}", turned).replace("END", end).replace("OWN", "180" if end == "from" else "0")
 
 
 TAB = Tab(
@@ -160,20 +133,34 @@ TAB = Tab(
     "Working joints",
     Joints,
     (
-        Column("run", "Run", MARK),
+        Column("run", "Run", MARK, path="measures.run"),
         Column("line_row", "Row", COUNT),
         Column("from_joint", "At From", TEXT, width=12),
         Column("to_joint", "At To", TEXT, width=12),
-        Column("from_other", "Meets row at From", COUNT),
-        Column("to_other", "Meets row at To", COUNT),
-        Column("from_reverse", "Reversed at From", COUNT),
-        Column("to_reverse", "Reversed at To", COUNT),
-        Column("from_upper", "Top of flight at From", COUNT),
-        Column("to_upper", "Top of flight at To", COUNT),
-        Column("from_turn", "Turn at From", ANGLE, _turn("from", 180)),
-        Column("to_turn", "Turn at To", ANGLE, _turn("to", 0)),
-        Column("fits", "Directions agree", COUNT, f"=IF(AND({_fits('from')},{_fits('to')}),1,0)"),
+        Column("from_other", "Meets row at From", COUNT, path="from_end.other_row"),
+        Column("to_other", "Meets row at To", COUNT, path="to_end.other_row"),
+        Column("from_reverse", "Reversed at From", COUNT, path="from_end.reverse"),
+        Column("to_reverse", "Reversed at To", COUNT, path="to_end.reverse"),
+        Column("from_upper", "Top of flight at From", COUNT, path="from_end.upper"),
+        Column("to_upper", "Top of flight at To", COUNT, path="to_end.upper"),
+        Column("from_turn", "Turn at From", ANGLE, _at("from", _TURN)),
+        Column("to_turn", "Turn at To", ANGLE, _at("to", _TURN)),
+        Column("fits", "Directions agree", COUNT, "=IF(AND({from_fits},{to_fits}),1,0)"),
     ),
     purpose="How the cap of every run ends at its two supports, and the plan turns there.",
     key="run",
+    joins={
+        "line": Join(measures.PART, "line_row", "measures"),
+        "typed": Join(runs.TAB, "line.run_row", "measures.typed"),
+        "from_line": Join(measures.PART, "from_other", "from_end.other", maybe=True),
+        "from_met": Join(runs.TAB, "from_line.run_row", "from_end.other.typed", maybe=True),
+        "to_line": Join(measures.PART, "to_other", "to_end.other", maybe=True),
+        "to_met": Join(runs.TAB, "to_line.run_row", "to_end.other.typed", maybe=True),
+    },
+    terms={
+        "from_fits": _at("from", _FITS),
+        "to_fits": _at("to", _FITS),
+        "sharpest": f"{SHARPEST:g}",
+        "straight": f"{STRAIGHT:g}",
+    },
 )

@@ -148,13 +148,14 @@ def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
 def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], meetings: Meetings) -> tuple[Guard, ...]:
     """One guard, with its measures and joints, for each of the runs."""
     rows, limits = _rows_of(job, flights), job.in_force
+    measured = [_measures(run, job, flights, rows, limits) for run in runs]
     return tuple(
-        Guard(run.run, joints.line_row, _measures(run, job, flights, rows, limits), joints, job.settings)
-        for run, joints in zip(runs, joints_of(runs, meetings), strict=True)
+        Guard(joints.measures.run, joints.line_row, joints.measures, joints, job.settings)
+        for joints in _joints_of(measured, meetings)
     )
 
 
-def joints_of(runs: Sequence[Run], meetings: Meetings) -> tuple[Joints, ...]:
+def _joints_of(runs: Sequence[Measures], meetings: Meetings) -> tuple[Joints, ...]:
     """The joints of each of the runs, as chosen."""
     known = {run.run: (run, row) for row, run in enumerate(runs, start=1)}
 
@@ -162,9 +163,7 @@ def joints_of(runs: Sequence[Run], meetings: Meetings) -> tuple[Joints, ...]:
         other, row = known.get(met.other, (None, None))
         return End(met.kind, other, row, met.reverse, met.upper)
 
-    return tuple(
-        Joints(run.run, row, run, *(end(met) for met in meetings[run.run])) for row, run in enumerate(runs, start=1)
-    )
+    return tuple(Joints(run, row, *(end(met) for met in meetings[run.run])) for row, run in enumerate(runs, start=1))
 
 
 def _measures(
@@ -274,8 +273,9 @@ def caps_of(lines: Sequence[Line]) -> tuple[Cap, ...]:
         return None if row is None else lines[row - 1]
 
     return tuple(
-        Cap(line.run, line, line.line_row, line.joints, met(line.joints.from_other), met(line.joints.to_other))
+        Cap(line.run, line, line.line_row, line.joints, met(joints.from_end.other_row), met(joints.to_end.other_row))
         for line in lines
+        for joints in (line.joints,)
     )
 
 
