@@ -153,9 +153,7 @@ _CUT = (
 )
 _ABOVE = "IF({joints.END_upper}=1,SIDE,-(SIDE))"  # on which side the upper surface is the longer one
 _MITRE = 'IF({joints.END_joint}="Corner",{END_leans},0)'
-_BEVEL = (
-    'IF(AND(OR({joints.END_joint}="Bend",{joints.END_joint}="Butt"),{joints.END_upper}=1),{END_leans},0)'
-)
+_BEVEL = 'IF(AND(OR({joints.END_joint}="Bend",{joints.END_joint}="Butt"),{joints.END_upper}=1),{END_leans},0)'
 
 
 def _at(end: str, formula: str) -> str:
@@ -180,7 +178,8 @@ TAB = Tab(
         Column("to_cut", "Cut at To", CUT, _at("to", _CUT)),
         Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*({from_mitre}+{to_mitre})"),
         Column(
-            "bend_gain", "Bevels add", LENGTH, "={assembly.cap_thickness}*({from_bevel}+{to_bevel}+{from_wall}+{to_wall})",
+            "bend_gain", "Bevels add", LENGTH,
+            "={assembly.cap_thickness}*({from_bevel}+{to_bevel}+{from_wall}+{to_wall})",
         ),
         Column("long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}"),
         Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}"),

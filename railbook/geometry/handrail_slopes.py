@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, when_known
-from railbook.basics.double_entry import Column, Tab, look_up
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT
-from railbook.geometry import rake
+from railbook.geometry import flights, rake
 from railbook.geometry.flights import FlightWorking
+from railbook.job import runs
 from railbook.job.runs import LEVEL, Run
 
 SLOPED = "Sloped"
@@ -175,19 +177,6 @@ class HandrailSlope:
         return when_known(lambda pitch, slope: abs(pitch - slope), self.pitch, self.slope_angle)
 
 
-def _typed(column: str) -> str:
-    """Formula: a cell of this run on tab Runs, blank when it is blank."""
-    return "=" + look_up(f"runs_{column}", "run_row")
-
-
-def _of_flight(column: str) -> str:
-    """Formula: a figure of this run's flight, blank when it has none."""
-    return f'=IF({{flight_row}}="","",INDEX({{flight_working_{column}}},{{flight_row}}))'
-
-
-_FLIGHT = "INDEX({runs_flight},{run_row})"
-_BY_FLIGHT = "({risers}-1)*{tread}*SQRT(1+({riser}/{tread})^2)"
-
 TAB = Tab(
     "handrail_slopes",
     "Working slopes",
@@ -196,18 +185,17 @@ TAB = Tab(
         Column("run", "Run", MARK),
         Column("run_row", "Run row", COUNT, "=MATCH({run},{runs_run},0)"),
         Column("flight_row", "Flight row", COUNT,
-            f'=IF({_FLIGHT}="","",MATCH({_FLIGHT},{{flight_working_flight}},0))'),
+            '=IF({typed.flight}="","",MATCH({typed.flight},{flight_working_flight},0))'),
         Column("clear_taped", "Clear taped", LENGTH,
-            '=IF(INDEX({runs_clear_bottom},{run_row})<>"",INDEX({runs_clear_bottom},{run_row}),'
-            + look_up("runs_clear_top", "run_row") + ")"),
-        Column("rise_taped", "Rise taped", LENGTH, _typed("rise")),
-        Column("slope_taped", "Slope taped", LENGTH, _typed("slope_length")),
-        Column("angle_taped", "Angle taped", ANGLE, _typed("angle")),
-        Column("riser", "Riser", LENGTH, _of_flight("riser")),
-        Column("tread", "Tread", LENGTH, _of_flight("tread")),
-        Column("risers", "Risers", COUNT, _of_flight("risers")),
+            '=IF({typed.clear_bottom}<>"",{typed.clear_bottom},IF({typed.clear_top}="","",{typed.clear_top}))'),
+        Column("rise_taped", "Rise taped", LENGTH, of="typed.rise"),
+        Column("slope_taped", "Slope taped", LENGTH, of="typed.slope_length"),
+        Column("angle_taped", "Angle taped", ANGLE, of="typed.angle"),
+        Column("riser", "Riser", LENGTH, of="flight"),
+        Column("tread", "Tread", LENGTH, of="flight"),
+        Column("risers", "Risers", COUNT, of="flight"),
         Column("kind", "Kind", CHOICE,
-            f'=IF(AND({_FLIGHT}="",COUNT({{rise_taped}},{{slope_taped}},{{angle_taped}})=0),"Level","Sloped")'),
+            '=IF(AND({typed.flight}="",COUNT({rise_taped},{slope_taped},{angle_taped})=0),"Level","Sloped")'),
         Column("source", "Slope taken from", TEXT, rake.SOURCE_EXCEL, width=22),
         Column("tangent", "Tangent", FACTOR, rake.TANGENT_EXCEL),
         Column("secant", "Secant", FACTOR, "=" + if_known("SQRT(1+{tangent}^2)", "tangent")),
@@ -220,7 +208,7 @@ TAB = Tab(
         ),
         Column("between", "Nosing to nosing", LENGTH, "=" + if_known("{span}*{secant}", "span", "secant")),
         Column("flight_least", "Flight asks for", LENGTH,
-            "=" + if_known(f"{_BY_FLIGHT}-{{length_tolerance}}", "risers", "riser", "tread")),
+            "=" + if_known("{by_flight}-{length_tolerance}", "risers", "riser", "tread")),
         Column("tolerance", "Tolerance", LENGTH,
             '={length_tolerance}+IF({risers}="",0,{risers}-1)*{tread_tolerance}'),
         Column("rise_differs", "Rise differs by", LENGTH,
@@ -236,4 +224,9 @@ TAB = Tab(
     purpose="Every handrail of its own: its slope and its length between the nosings, and what agrees with them.",
     none="No run of kind Handrail.",
     key="run",
+    joins={
+        "typed": Join(runs.TAB, "run_row", "typed"),
+        "flight": Join(flights.TAB, "flight_row", "flight", maybe=True),
+    },
+    terms={"by_flight": "({risers}-1)*{tread}*SQRT(1+({riser}/{tread})^2)"},
 )  # fmt: skip

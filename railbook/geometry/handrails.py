@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, when_known
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, first_rows, look_up
+from railbook.basics.double_entry import STATUS, Column, Tab, first_rows
+from railbook.basics.joins import Join, Rests
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import ceiling, ceiling_excel, round_to, round_to_excel
-from railbook.geometry.cells import of_assembly
+from railbook.geometry import handrail_slopes
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.handrail_slopes import HandrailSlope
+from railbook.job import assemblies, runs
 from railbook.job.assemblies import Assembly
 from railbook.job.build import Job
 from railbook.job.runs import HANDRAIL, LEVEL
@@ -166,14 +168,30 @@ class Handrail:
         """The pieces that it is made of, in words."""
         return RAIL + (LEVEL_END if self.past_top else "") + (RETURNS if self.returns else "")
 
+    @property
+    def unknown(self) -> bool:
+        """Whether it cannot be laid out any more."""
+        return None in (self.total, self.brackets, self.height)
+
+    @property
+    def other_kind(self) -> bool:
+        """Whether its run is no handrail any more."""
+        return self.slope.typed.kind != HANDRAIL
+
+    @property
+    def flight_lost(self) -> bool:
+        """Whether the flight that it names cannot be found."""
+        return bool(self.slope.typed.flight) and self.slope.flight is None
+
+    @property
+    def settings_moved(self) -> bool:
+        """Whether unit or rule set were changed."""
+        return bool(self.chosen.settings_moved)
+
     @cached_property
     def status(self) -> str:
         """Asks for another run when other pieces are needed, or when it cannot be laid out any more."""
-        typed = self.slope.typed
-        known = None not in (self.total, self.brackets, self.height) and typed.kind == HANDRAIL
-        has_flight = typed.flight is None or self.slope.flight is not None
-        kept = known and has_flight and self.shape == self.chosen_shape
-        return "" if kept and not self.chosen.settings_moved else RUN_AGAIN
+        return TAB.status_of(self)
 
 
 def handrail_slopes_of(job: Job, flights: Sequence[FlightWorking], marks: Iterable[str]) -> tuple[HandrailSlope, ...]:
@@ -219,54 +237,42 @@ def choose_shapes(job: Job, flights: Sequence[FlightWorking]) -> dict[str, str]:
     return {each.run: each.shape for each in handrails_of(job, slopes, sound, chosen)}
 
 
-def _of_slope(column: str) -> str:
-    """Formula part: a figure of its slope, on the same row of that tab."""
-    return f"INDEX({{handrail_slopes_{column}}},{{like_row}})"
-
-
-_RUN_ROW, _FLIGHT_ROW, _SECANT = _of_slope("run_row"), _of_slope("flight_row"), _of_slope("secant")
-_LEVEL = f'{_of_slope("kind")}="Level"'
-_SPACING = of_assembly("handrail_bracket_spacing")
-_BRACKETS = ceiling_excel(f"{{total}}/{_SPACING}")
-
 TAB = Tab(
     "handrails",
     "Handrails",
     Handrail,
     (
         Column("run", "Run", MARK, width=7),
-        Column("location", "Where", TEXT, f'=INDEX({{runs_location}},{_RUN_ROW})&""'),
-        Column("item", "Cut from", MARK, '=INDEX({assemblies_handrail_item},{assembly_row})&""', width=13),
-        Column("height", "Height of its top", TAPE, "=" + look_up("assemblies_handrail_height", "assembly_row")),
-        Column("rail_length", "Rail", TAPE, f'=IF({{rail_exact}}="","",{round_to_excel("{rail_exact}")})'),
+        Column("location", "Where", TEXT, '={typed.location}&""'),
+        Column("item", "Cut from", MARK, '={assembly.handrail_item}&""', width=13),
+        Column("height", "Height of its top", TAPE, of="assembly.handrail_height"),
+        Column("rail_length", "Rail", TAPE, '=IF({rail_exact}="","",' + round_to_excel("{rail_exact}") + ")"),
         Column("lower_cut", "Lower or left cut", CUT, "=-{return_cut}"),
         Column("upper_cut", "Upper or right cut", CUT, "=IF({past_top}>0,{level_cut},{return_cut})"),
-        Column("level_end", "Level end", TAPE, f'=IF({{past_top}}=0,"",{round_to_excel("{past_top}")})'),
+        Column("level_end", "Level end", TAPE, '=IF({past_top}=0,"",' + round_to_excel("{past_top}") + ")"),
         Column("level_cut", "Level end, lower cut", CUT,
-            f'=IF({{past_top}}=0,0,IF({_of_slope("slope_angle")}="",0,{_of_slope("slope_angle")}/2))'),
+            '=IF({past_top}=0,0,IF({slope.slope_angle}="",0,{slope.slope_angle}/2))'),
         Column("returns", "Returns", COUNT, '=IF({return_length}="",0,2)'),
-        Column("return_length", "Return", TAPE, "=" + look_up("assemblies_handrail_return", "assembly_row")),
+        Column("return_length", "Return", TAPE, of="assembly.handrail_return"),
         Column("return_cut", "Return cut", CUT, "=IF({returns}>0,45,0)"),
-        Column("brackets", "Brackets", COUNT, f'=IF(OR({{total}}="",{_SPACING}=""),"",MAX(2,{_BRACKETS}+1))'),
+        Column("brackets", "Brackets", COUNT,
+            '=IF(OR({total}="",{assembly.handrail_bracket_spacing}=""),"",'
+            f"MAX(2,{ceiling_excel('{total}/{assembly.handrail_bracket_spacing}')}+1))"),
         Column("total", "Length in all", LENGTH, "=" + if_known("{rail_exact}+{past_top}", "rail_exact")),
         Column("rail_exact", "Rail, exact", LENGTH,
-            f'=IF(COUNT({_of_slope("between")},{{past_bottom}})<2,"",{_of_slope("between")}+{{past_bottom}})'),
+            '=IF(COUNT({slope.between},{past_bottom})<2,"",{slope.between}+{past_bottom})'),
         Column("past_bottom", "Past the bottom", LENGTH,
-            f'=IF({_SECANT}="","",IF({_LEVEL},0,{of_assembly("handrail_past_bottom")})*{_SECANT})'),
-        Column("past_top", "Past the top", LENGTH, f'=IF({_LEVEL},0,{of_assembly("handrail_past_top")}+0)'),
+            '=IF({slope.secant}="","",IF({slope.kind}="Level",0,{assembly.handrail_past_bottom})*{slope.secant})'),
+        Column("past_top", "Past the top", LENGTH,
+            '=IF({slope.kind}="Level",0,{assembly.handrail_past_top}+0)'),
         Column("assembly_row", "Assembly row", COUNT,
-            f"=MATCH(INDEX({{runs_assembly}},{_RUN_ROW}),{{assemblies_assembly}},0)"),
+            "=MATCH({typed.assembly},{assemblies_assembly},0)"),
         Column("like_row", "Like row", COUNT),
-        Column("square_cut", "Return at the wall", CUT, "=0"),
+        Column("square_cut", "Return at the wall", CUT),
         Column("chosen_shape", "Chosen for", TEXT, width=24),
         Column("shape", "Made of", TEXT,
             '="rail"&IF({past_top}>0,", level end","")&IF({returns}>0,", returns","")', width=24),
-        Column(STATUS, "Status", VERDICT,
-            ask_again(
-                "{shape}<>{chosen_shape}", "COUNT({total},{brackets},{height})<3",
-                f'INDEX({{runs_kind}},{_RUN_ROW})<>"Handrail"', f'IF({_FLIGHT_ROW}="",FALSE,{_FLIGHT_ROW}=0)',
-                "{settings_moved}=1",
-            )),
+        Column(STATUS, "Status", VERDICT),
     ),
     purpose="Lengths to long points, on the top edge. Cuts are saw settings from square: 45 with a return, "
     "half the slope where a level end follows.",
@@ -274,4 +280,18 @@ TAB = Tab(
     crew=True,
     paper_to="brackets",
     key="run",
+    joins={
+        "slope": Join(handrail_slopes.TAB, "like_row", "slope"),
+        "typed": Join(runs.TAB, "slope.run_row", "slope.typed"),
+        "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
+    },
+    rests=Rests(
+        kept={"chosen_shape": "shape"},
+        unless={
+            "unknown": "COUNT({total},{brackets},{height})<3",
+            "other_kind": '{typed.kind}<>"Handrail"',
+            "flight_lost": 'IF({slope.flight_row}="",FALSE,NOT(ISNUMBER({slope.flight_row})))',
+            "settings_moved": "{settings_moved}=1",
+        },
+    ),
 )  # fmt: skip

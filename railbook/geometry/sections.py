@@ -9,12 +9,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
+from railbook.basics.double_entry import STATUS, Column, Part, Tab
+from railbook.basics.joins import Join, Rests
 from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, VERDICT
-from railbook.basics.rounding import ceiling_excel, same
-from railbook.geometry.cells import of_assembly, of_guard, of_measures
+from railbook.basics.rounding import ceiling_excel
+from railbook.geometry import lines
 from railbook.geometry.lines import Line
 from railbook.geometry.rails import edge_length, places_between, tip_to_tip
+from railbook.job import assemblies
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import STAIR
 
@@ -30,6 +32,7 @@ class Section:
         lower_tread: stairs: tread of the line post at its lower end; None at the run's own support.
         upper_tread: the same at its upper end.
         like_row: the first section cut exactly like this one, counted from 1.
+        first: that section; None when it is this one.
     """
 
     section: str
@@ -40,7 +43,12 @@ class Section:
     lower_tread: int | None
     upper_tread: int | None
     like_row: int
-    like: "Section | None" = None
+    first: "Section | None" = None
+
+    @property
+    def like(self) -> "Section":
+        """The first section cut exactly like this one."""
+        return self.first or self
 
     @cached_property
     def of(self) -> int:
@@ -256,53 +264,24 @@ class Section:
     @cached_property
     def status(self) -> str:
         """Asks for another run when its run does, or when it is no longer cut like the section named."""
-        like = self.like or self
-        alike = same(self.clear, like.clear) and same(self.clear_top, like.clear_top)
-        alike = alike and same(self.tangent, like.tangent)
-        alike = alike and same(self.lower_spread, like.lower_spread) and same(self.upper_spread, like.upper_spread)
-        alike = alike and same(self.line.guard.opening, like.line.guard.opening)
-        return RUN_AGAIN if self.line.status == RUN_AGAIN or not alike else ""
+        return TAB.status_of(self)
 
 
-_EQUAL = f"({of_measures('clear')}-({{of}}-1)*{of_measures('post_face')})/{{of}}"
+_TIP = "={EDGE}+MAX(0,{DEPTH}*{upper_tangent})-MIN(0,{DEPTH}*{lower_tangent})"  # of a rail with that edge
+
+
+def _tip(edge: str, depth: str) -> str:
+    """Formula: tip to tip; seen from its upper side a rail's depth counts the other way."""
+    return _TIP.replace("EDGE", edge).replace("DEPTH", depth)
 
 
 def _line_post(tread: str) -> str:
     """Formula part: downhill face of a line post on that tread."""
-    return f"{of_measures('lower_setback')}+{{{tread}}}*{of_measures('tread')}+{of_assembly('line_post_setback')}"
+    return "{line.lower_setback}+{TREAD}*{line.tread}+{assembly.line_post_setback}".replace("TREAD", tread)
 
 
-def _at_first(column: str) -> str:
-    """Formula part: a figure of the run's From end where this is its first section, else 0."""
-    return f"IF({{number}}=1,INDEX({{lines_{column}}},{{line_row}}),0)"
-
-
-def _at_last(column: str) -> str:
-    """Formula part: a figure of the run's To end where this is its last section, else 0."""
-    return f"IF({{number}}={{of}},INDEX({{lines_{column}}},{{line_row}}),0)"
-
-
-def _more(spread: str, shared: str) -> str:
-    """Formula: what an end has more between the edges that meet the balusters."""
-    return f"=IF(INDEX({{lines_recorded}},{{line_row}})=1,{{{spread}}}*{or_zero(of_guard('opening'))},{shared})"
-
-
-def _tip(edge: str, depth: str) -> str:
-    """Formula: tip to tip of a rail with that edge; seen from its upper side its depth counts the other way."""
-    return f"={{{edge}}}+MAX(0,{depth}*{{upper_tangent}})-MIN(0,{depth}*{{lower_tangent}})"
-
-
-_SPLAY = "INDEX({{assemblies_{}_rail_depth}},{{assembly_row}})*({{upper_tangent}}-{{lower_tangent}})"
-
-
-def _unlike(column: str) -> str:
-    """Formula part: whether a figure differs from that of the section it is said to be like."""
-    return f"ABS({{{column}}}-INDEX({{sections_{column}}},{{like_row}}))>=0.000001"
-
-
-TAB = Tab(
+FIGURES = Part(
     "sections",
-    "Working sections",
     Section,
     (
         Column("section", "Section", MARK),
@@ -312,86 +291,105 @@ TAB = Tab(
         Column("lower_tread", "Lower tread", COUNT),
         Column("upper_tread", "Upper tread", COUNT),
         Column("like_row", "Like row", COUNT),
-        Column("of", "Of", COUNT, "=INDEX({lines_sections},{line_row})"),
-        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("tangent", "Tangent", FACTOR, f"={of_measures('tangent')}"),
-        Column("secant", "Secant", FACTOR, f"={of_measures('secant')}"),
+        Column("of", "Of", COUNT),
+        Column("assembly_row", "Assembly row", COUNT, of="line"),
+        Column("secant", "Secant", FACTOR, of="line"),
         Column(
             "lower_face", "Lower face at", LENGTH,
-            f'=IF({{number}}=1,0,IF({{lower_tread}}="",({{number}}-1)*({_EQUAL}+{of_measures("post_face")}),'
-            f"{_line_post('lower_tread')}+{of_measures('post_face')}))",
+            '=IF({number}=1,0,IF({lower_tread}="",({number}-1)*({equal}+{line.post_face}),'
+            "{lower_post}+{line.post_face}))",
         ),
         Column(
             "clear", "Clear", LENGTH,
-            f'=IF(OR({of_measures("kind")}<>"Stair",{{of}}=1),{_EQUAL},'
-            f'IF({{upper_tread}}="",{of_measures("clear")},{_line_post("upper_tread")})-{{lower_face}})',
+            '=IF(OR({line.kind}<>"Stair",{of}=1),{equal},IF({upper_tread}="",{line.clear},{upper_post})-{lower_face})',
+        ),
+        Column("clear_top", "Clear at top", LENGTH, "={clear}+{first_more}+{last_more}"),
+        Column("lower_spread", "Spread, lower", FACTOR, "=IF({number}=1,{line.from_spread},0)"),
+        Column("upper_spread", "Spread, upper", FACTOR, "=IF({number}={of},{line.to_spread},0)"),
+        Column(
+            "lower_more", "More at top, lower", LENGTH, "=IF({line.recorded}=1,{lower_spread}*{opening},{first_more})",
         ),
         Column(
-            "clear_top", "Clear at top", LENGTH,
-            f"={{clear}}+{_at_first('from_more')}+{_at_last('to_more')}",
+            "upper_more", "More at top, upper", LENGTH, "=IF({line.recorded}=1,{upper_spread}*{opening},{last_more})",
         ),
-        Column("lower_spread", "Spread, lower", FACTOR, f"={_at_first('from_spread')}"),
-        Column("upper_spread", "Spread, upper", FACTOR, f"={_at_last('to_spread')}"),
-        Column("lower_more", "More at top, lower", LENGTH, _more("lower_spread", _at_first("from_more"))),
-        Column("upper_more", "More at top, upper", LENGTH, _more("upper_spread", _at_last("to_more"))),
         Column(
             "top_meets", "Clear under the top rail", LENGTH,
-            f"={{clear_top}}-{of_assembly('top_rail_depth')}*{{secant}}/2*({{lower_spread}}+{{upper_spread}})",
+            "={clear_top}-{assembly.top_rail_depth}*{secant}/2*({lower_spread}+{upper_spread})",
         ),
         Column(
             "bottom_meets", "Clear over the bottom rail", LENGTH,
-            f"={{clear}}+{of_assembly('bottom_rail_depth')}*{{secant}}/2*({{lower_spread}}+{{upper_spread}})",
+            "={clear}+{assembly.bottom_rail_depth}*{secant}/2*({lower_spread}+{upper_spread})",
         ),
         Column(
             "spacing", "Spacing", LENGTH,
-            f"=MAX({{clear}},{{clear_top}})+(IF({{number}}=1,{of_measures('from_face')},{of_measures('post_face')})"
-            f"+IF({{number}}={{of}},{of_measures('to_face')},{of_measures('post_face')}))/2",
+            "=MAX({clear},{clear_top})+(IF({number}=1,{line.from_face},{line.post_face})"
+            "+IF({number}={of},{line.to_face},{line.post_face}))/2",
         ),
-        Column("top_edge", "Top rail edge", LENGTH, f"=({{top_meets}}-2*{of_guard('fit')})*{{secant}}"),
-        Column("bottom_edge", "Bottom rail edge", LENGTH, f"=({{bottom_meets}}-2*{of_guard('fit')})*{{secant}}"),
-        Column("lower_tangent", "Tangent of the lower cut", FACTOR, "={tangent}-{secant}^2*{lower_spread}"),
-        Column("upper_tangent", "Tangent of the upper cut", FACTOR, "={tangent}+{secant}^2*{upper_spread}"),
-        Column("top_other", "Top rail, upper side", LENGTH, f"={{top_edge}}+{_SPLAY.format('top')}"),
-        Column("bottom_other", "Bottom rail, underside", LENGTH, f"={{bottom_edge}}-{_SPLAY.format('bottom')}"),
-        Column(
-            "top_tip", "Top rail tip to tip", LENGTH, _tip("top_edge", of_assembly("top_rail_depth")),
-        ),
-        Column(
-            "bottom_tip", "Bottom rail tip to tip", LENGTH, _tip("bottom_edge", f"-{of_assembly('bottom_rail_depth')}"),
-        ),
+        Column("top_edge", "Top rail edge", LENGTH, "=({top_meets}-2*{line.fit})*{secant}"),
+        Column("bottom_edge", "Bottom rail edge", LENGTH, "=({bottom_meets}-2*{line.fit})*{secant}"),
+        Column("lower_tangent", "Tangent of the lower cut", FACTOR, "={line.tangent}-{secant}^2*{lower_spread}"),
+        Column("upper_tangent", "Tangent of the upper cut", FACTOR, "={line.tangent}+{secant}^2*{upper_spread}"),
+        Column("top_other", "Top rail, upper side", LENGTH, "={top_edge}+{assembly.top_rail_depth}*{splay}"),
+        Column("bottom_other", "Bottom rail, underside", LENGTH, "={bottom_edge}-{assembly.bottom_rail_depth}*{splay}"),
+        Column("top_tip", "Top rail tip to tip", LENGTH, _tip("top_edge", "assembly.top_rail_depth")),
+        Column("bottom_tip", "Bottom rail tip to tip", LENGTH, _tip("bottom_edge", "seen_from_above")),
         Column(
             "cap_edge", "Cap between posts", LENGTH,
-            f"=({{clear_top}}+{of_assembly('top_rail_depth')}*{{secant}}/2*({{lower_spread}}+{{upper_spread}})"
+            "=({clear_top}+{assembly.top_rail_depth}*{secant}/2*({lower_spread}+{upper_spread})"
             "-2*{fit_allowance})*{secant}",
         ),
-        Column(
-            "cap_other", "Cap, upper side", LENGTH,
-            f"={{cap_edge}}+{of_assembly('cap_thickness')}*({{upper_tangent}}-{{lower_tangent}})",
-        ),
-        Column(
-            "cap_tip", "Cap tip to tip", LENGTH, _tip("cap_edge", of_assembly("cap_thickness")),
-        ),
+        Column("cap_other", "Cap, upper side", LENGTH, "={cap_edge}+{assembly.cap_thickness}*{splay}"),
+        Column("cap_tip", "Cap tip to tip", LENGTH, _tip("cap_edge", "assembly.cap_thickness")),
         Column("longest_tip", "Longest rail", LENGTH, "=MAX({top_tip},{bottom_tip})"),
-        Column("spacing_most", "Spacing allowed", LENGTH, f"={of_assembly('greatest_spacing')}"),
-        Column("rail_most", "Rail allowed", LENGTH, "=" + look_up("assemblies_greatest_rail", "assembly_row")),
-        Column("plumb_face", "Top rail plumb face", LENGTH, f"={of_assembly('top_rail_depth')}*{{secant}}"),
-        Column("lower_cut", "Lower cut", CUT, f"={of_measures('slope_angle')}-{_at_first('from_lean')}"),
-        Column("upper_cut", "Upper cut", CUT, f"={of_measures('slope_angle')}+{_at_last('to_lean')}"),
+        Column("spacing_most", "Spacing allowed", LENGTH, of="assembly.greatest_spacing"),
+        Column("rail_most", "Rail allowed", LENGTH, of="assembly.greatest_rail"),
+        Column("plumb_face", "Top rail plumb face", LENGTH, "={assembly.top_rail_depth}*{secant}"),
+        Column("lower_cut", "Lower cut", CUT, "={line.slope_angle}-IF({number}=1,{line.from_lean},0)"),
+        Column("upper_cut", "Upper cut", CUT, "={line.slope_angle}+IF({number}={of},{line.to_lean},0)"),
         Column(
             "blocks", "Blocks", COUNT,
-            f'=IF({of_assembly("block_spacing")}="",0,'
-            f"MAX(0,{ceiling_excel('{bottom_edge}/' + of_assembly('block_spacing'))}-1))",
-        ),
-        Column(
-            STATUS, "Status", VERDICT,
-            ask_again(
-                'INDEX({lines_status},{line_row})="run again"',
-                _unlike("clear"), _unlike("clear_top"), _unlike("tangent"),
-                _unlike("lower_spread"), _unlike("upper_spread"),
-                f"{of_guard('opening')}<>INDEX({{lines_opening}},INDEX({{sections_line_row}},{{like_row}}))",
-            ),
+            '=IF({assembly.block_spacing}="",0,'
+            f"MAX(0,{ceiling_excel('{bottom_edge}/{assembly.block_spacing}')}-1))",
         ),
     ),
+    joins={
+        "line": Join(lines.TAB, "line_row", "line"),
+        "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
+    },
+    terms={
+        "equal": "({line.clear}-({of}-1)*{line.post_face})/{of}",
+        "lower_post": _line_post("lower_tread"),
+        "upper_post": _line_post("upper_tread"),
+        "first_more": "IF({number}=1,{line.from_more},0)",
+        "last_more": "IF({number}={of},{line.to_more},0)",
+        "opening": or_zero("{line.opening}"),
+        "splay": "{upper_tangent}-{lower_tangent}",
+        "seen_from_above": "-{assembly.bottom_rail_depth}",
+    },
+)  # fmt: skip
+
+TAB = Tab(
+    "sections",
+    "Working sections",
+    Section,
+    (*FIGURES.columns, Column(STATUS, "Status", VERDICT)),
     purpose="Every section: its clear, its rails and its support blocks.",
     key="section",
-)  # fmt: skip
+    joins={
+        **FIGURES.joins,
+        "like": Join(FIGURES, "like_row", "like"),
+        "like_line": Join(lines.TAB, "like.line_row", "like.line"),
+    },
+    rests=Rests(
+        on=("line",),
+        kept={
+            "clear": "like.clear",
+            "clear_top": "like.clear_top",
+            "line.tangent": "like_line.tangent",
+            "lower_spread": "like.lower_spread",
+            "upper_spread": "like.upper_spread",
+            "line.opening": "like_line.opening",
+        },
+        free=("like_line",),
+    ),
+)

@@ -213,8 +213,8 @@ def sections_of(lines: Sequence[Line], likes: Mapping[str, str]) -> tuple[Sectio
     tied = []
     for section in alone:
         like_row = rows.get(likes.get(section.section, section.section), rows[section.section])
-        like = None if like_row == rows[section.section] else alone[like_row - 1]
-        tied.append(replace(section, like_row=like_row, like=like))
+        first = None if like_row == rows[section.section] else alone[like_row - 1]
+        tied.append(replace(section, like_row=like_row, first=first))
     return tuple(tied)
 
 
