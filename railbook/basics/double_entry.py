@@ -8,7 +8,7 @@ word that the row itself holds under that attribute, for rows that look at diffe
 """
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -95,6 +95,7 @@ class Part:
         columns: in the order shown, their joined words written out.
         joins: rows of other tabs that the object holds.
         terms: parts of formulas, by name.
+        rests: what the column `status` rests on, where the object tells it; see `Tab`.
     """
 
     name: str
@@ -102,9 +103,10 @@ class Part:
     columns: tuple[Column, ...]
     joins: Mapping[str, Join] = field(default_factory=dict, hash=False)
     terms: Mapping[str, str] = field(default_factory=dict, hash=False)
+    rests: Rests | None = None
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "columns", tuple(_written(each, self.joins, self.terms) for each in self.columns))
+        object.__setattr__(self, "columns", tuple(_all_written(self)))
 
     def word(self, column: str, /) -> str:
         """Word by which other tabs know a column."""
@@ -113,6 +115,10 @@ class Part:
     def column(self, name: str, /) -> Column:
         """The column of that name; KeyError when there is none."""
         return {column.name: column for column in self.columns}[name]
+
+    def status_of(self, row: object) -> str:
+        """What `rests` makes of an object: blank, or a call for another run; see `Tab.status_of`."""
+        return _status_of(self, row)
 
     def held_as(self, way: str) -> tuple[Column, ...]:
         """Its columns as the row answers for them that holds the object that way."""
@@ -127,7 +133,7 @@ class Tab:
         name: first half of the words for its columns.
         title: what stands on the tab.
         row: class of its rows.
-        columns: in the order shown, those of its parts first, their joined words written out.
+        columns: in the order shown, their joined words written out; those of its parts first, on paper last.
         purpose: the line under the title: what the tab is for.
         alert: live text under the purpose; it stands empty when the workbook is made.
         none: what a tab without rows says.
@@ -167,9 +173,9 @@ class Tab:
     rests: Rests | None = None
 
     def __post_init__(self) -> None:
-        own = (self._resting(each) for each in self.columns)
         parts = (each for way, part in self.parts.items() for each in part.held_as(way))
-        object.__setattr__(self, "columns", (*parts, *(_written(each, self.joins, self.terms) for each in own)))
+        plain = tuple(_all_written(self))
+        object.__setattr__(self, "columns", (*plain, *parts) if self.paper_to else (*parts, *plain))
         held = {
             f"{way}.{name}": join for way, part in self.parts.items() for name, join in through(way, part.joins).items()
         }
@@ -199,26 +205,38 @@ class Tab:
         Raises:
             ValueError: the tab does not say what its status rests on.
         """
-        if self.rests is None:
-            raise ValueError(f"tab {self.title} rests on nothing")
-        others = (reader(self.joins[name].way_to(STATUS))(row) for name in self.rests.on)
-        apart = (differ(self._figure(left, row), self._figure(right, row)) for left, right in self.rests.kept.items())
-        now = (getattr(row, name) for name in self.rests.unless)
-        return RUN_AGAIN if RUN_AGAIN in others or any(apart) or any(now) else ""
+        return _status_of(self, row)
 
-    def _figure(self, word: str, row: object) -> Any:
-        """What a word of this tab, or a joined one, stands for in a row."""
-        join, dot, name = word.partition(".")
-        return reader(self.joins[join].way_to(name))(row) if dot else self.column(word).value(row)
 
-    def _resting(self, column: Column) -> Column:
-        """The column; that of the status with its formula."""
-        if column.name != STATUS or self.rests is None:
-            return column
-        others = (f'{self.joins[name].shown(STATUS)}="{RUN_AGAIN}"' for name in self.rests.on)
-        apart = (differ_excel(f"{{{left}}}", f"{{{right}}}") for left, right in self.rests.kept.items())
-        lost = (f"NOT(ISNUMBER({{{word}}}))" for word in self.rests.found)
-        return replace(column, excel=ask_again(*lost, *others, *apart, *self.rests.unless.values()))
+def _status_of(of: "Tab | Part", row: object) -> str:
+    """What `rests` makes of a row."""
+    if of.rests is None:
+        raise ValueError(f"tab {of.name} rests on nothing")
+    others = (reader(of.joins[name].way_to(STATUS))(row) for name in of.rests.on)
+    apart = (differ(_figure(of, left, row), _figure(of, right, row)) for left, right in of.rests.kept.items())
+    now = (getattr(row, name) for name in of.rests.unless)
+    return RUN_AGAIN if RUN_AGAIN in others or any(apart) or any(now) else ""
+
+
+def _figure(of: "Tab | Part", word: str, row: object) -> Any:
+    """What a word of a tab, or a joined one, stands for in a row."""
+    join, dot, name = word.partition(".")
+    return reader(of.joins[join].way_to(name))(row) if dot else of.column(word).value(row)
+
+
+def _all_written(of: "Tab | Part") -> Iterator[Column]:
+    """The columns with their formulas written out, that of the status made from what it rests on."""
+    for column in of.columns:
+        resting = _resting(column, of.joins, of.rests) if column.name == STATUS and of.rests else column
+        yield _written(resting, of.joins, of.terms)
+
+
+def _resting(column: Column, joins: Mapping[str, Join], rests: Rests) -> Column:
+    """The column of a status with its formula."""
+    others = (f'{joins[name].shown(STATUS)}="{RUN_AGAIN}"' for name in rests.on)
+    apart = (differ_excel(f"{{{left}}}", f"{{{right}}}") for left, right in rests.kept.items())
+    lost = (f"NOT(ISNUMBER({{{word}}}))" for word in rests.found)
+    return replace(column, excel=ask_again(*lost, *others, *apart, *rests.unless.values()))
 
 
 def _written(column: Column, joins: Mapping[str, Join], terms: Mapping[str, str]) -> Column:
