@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, most, or_zero, when_known
-from railbook.basics.double_entry import Column, Tab
-from railbook.basics.kinds import COUNT, LENGTH, MARK, TEXT
-from railbook.geometry.cells import of_assembly, of_guard, of_measures
+from railbook.basics.double_entry import Column, Part
+from railbook.basics.joins import Join
+from railbook.basics.kinds import COUNT, LENGTH
+from railbook.geometry import flights, lines
 from railbook.geometry.lines import Line
+from railbook.job import assemblies, supports
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.job.supports import Support
@@ -26,7 +28,7 @@ class PostTop:
     Attributes:
         post: its mark.
         stands: which place on its run sets its height.
-        line: the run that sets its height, at `line_row` of the working tabs.
+        line: the run that sets its height, at `line_row` of Working runs.
         typed: its row on tab Supports (`support_row`, 0 when it has none).
         number: its place among the posts between the sections of its run, from 1; None for an end support.
         tread: the tread that such a post stands on, from 0; None off the stairs.
@@ -158,66 +160,54 @@ def stands_of(line: Line) -> tuple[str, str, str]:
     return AT_LOWER_END, ON_RAMP if line.kind == RAMP else ON_TREAD, AT_UPPER_END
 
 
-_OWN = "INDEX({supports_face_width},{support_row})"
-_FLAT = 'OR({stands}="Level",{stands}="Ramp",{stands}="Bend")'
-_LEVEL_CAP = "INDEX({assemblies_cap_thickness},INDEX({lines_assembly_row},{level_row}))"
-_LEVEL_HEIGHT = of_guard("guard_height", "level_row")
-_FIRST_STEP = (
-    f'IF({of_measures("kind")}<>"Stair",0,IF({of_measures("flight_row")}="","",'
-    f"INDEX({{flight_working_first_riser}},{of_measures('flight_row')})))"
+JOINS = {
+    "line": Join(lines.TAB, "line_row", "line"),
+    "level": Join(lines.TAB, "level_row", "level", maybe=True),
+    "support": Join(supports.TAB, "support_row", "typed", maybe=True),
+    "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
+}
+_OFFSET = (
+    '=IF({stands}="Tread",{assembly.line_post_setback}*{line.tangent},'
+    'IF(OR({stands}="Upper end",{stands}="Bend"),'
+    'IF({line.upper_setback}="","",{line.upper_setback}*{line.tangent}),'
+    'IF({stands}="Lower end",IF(OR({line.lower_setback}="",{first_step}=""),"",'
+    "{first_step}-({line.lower_setback}+{face})*{line.tangent}),0)))"
 )
-_LOWER_OFFSET = (
-    f'IF(OR({of_measures("lower_setback")}="",{_FIRST_STEP}=""),"",'
-    f"{_FIRST_STEP}-({of_measures('lower_setback')}+{{face}})*{of_measures('tangent')})"
-)
-_UPPER_OFFSET = f'IF({of_measures("upper_setback")}="","",{of_measures("upper_setback")}*{of_measures("tangent")})'
-_SECTIONS, _FACE = "INDEX({lines_sections},{line_row})", of_measures("post_face")
-_EVENLY = f"({{number}}*(({of_measures('clear')}-({_SECTIONS}-1)*{_FACE})/{_SECTIONS}+{_FACE})-{_FACE})"
-_ON_TREAD = (
-    f"({or_zero(of_measures('lower_setback'))}+{{tread}}*{or_zero(of_measures('tread'))}"
-    f"+{of_assembly('line_post_setback')})"
-)
-_RAILS = 'IF({stands}="Upper end",{downhill},IF(COUNT({downhill},{uphill})=0,"",MAX({downhill},{uphill})))'
 
-
-TAB = Tab(
-    "post_tops",
-    "Working tops",
+PART = Part(
+    "posts",
     PostTop,
     (
-        Column("post", "Post", MARK),
-        Column("stands", "Stands", TEXT, width=11),
         Column("number", "Between sections", COUNT),
         Column("tread", "On tread", COUNT),
         Column("line_row", "Run row", COUNT),
         Column("level_row", "Level run row", COUNT),
         Column("support_row", "Support row", COUNT, "=IFERROR(MATCH({post},{supports_support},0),0)"),
-        Column("assembly_row", "Assembly row", COUNT, f"={of_measures('assembly_row')}"),
-        Column("position", "From face to near face", LENGTH,
-            f'=IF({{number}}="","",IF({{tread}}="",{_EVENLY},'
-            f'IF(COUNT({of_measures("lower_setback")},{of_measures("tread")})<2,"",{_ON_TREAD})))'),
+        Column("assembly_row", "Assembly row", COUNT, of="line"),
         Column("face", "Face", LENGTH,
-            f'=IF({{support_row}}=0,{_FACE},IF({_OWN}="",{_FACE},{_OWN}))'),
-        Column("offset", "Line above surface", LENGTH,
-            f'=IF({{stands}}="Tread",{of_assembly("line_post_setback")}*{of_measures("tangent")},'
-            f'IF(OR({{stands}}="Upper end",{{stands}}="Bend"),{_UPPER_OFFSET},'
-            f'IF({{stands}}="Lower end",{_LOWER_OFFSET},0)))'),
-        Column("rise_across", "Rise across", LENGTH,
-            f"=IF({_FLAT},0,{{face}}*{of_measures('tangent')})"),
+            '=IF({support_row}=0,{line.post_face},IF({support.face_width}="",{line.post_face},{support.face_width}))'),
+        Column("offset", "Line above surface", LENGTH, _OFFSET),
         Column("downhill", "Cap underside, downhill", LENGTH,
-            f'=IF(COUNT({{offset}},{of_guard("guard_height")})<2,"",'
-            f"{{offset}}+{of_guard('guard_height')}-{of_assembly('cap_thickness')}*{of_measures('secant')})"),
+            '=IF(COUNT({offset},{line.guard_height})<2,"",'
+            "{offset}+{line.guard_height}-{assembly.cap_thickness}*{line.secant})"),
         Column("uphill", "Cap underside, uphill", LENGTH,
-            f'=IF({{level_row}}<>"",IF({_LEVEL_HEIGHT}="","",{_LEVEL_HEIGHT}-{_LEVEL_CAP}),'
+            '=IF({level_row}<>"",IF({level.guard_height}="","",{level.guard_height}-{level_assembly.cap_thickness}),'
             + if_known("{downhill}+{rise_across}", "downhill") + ")"),
-        Column("proud", "Proud by", LENGTH,
-            f'=IF({of_assembly("post_proud")}="","",{of_assembly("post_proud")})'),
-        Column("square_top", "Square top", LENGTH,
-            f'=IF(OR({{proud}}="",{_RAILS}=""),"",{_RAILS}+{of_assembly("cap_thickness")}*{of_measures("secant")}+{or_zero("{proud}")})'),
         Column("trim_downhill", "Trim, downhill", LENGTH,
-            f'=IF({{proud}}="",{{downhill}},IF({{square_top}}="","",{or_zero("{square_top}")}+IF({{stands}}="Ramp",{{face}}*{of_measures("tangent")},0)))'),
-        Column("trim_uphill", "Trim, uphill", LENGTH, '=IF({proud}="",{uphill},{square_top})'),
+            '=IF({assembly.post_proud}="",{downhill},IF({trim_uphill}="","",' + or_zero("{trim_uphill}")
+            + '+IF({stands}="Ramp",{face}*{line.tangent},0)))'),
+        Column("trim_uphill", "Trim, uphill", LENGTH,
+            '=IF({assembly.post_proud}="",{uphill},IF({rails}="","",'
+            "{rails}+{assembly.cap_thickness}*{line.secant}+{assembly.post_proud}))"),
     ),
-    purpose="Every support: where the cap's underside crosses it, or where it ends when it stands proud.",
-    key="post",
+    joins={
+        **JOINS,
+        "flight": Join(flights.TAB, "line.flight_row", "line.measures.flight", maybe=True),
+        "level_assembly": Join(assemblies.TAB, "level.assembly_row", "level.measures.assembly", maybe=True),
+    },
+    terms={
+        "first_step": 'IF({line.kind}<>"Stair",0,IF({line.flight_row}="","",{flight.first_riser}))',
+        "rise_across": 'IF(OR({stands}="Level",{stands}="Ramp",{stands}="Bend"),0,{face}*{line.tangent})',
+        "rails": 'IF({stands}="Upper end",{downhill},IF(COUNT({downhill},{uphill})=0,"",MAX({downhill},{uphill})))',
+    },
 )  # fmt: skip

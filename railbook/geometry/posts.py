@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import if_known, most, or_zero, when_known
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
+from railbook.basics.double_entry import STATUS, Column, Part, Tab
+from railbook.basics.joins import Join, Rests, through
 from railbook.basics.kinds import BOX, CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
-from railbook.basics.rounding import round_to, round_to_excel, same
-from railbook.geometry.cells import of_assembly, of_measures
+from railbook.basics.rounding import round_to, round_to_excel
+from railbook.geometry import post_tops
 from railbook.geometry.lines import Line
 from railbook.geometry.post_tops import ON_BEND, ON_LEVEL, ON_RAMP, PostTop
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, RIM_MOUNTS, Assembly
@@ -31,21 +32,26 @@ class Post:
     Attributes:
         post: its mark.
         runs: marks of the runs that it carries.
-        worked: its top as worked out, at `post_row` of that tab.
+        worked: its top as worked out.
         chosen_kind: kind and state that the cut list was made for.
         like_row: the first post cut exactly like this one, counted from 1.
+        first: that post; None when it is this one.
         framed: 1 where the rim of a frame may be beside it: not on a tread, nor at the foot of a flight alone.
     """
 
     post: str
     runs: str
     worked: PostTop
-    post_row: int
     chosen_kind: str
     settings: Settings
     like_row: int
     framed: int
-    like: "Post | None" = None
+    first: "Post | None" = None
+
+    @property
+    def like(self) -> "Post":
+        """The first post cut exactly like this one."""
+        return self.first or self
 
     @property
     def stands(self) -> str:
@@ -59,23 +65,13 @@ class Post:
 
     @property
     def line_row(self) -> int:
-        """Row of that run on the working tabs."""
+        """Row of that run on Working runs."""
         return self.worked.line_row
-
-    @property
-    def level_row(self) -> int | None:
-        """Row of the level run that goes on at a bend."""
-        return self.worked.level_row
 
     @property
     def typed(self) -> Support | None:
         """Its row on tab Supports."""
         return self.worked.typed
-
-    @property
-    def support_row(self) -> int:
-        """That row, counted from 1; 0 when it has none."""
-        return self.worked.support_row
 
     @property
     def proud(self) -> float | None:
@@ -256,144 +252,128 @@ class Post:
     def _tape(self, length: float | None) -> float | None:
         return None if length is None or self.kind != POST else round_to(self.settings.tape_step, length)
 
+    @property
+    def other_kind(self) -> bool:
+        """Whether it is another kind of support than was counted."""
+        return self.chosen_kind != f"{self.kind}|{self.state}"
+
     @cached_property
     def status(self) -> str:
         """Asks for another run when its run does, or when it is no longer the post that was counted."""
-        like = self.like or self
-        alike = same(self.post_length, like.post_length) and same(self.sleeve_length, like.sleeve_length)
-        lines = (self.line, self.worked.level)
-        lines_kept = all(line is None or line.status != RUN_AGAIN for line in lines)
-        kept = self.chosen_kind == f"{self.kind}|{self.state}" and lines_kept
-        return "" if kept and alike else RUN_AGAIN
+        return TAB.status_of(self)
 
 
-def _of_support(column: str, standard: str) -> str:
-    """Formula: a word of tab Supports, or the standard where nothing is said there."""
-    cell = f"INDEX({{supports_{column}}},{{support_row}})"
-    return f'=IF({{support_row}}=0,{standard},IF({cell}="",{standard},{cell}))'
+_OWN = 'IF({support_row}=0,USUAL,IF({support.COLUMN}="",USUAL,{support.COLUMN}))'
+_TRIMMED = '=IF({kind}<>"Post","",IF({trim_FACE}="","",' + round_to_excel(f"({or_zero('{trim_FACE}')}CHANGE)") + "))"
+_ON_RIM = ",".join('{assembly.mount}="MOUNT"'.replace("MOUNT", mount) for mount in RIM_MOUNTS)
+_USUAL_MOUNT = 'IF({framed}=1,{assembly.mount}&"",IF(OR(RIM),"' + NOT_TOLD + '",{assembly.mount}&""))'
 
 
-def _of_top(column: str) -> str:
-    """Formula part: a figure of its top as worked out."""
-    return f"INDEX({{post_tops_{column}}},{{post_row}})"
+def _own(column: str, usual: str) -> str:
+    """Formula part: a word of tab Supports, or the usual one where nothing is said there."""
+    return _OWN.replace("COLUMN", column).replace("USUAL", usual)
 
 
 def _trimmed(face: str, change: str = "") -> str:
     """Formula: where one face is trimmed, with what changes it, rounded to the tape."""
-    trim = _of_top(f"trim_{face}")
-    return f'=IF({{kind}}<>"Post","",IF({trim}="","",{round_to_excel(f"({or_zero(trim)}{change})")}))'
-
-
-_LOWER_BY = f"IF({{sleeved}}=0,0,{or_zero(of_assembly('post_below_sleeve'))})"
+    return _TRIMMED.replace("FACE", face).replace("CHANGE", change)
 
 
 def _sleeve(face: str) -> str:
     """Formula: the sleeve at one face."""
-    return f'=IF({{sleeved}}=0,"",{_trimmed(face)[1:]})'
-
-
-def _longer(part: str, more: str) -> str:
-    """Formula: the longer of the two sides of a post or sleeve."""
-    sides = f"{{{part}_downhill}},{{{part}_uphill}}"
-    blank = f'OR(COUNT({sides})=0,{{below}}="")' if more else f"COUNT({sides})=0"
-    return f'=IF({blank},"",MAX({sides}){more})'
+    return '=IF({sleeved}=0,"",' + _trimmed(face)[1:] + ")"
 
 
 def _pointed(part: str) -> str:
     """Formula: tip to tip of a post or sleeve."""
-    width = or_zero(of_assembly(f"{part}_width"))
-    point = f'IF(AND({{stands}}="Ramp",{_PROUD}=""),{width}*{of_measures("tangent")},0)'
-    return "=" + if_known(f"{{{part}_length}}+{point}", f"{part}_length")
+    tip = "{PART_length}+IF({on_slope}," + or_zero("{assembly.PART_width}") + "*{line.tangent},0)"
+    return ("=" + if_known(tip, "PART_length")).replace("PART", part)
 
 
-def _unlike(column: str) -> str:
-    """Formula part: whether a length differs from that of the post it is said to be like."""
-    other = f"INDEX({{posts_{column}}},{{like_row}})"
-    return f'IF({{{column}}}="",{other}<>"",IF({other}="",TRUE,ABS({{{column}}}-{other})>=0.000001))'
-
-
-_ON_RIM = ",".join(f'{of_assembly("mount")}="{mount}"' for mount in RIM_MOUNTS)
-_USUAL_MOUNT = f'IF({{framed}}=1,{of_assembly("mount")}&"",IF(OR({_ON_RIM}),"{NOT_TOLD}",{of_assembly("mount")}&""))'
-_PROUD, _AT = _of_top("proud"), _of_top("position")
-_STANDS_ON_IT = (
-    'OR(INDEX({supports_mount},{support_row})="On surface",INDEX({supports_mount},{support_row})="On concrete")'
-)
+FIGURES = Part(
+    "posts",
+    Post,
+    (
+        Column("post", "Post", MARK),
+        Column("runs", "Runs", TEXT, width=10),
+        Column("kind", "Kind", CHOICE, "=" + _own("kind", '"Post"'), width=9),
+        Column("state", "State", CHOICE, '=IF({kind}<>"Post","",' + _own("state", '"New"') + ")", width=10),
+        Column("stands", "Stands", TEXT, path="worked.stands", width=11),
+        Column("position", "From face to near face", TAPE,
+            '=IF(OR({kind}<>"Post",{number}=""),"",IF({tread}="",' + round_to_excel("{evenly}")
+            + ',IF(COUNT({line.lower_setback},{line.tread})<2,"",' + round_to_excel("{on_tread}") + ")))", width=11),
+        Column("top", "Top", TEXT,
+            '=IF({kind}<>"Post","",IF({is_proud},"square, proud",'
+            'IF({stands}="Level","level",IF({stands}="Bend","half level","sloped"))))', width=12),
+        Column("post_length", "Post length", TAPE,
+            '=IF(OR(COUNT({post_downhill},{post_uphill})=0,{below}=""),"",MAX({post_downhill},{post_uphill})+{below})'),
+        Column("below", "Below surface", TAPE,
+            '=IF({cut}=0,"",IF({support_row}=0,{usual_below},IF({support.below_surface}<>"",{support.below_surface},'
+            'IF(OR({support.mount}="On surface",{support.mount}="On concrete"),0,{usual_below}))))'),
+        Column("mount", "Mount", CHOICE, '=IF({cut}=0,"",' + _own("mount", "{usual_mount}") + ")", width=11),
+        Column("post_downhill", "Post, downhill face", TAPE,
+            _trimmed("downhill", "+{inset}-{lower_by}"), width=12),
+        Column("post_uphill", "Post, uphill face", TAPE,
+            _trimmed("uphill", '-IF({stands}="Bend",0,{inset})-{lower_by}'), width=12),
+        Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=12),
+        Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=12),
+        Column("sleeve_length", "Sleeve length", TAPE,
+            '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}))'),
+        Column("saw_off", "Saw off", TAPE,
+            '=IF(COUNT({standing},{needed})<2,"",IF({standing}-{needed}<=0,"",'
+            + round_to_excel("({standing}-{needed})") + "))", width=8),
+        Column("top_angle", "Top cut", CUT,
+            '=IF({kind}<>"Post","",IF(OR({stands}="Level",{is_proud}),0,{line.slope_angle}))'),
+        Column("foot_angle", "Foot cut", CUT,
+            '=IF({kind}<>"Post","",IF({stands}="Ramp",{line.slope_angle},0))'),
+        Column("box", "Done", TICK),
+        Column("post_tip", "Post tip to tip", LENGTH, _pointed("post")),
+        Column("sleeve_tip", "Sleeve tip to tip", LENGTH, _pointed("sleeve")),
+        Column("inset", "Rise to the post inside", LENGTH,
+            '=IF(OR({sleeved}=0,{stands}="Level",{on_slope},AND({stands}<>"Ramp",{is_proud})),0,'
+            "IF({is_proud},-1,1)*({assembly.sleeve_width}-{assembly.post_width})/2*{line.tangent})"),
+        Column("needed", "Existing post needs", LENGTH,
+            '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
+            "MAX({post_downhill},{post_uphill}))"),
+        Column("standing", "Stands", LENGTH, of="support.standing_height"),
+        Column("gap_beyond", "Gap beyond", LENGTH, of="support"),
+        Column("cut", "Cut", COUNT, '=IF(AND({kind}="Post",{state}="New"),1,0)'),
+        Column("sleeved", "Gets a sleeve", COUNT,
+            '=IF(OR({kind}<>"Post",{assembly.sleeve_width}="",'
+            'IF({support_row}=0,FALSE,AND({state}<>"New",{support.face_width}<>""))),0,1)'),
+        Column("chosen_kind", "Chosen for", TEXT),
+        Column("framed", "Rim beside it", COUNT),
+        Column("like_row", "Like row", COUNT),
+    ),
+    joins=through("worked", post_tops.JOINS),
+    terms={
+        "is_proud": '{assembly.post_proud}<>""',
+        "on_slope": 'AND({stands}="Ramp",{assembly.post_proud}="")',
+        "evenly": "{number}*(({line.clear}-({line.sections}-1)*{line.post_face})/{line.sections}+{line.post_face})"
+        "-{line.post_face}",
+        "on_tread": or_zero("{line.lower_setback}") + "+{tread}*" + or_zero("{line.tread}")
+        + "+{assembly.line_post_setback}",
+        "usual_below": or_zero("{assembly.below_surface}"),
+        "usual_mount": _USUAL_MOUNT.replace("RIM", _ON_RIM),
+        "lower_by": "IF({sleeved}=0,0," + or_zero("{assembly.post_below_sleeve}") + ")",
+    },
+)  # fmt: skip
 
 TAB = Tab(
     "posts",
     "Post schedule",
     Post,
-    (
-        Column("post", "Post", MARK),
-        Column("runs", "Runs", TEXT, width=10),
-        Column("kind", "Kind", CHOICE, _of_support("kind", '"Post"'), width=9),
-        Column(
-            "state", "State", CHOICE,
-            f'=IF({{kind}}<>"Post","",{_of_support("state", chr(34) + "New" + chr(34))[1:]})', width=10,
-        ),
-        Column("stands", "Stands", TEXT, f"={_of_top('stands')}", width=11),
-        Column("position", "From face to near face", TAPE,
-            f'=IF(OR({{kind}}<>"Post",{_AT}=""),"",{round_to_excel(or_zero(_AT))})', width=11),
-        Column("top", "Top", TEXT,
-            f'=IF({{kind}}<>"Post","",IF({_PROUD}<>"","square, proud",'
-            'IF({stands}="Level","level",IF({stands}="Bend","half level","sloped"))))', width=12),
-        Column("post_length", "Post length", TAPE, _longer("post", "+{below}")),
-        Column("below", "Below surface", TAPE,
-            f'=IF({{cut}}=0,"",IF({{support_row}}=0,{or_zero(of_assembly("below_surface"))},IF(INDEX({{supports_below_surface}},{{support_row}})="",'
-            f"IF({_STANDS_ON_IT},0,"
-            f"{or_zero(of_assembly('below_surface'))}),INDEX({{supports_below_surface}},{{support_row}}))))"),
-        Column("mount", "Mount", CHOICE,
-            f'=IF({{cut}}=0,"",{_of_support("mount", _USUAL_MOUNT)[1:]})', width=11),
-        Column("post_downhill", "Post, downhill face", TAPE,
-            _trimmed("downhill", f"+{{inset}}-{_LOWER_BY}"), width=12),
-        Column("post_uphill", "Post, uphill face", TAPE,
-            _trimmed("uphill", f'-IF({{stands}}="Bend",0,{{inset}})-{_LOWER_BY}'), width=12),
-        Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=12),
-        Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=12),
-        Column("sleeve_length", "Sleeve length", TAPE, _longer("sleeve", "")),
-        Column("saw_off", "Saw off", TAPE,
-            f'=IF(COUNT({{standing}},{{needed}})<2,"",IF({{standing}}-{{needed}}<=0,"",'
-            f'{round_to_excel("({standing}-{needed})")}))', width=8),
-        Column("top_angle", "Top cut", CUT,
-            f'=IF({{kind}}<>"Post","",IF(OR({{stands}}="Level",{_PROUD}<>""),0,{of_measures("slope_angle")}))'),
-        Column("foot_angle", "Foot cut", CUT,
-            f'=IF({{kind}}<>"Post","",IF({{stands}}="Ramp",{of_measures("slope_angle")},0))'),
-        Column("box", "Done", TICK),
-        Column("post_tip", "Post tip to tip", LENGTH, _pointed("post")),
-        Column("sleeve_tip", "Sleeve tip to tip", LENGTH, _pointed("sleeve")),
-        Column("inset", "Rise to the post inside", LENGTH,
-            f'=IF(OR({{sleeved}}=0,{{stands}}="Level",AND({{stands}}="Ramp",{_PROUD}=""),'
-            f'AND({{stands}}<>"Ramp",{_PROUD}<>"")),0,IF({_PROUD}="",1,-1)*'
-            f"({of_assembly('sleeve_width')}-{of_assembly('post_width')})/2*{of_measures('tangent')})"),
-        Column("needed", "Existing post needs", LENGTH,
-            '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
-            "MAX({post_downhill},{post_uphill}))"),
-        Column("standing", "Stands", LENGTH,
-            '=IF({support_row}=0,"",' + look_up("supports_standing_height", "support_row") + ")"),
-        Column("gap_beyond", "Gap beyond", LENGTH,
-            '=IF({support_row}=0,"",' + look_up("supports_gap_beyond", "support_row") + ")"),
-        Column("cut", "Cut", COUNT, '=IF(AND({kind}="Post",{state}="New"),1,0)'),
-        Column("sleeved", "Gets a sleeve", COUNT,
-            f'=IF(OR({{kind}}<>"Post",{of_assembly("sleeve_width")}="",'
-            'IF({support_row}=0,FALSE,AND({state}<>"New",INDEX({supports_face_width},{support_row})<>""))),0,1)'),
-        Column("post_row", "Row", COUNT),
-        Column("support_row", "Support row", COUNT, f"={_of_top('support_row')}"),
-        Column("assembly_row", "Assembly row", COUNT, f"={_of_top('assembly_row')}"),
-        Column("line_row", "Run row", COUNT, f"={_of_top('line_row')}"),
-        Column("level_row", "Level run row", COUNT, f'=IF({_of_top("level_row")}="","",{_of_top("level_row")})'),
-        Column("chosen_kind", "Chosen for", TEXT),
-        Column("framed", "Rim beside it", COUNT),
-        Column("like_row", "Like row", COUNT),
-        Column(STATUS, "Status", VERDICT,
-            ask_again(
-                'INDEX({lines_status},{line_row})="run again"', '{kind}&"|"&{state}<>{chosen_kind}',
-                'IF({level_row}="",FALSE,INDEX({lines_status},{level_row})="run again")',
-                _unlike("post_length"), _unlike("sleeve_length"),
-            )),
-    ),
+    (*FIGURES.columns, Column(STATUS, "Status", VERDICT)),
     purpose="Trim each post and sleeve to the heights at its two faces. Half level: sloped at the downhill face, level "
     "from the middle on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher.",
     crew=True,
     paper_to="box",
     key="post",
-)  # fmt: skip
+    parts={"worked": post_tops.PART},
+    joins={**FIGURES.joins, "like": Join(FIGURES, "like_row", "like")},
+    rests=Rests(
+        on=("line", "level"),
+        kept={"post_length": "like.post_length", "sleeve_length": "like.sleeve_length"},
+        unless={"other_kind": '{kind}&"|"&{state}<>{chosen_kind}'},
+    ),
+)

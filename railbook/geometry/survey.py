@@ -256,12 +256,9 @@ def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[
             tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
             level=by_run.get(place.level),
         )
-        row = len(alone) + 1
-        alone.append(
-            Post(place.post, place.runs, worked, row, place.kind, job.settings, rows[place.like], place.framed)
-        )
+        alone.append(Post(place.post, place.runs, worked, place.kind, job.settings, rows[place.like], place.framed))
     return tuple(
-        post if place.like == place.post else replace(post, like=alone[rows[place.like] - 1])
+        post if place.like == place.post else replace(post, first=alone[rows[place.like] - 1])
         for post, place in zip(alone, places, strict=True)
     )
 
