@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from railbook import estimate
 from railbook.basics.problem import Problem
 from railbook.checks.check import Check, Demand
+from railbook.geometry.sections import Section
 from railbook.job import starters
 from railbook.job.assemblies import Assembly
 from railbook.job.build import Job, build
@@ -35,6 +36,16 @@ class Worked(NamedTuple):
         """The one row of a tab."""
         (row,) = self.rows[tab]
         return row
+
+    @property
+    def sections(self) -> list[Section]:
+        """Every section, without what is counted along it."""
+        return [each.of for each in self.rows["sections"]]
+
+    def section(self, mark: str) -> Section:
+        """The section of that mark."""
+        (section,) = [each for each in self.sections if each.section == mark]
+        return section
 
     def row(self, tab: str, **wanted: object) -> Any:
         """The one row of a tab that has these values."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import STATUS, Column, Part, Tab
+from railbook.basics.double_entry import STATUS, Column, Part
 from railbook.basics.joins import Join, Rests
 from railbook.basics.kinds import COUNT, CUT, FACTOR, LENGTH, MARK, VERDICT
 from railbook.basics.rounding import ceiling_excel
@@ -28,7 +28,7 @@ class Section:
     Attributes:
         section: its mark: run, dot, number from the From end.
         number: its place in the run, from 1.
-        line: its run; `line_row` is the row of it on the working tabs.
+        line: its run, at `line_row` of Working runs.
         lower_tread: stairs: tread of the line post at its lower end; None at the run's own support.
         upper_tread: the same at its upper end.
         like_row: the first section cut exactly like this one, counted from 1.
@@ -163,16 +163,6 @@ class Section:
         high = measures.to_face if self.number == self.of else measures.post_face
         return max(self.clear, self.clear_top) + (low + high) / 2
 
-    @property
-    def spacing_most(self) -> float | None:
-        """Greatest spacing that its assembly allows."""
-        return self.assembly.greatest_spacing
-
-    @property
-    def rail_most(self) -> float | None:
-        """Greatest rail length that its assembly allows; None: no limit of its own."""
-        return self.assembly.greatest_rail
-
     @cached_property
     def top_edge(self) -> float:
         """Edge length of the top rail, on its underside."""
@@ -264,7 +254,7 @@ class Section:
     @cached_property
     def status(self) -> str:
         """Asks for another run when its run does, or when it is no longer cut like the section named."""
-        return TAB.status_of(self)
+        return PART.status_of(self)
 
 
 _TIP = "={EDGE}+MAX(0,{DEPTH}*{upper_tangent})-MIN(0,{DEPTH}*{lower_tangent})"  # of a rail with that edge
@@ -280,7 +270,12 @@ def _line_post(tread: str) -> str:
     return "{line.lower_setback}+{TREAD}*{line.tread}+{assembly.line_post_setback}".replace("TREAD", tread)
 
 
-FIGURES = Part(
+JOINS = {
+    "line": Join(lines.TAB, "line_row", "line"),
+    "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
+}
+
+FIGURES = Part(  # by which sections are told alike; the status of one rests on them
     "sections",
     Section,
     (
@@ -343,7 +338,6 @@ FIGURES = Part(
         Column("longest_tip", "Longest rail", LENGTH, "=MAX({top_tip},{bottom_tip})"),
         Column("spacing_most", "Spacing allowed", LENGTH, of="assembly.greatest_spacing"),
         Column("rail_most", "Rail allowed", LENGTH, of="assembly.greatest_rail"),
-        Column("plumb_face", "Top rail plumb face", LENGTH, "={assembly.top_rail_depth}*{secant}"),
         Column("lower_cut", "Lower cut", CUT, "={line.slope_angle}-IF({number}=1,{line.from_lean},0)"),
         Column("upper_cut", "Upper cut", CUT, "={line.slope_angle}+IF({number}={of},{line.to_lean},0)"),
         Column(
@@ -352,10 +346,7 @@ FIGURES = Part(
             f"MAX(0,{ceiling_excel('{bottom_edge}/{assembly.block_spacing}')}-1))",
         ),
     ),
-    joins={
-        "line": Join(lines.TAB, "line_row", "line"),
-        "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
-    },
+    joins=JOINS,
     terms={
         "equal": "({line.clear}-({of}-1)*{line.post_face})/{of}",
         "lower_post": _line_post("lower_tread"),
@@ -368,20 +359,18 @@ FIGURES = Part(
     },
 )  # fmt: skip
 
-TAB = Tab(
+PART = Part(
     "sections",
-    "Working sections",
     Section,
     (*FIGURES.columns, Column(STATUS, "Status", VERDICT)),
-    purpose="Every section: its clear, its rails and its support blocks.",
-    key="section",
     joins={
-        **FIGURES.joins,
+        **JOINS,
         "like": Join(FIGURES, "like_row", "like"),
         "like_line": Join(lines.TAB, "like.line_row", "like.line"),
     },
     rests=Rests(
         on=("line",),
+        free=("like_line",),
         kept={
             "clear": "like.clear",
             "clear_top": "like.clear_top",
@@ -390,6 +379,5 @@ TAB = Tab(
             "upper_spread": "like.upper_spread",
             "line.opening": "like_line.opening",
         },
-        free=("like_line",),
     ),
 )
