@@ -10,6 +10,8 @@ from railbook.basics.double_entry import Tab
 from railbook.boards import cutting_plan, offers, paid, pieces, plans
 from railbook.boards.layout import Sawn
 from railbook.checks import check, stairways, summary, warnings
+from railbook.fastening import bring_along, fasteners, joint_counts, places, run_fasteners
+from railbook.fastening.layout import Fastened
 from railbook.geometry import (
     caps,
     chosen,
@@ -32,18 +34,12 @@ from railbook.money.layout import Priced
 from railbook.takeoff import (
     balusters,
     blocks,
-    bring_along,
     cut_list,
-    fasteners,
-    joint_counts,
     mounts,
-    places,
-    run_fasteners,
     section_counts,
     spacings,
     story,
 )
-from railbook.takeoff.fastening import Fastened
 from railbook.takeoff.layout import Shop
 
 Rows = Mapping[str, Sequence[Any]]

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from railbook.estimate import Estimate, write
+from railbook.fastening.bring_along import BIT, DRIVER, POST_CAP, SKIRT
 from railbook.job import starter_fastenings
 from railbook.job.prices import EACH, PACK, Price
 from railbook.job.supports import EXISTING, POST, Support
-from railbook.takeoff.bring_along import BIT, DRIVER, POST_CAP, SKIRT
 from tests.recalculation import LibreOffice, differences, formula_cells
 from tests.small_jobs import COMPOSITE, PLAIN, WOOD, level
 from tests.test_fasteners import STARTERS, porch, worked

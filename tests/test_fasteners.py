@@ -13,6 +13,7 @@ from railbook.basics.double_entry import RUN_AGAIN
 from railbook.basics.kinds import JOB_UNITS
 from railbook.basics.problem import LOOK, Origin
 from railbook.estimate import Estimate
+from railbook.fastening.run_fasteners import RunFastener
 from railbook.geometry.joints import BUTT
 from railbook.job import fastenings, starter_fastenings
 from railbook.job.assemblies import INSIDE_RIM, ON_FASCIA
@@ -28,7 +29,6 @@ from railbook.job.fastenings import (
 )
 from railbook.job.runs import LEVEL, STAIR, Run
 from railbook.job.supports import COLUMN, EXISTING, NEW, POST, WALL, Support
-from railbook.takeoff.run_fasteners import RunFastener
 from tests.drawn_fastenings import drawn_fastening
 from tests.small_jobs import COMPOSITE, METAL, WOOD, level, tabs
 from tests.strategies import computed, random_rows

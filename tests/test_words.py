@@ -18,7 +18,8 @@ from railbook.tabs import INPUT_TABS, RESULT_TABS, TABS
 from railbook.takeoff import story
 from tests.strategies import random_job
 
-ROOMS = ("job", "geometry", "takeoff", "boards", "money", "checks")  # each may use the words of those before it
+# Each may use the words of those before it.
+ROOMS = ("job", "geometry", "takeoff", "fastening", "boards", "money", "checks")
 LIMITS = {row.limit for row in published(RULE_SETS[0], INCH)}
 # Functions that Excel's documents, LibreOffice and `formulas` agree on; ROUND only settles and rounds halves up.
 ALLOWED = frozenset(

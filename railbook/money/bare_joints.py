@@ -10,6 +10,9 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import COUNT, MARK, TEXT, VERDICT
+from railbook.fastening.bring_along import TRIM
+from railbook.fastening.joint_counts import Counted, JointCount
+from railbook.fastening.layout import Fastened
 from railbook.geometry.cells import of_assembly
 from railbook.job.assemblies import Assembly
 from railbook.job.fastenings import (
@@ -21,9 +24,6 @@ from railbook.job.fastenings import (
     RAIL_TO_POST,
     Joint,
 )
-from railbook.takeoff.bring_along import TRIM
-from railbook.takeoff.fastening import Fastened
-from railbook.takeoff.joint_counts import Counted, JointCount
 
 EITHER = (RAIL_END, RAIL_TO_POST)  # one of the two may hold the rail alone
 PLAIN = tuple(joint for joint in JOINTS if joint.tab == PLACES_TAB and joint.column and joint.word not in EITHER)

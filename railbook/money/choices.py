@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import first_rows
+from railbook.fastening.bring_along import FASTENER, TRIM
 from railbook.geometry.survey import Site
 from railbook.job.fastenings import HANDRAILS_TAB, PLACES_TAB
 from railbook.job.prices import BOARDS, EACH, KIT, PACK, Price
@@ -13,7 +14,6 @@ from railbook.money.materials import Material, MaterialChosen
 from railbook.money.needs import BY_BOARD, BY_KIT, BY_PIECE, BY_RUN, CUT_LIST, IN_KIT, NOT_BOUGHT, NeedChosen, pieces_of
 from railbook.money.run_costs import GUARDS, HANDRAILS, RunCostChosen
 from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, ShareChosen
-from railbook.takeoff.bring_along import FASTENER, TRIM
 from railbook.takeoff.cut_list import Piece
 
 

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, first_rows
 from railbook.boards.layout import Sawn
+from railbook.fastening.layout import Fastened
 from railbook.geometry.posts import NOT_TOLD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -19,7 +20,6 @@ from railbook.money.needs import BY_RUN, CUT_LIST, Askers, Need, NeedChosen
 from railbook.money.reasons import Gaps
 from railbook.money.run_costs import GUARDS, HANDRAILS, JobCosts, RunCost, RunCostChosen, by_row
 from railbook.money.run_shares import RunShare, ShareChosen
-from railbook.takeoff.fastening import Fastened
 from railbook.takeoff.layout import Shop
 
 

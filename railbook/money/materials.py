@@ -22,8 +22,8 @@ from railbook.job.assemblies import NO, YES
 from railbook.job.paid import Paid
 from railbook.job.prices import PACK, Price, price_at
 from railbook.job.settings import Settings
-from railbook.takeoff import bring_along
-from railbook.takeoff.bring_along import Brought
+from railbook.fastening import bring_along
+from railbook.fastening.bring_along import Brought
 
 NO_PRICE = "no price"
 

@@ -7,7 +7,7 @@ from typing import Any
 from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import COUNT, MARK, TEXT, VERDICT
-from railbook.takeoff.joint_counts import JointCount
+from railbook.fastening.joint_counts import JointCount
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from railbook.basics.problem import LOOK, Problem
 from railbook.basics.units import Refusal
+from railbook.fastening.layout import Fastened
 from railbook.job import fastenings
 from railbook.job.build import Job
 from railbook.job.fastenings import (
@@ -15,7 +16,6 @@ from railbook.job.fastenings import (
     Fastening,
     diameter,
 )
-from railbook.takeoff.fastening import Fastened
 
 INSTEAD = {RAIL_END: RAIL_TO_POST, RAIL_TO_POST: RAIL_END}  # one of the two may hold the rail alone
 

@@ -8,17 +8,17 @@ from typing import NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, first_rows
 from railbook.basics.rounding import PLACES
+from railbook.fastening.bring_along import BIT, DRIVER, FASTENER, TRIM, Brought, Listed, Needs
+from railbook.fastening.fasteners import Fastener, Packed
+from railbook.fastening.joint_counts import Counted, JointCount
+from railbook.fastening.places import Places, tally
+from railbook.fastening.run_fasteners import RunFastener
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import BLOCKING, HANDRAILS_TAB, HOLD_DOWN, JOINT_OF, PLACES_TAB
 from railbook.job.prices import Price
-from railbook.takeoff.bring_along import BIT, DRIVER, FASTENER, TRIM, Brought, Listed, Needs
-from railbook.takeoff.fasteners import Fastener, Packed
-from railbook.takeoff.joint_counts import Counted, JointCount
 from railbook.takeoff.layout import Shop
 from railbook.takeoff.mounts import Mount
-from railbook.takeoff.places import Places, tally
-from railbook.takeoff.run_fasteners import RunFastener
 from railbook.takeoff.section_counts import SectionCount
 from railbook.takeoff.spacings import Spacing
 

@@ -7,8 +7,8 @@ from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
 from railbook.basics.kinds import BOX, CHOICE, COUNT, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import same
+from railbook.fastening.joint_counts import JointCount
 from railbook.job.fastenings import Fastening
-from railbook.takeoff.joint_counts import JointCount
 
 
 @dataclass(frozen=True)
