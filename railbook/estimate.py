@@ -17,7 +17,8 @@ from railbook.boards.layout import CuttingChoices, lay_out_cutting
 from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.unseen import Seen, not_looked_at, not_measured
-from railbook.fastening.layout import FasteningChoices, choose_fastening, lay_out_fastening
+from railbook.fastening.choices import choose_fastening
+from railbook.fastening.layout import FasteningChoices, lay_out_fastening
 from railbook.fastening.unfastened import fastening_problems
 from railbook.geometry.choices import choose_site
 from railbook.geometry.survey import SiteChoices, lay_out_site

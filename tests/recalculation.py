@@ -22,6 +22,10 @@ from railbook.report.layout import VALUES, Sheet, first_row, rows_down
 from railbook.tabs import TABS, Rows
 
 Value = str | float | bool | None
+RESTS_ON = {  # tabs whose figures are as good as all rows of those tabs; none: of every tab
+    "summary": (), "cost": (), "places": ("lines", "posts", "sections", "baluster_layout"),
+    "run_shares": ("materials", "needs", "cutting_plan"),
+}  # fmt: skip
 SAME, STALE, WRONG = "same", "stale", "wrong"
 TOLERANCE = 1e-9  # relative; LibreOffice writes 15 digits
 
@@ -263,8 +267,8 @@ class Shown:
         if tab in ("flight_working", "stairways"):
             uncounted = tab == "stairways" and bool(self.stale["handrails"])
             return uncounted or self.settings_moved or self._names_what_is_gone(row)
-        if tab in ("summary", "cost"):
-            return any(self.stale.values())
+        if tab in RESTS_ON:
+            return any(self.stale[each] for each in RESTS_ON[tab] or self.stale)
         owner, of_owner = self._follows(tab, row)
         return bool(owner) and of_owner in self.stale[owner]
 
@@ -272,6 +276,8 @@ class Shown:
         """The tab and the row there that a row without a status of its own is computed for."""
         if tab == "cuts":
             return "cutting_plan", self.old[tab][row].cut.plan_row - 1
+        if tab == "run_fasteners":
+            return "fasteners", self.old[tab][row].of.schedule_row - 1
         owners = {"handrail_slopes": "handrails", "post_tops": "posts"}
         return owners.get(tab, "lines" if tab == "joints" else ""), row
 

@@ -61,7 +61,7 @@ def porch(**more: Any) -> Estimate:
 
 def totals(job: Estimate) -> dict[tuple[str, str], tuple[int, int]]:
     """(joint, item) -> joints and total of the schedule."""
-    return {(row.joint, row.item): (row.joints, row.total) for row in job.rows["fasteners"]}
+    return {(row.of.joint, row.typed.item): (row.of.joints, row.total) for row in job.rows["fasteners"]}
 
 
 def test_a_small_porch_has_the_fasteners_counted_by_hand() -> None:
@@ -83,7 +83,7 @@ def test_a_small_porch_has_the_fasteners_counted_by_hand() -> None:
 
 def test_a_run_takes_its_own_joints_and_a_shared_post_counts_once() -> None:
     rows: Sequence[RunFastener] = porch().rows["run_fasteners"]
-    of_run = {(row.run, row.joint, row.item): (row.joints, row.total) for row in rows}
+    of_run = {(row.run, row.of.joint, row.item): (row.joints, row.total) for row in rows}
 
     assert of_run["A", "Post inside rim", "1/2 X 6 BOLT"] == (3, 6)
     assert ("B", "Post inside rim", "1/2 X 6 BOLT") not in of_run
@@ -95,7 +95,7 @@ def test_a_run_takes_its_own_joints_and_a_shared_post_counts_once() -> None:
 
 
 def test_the_holes_are_those_of_the_row() -> None:
-    (block,) = [row for row in porch().rows["fasteners"] if row.joint == "Block"]
+    (block,) = [row.typed for row in porch().rows["fasteners"] if row.of.joint == "Block"]
 
     assert (block.pilot_bit, block.pilot_depth, block.hole) == (3 / 16, None, "Through")
     assert (block.counterbore_bit, block.counterbore_depth, block.driver) == (1 / 2, 1.0, "square #2")
@@ -124,7 +124,7 @@ def jobs() -> list[Estimate]:
 
 def _joints(job: Estimate) -> Counter[tuple[str, str]]:
     """(assembly, joint) -> joints of the schedule."""
-    return Counter({(row.assembly, row.joint): row.joints for row in job.rows["fasteners"]})
+    return Counter({(row.of.chosen_assembly, row.of.joint): row.of.joints for row in job.rows["fasteners"]})
 
 
 def _pieces(job: Estimate) -> Counter[tuple[str, str]]:
@@ -259,14 +259,14 @@ def test_totals_are_joints_times_pieces_and_runs_add_up_to_them(jobs: list[Estim
             of_runs[row.fastening_row] += row.total
         totals = {row.fastening_row: row.total for row in job.rows["fasteners"]}
         assert totals == of_runs
-        assert all(row.total == 3 * row.joints > 0 for row in job.rows["fasteners"])
+        assert all(row.total == 3 * row.of.joints > 0 for row in job.rows["fasteners"])
 
 
 def test_a_fresh_schedule_asks_for_nothing(jobs: list[Estimate]) -> None:
     """Unless the geometry below it does."""
     for job in jobs:
         if not any(row.status for tab in ("lines", "sections", "posts", "baluster_layout") for row in job.rows[tab]):
-            assert not any(row.status for tab in ("fasteners", "bring_along", "run_fasteners") for row in job.rows[tab])
+            assert not any(row.status for tab in ("fasteners", "bring_along") for row in job.rows[tab])
 
 
 # edits
@@ -287,7 +287,7 @@ def _edited(job: Estimate, number: int, **cells: Any) -> Any:
 )
 def test_a_row_that_becomes_another_asks_for_another_run(cells: dict[str, Any]) -> None:
     job = porch()
-    number = next(row.fastening_row for row in job.rows["fasteners"] if row.joint == "Baluster end") - 1
+    number = next(row.fastening_row for row in job.rows["fasteners"] if row.of.joint == "Baluster end") - 1
     rows = _edited(job, number, **cells)["fasteners"]
 
     assert {row.status for row in rows if row.fastening_row == number + 1} == {RUN_AGAIN}
@@ -295,10 +295,10 @@ def test_a_row_that_becomes_another_asks_for_another_run(cells: dict[str, Any]) 
 
 def test_another_number_in_each_joint_is_followed() -> None:
     job = porch()
-    number = next(row.fastening_row for row in job.rows["fasteners"] if row.joint == "Baluster end") - 1
-    (row,) = [row for row in _edited(job, number, per_joint=1)["fasteners"] if row.joint == "Baluster end"]
+    number = next(row.fastening_row for row in job.rows["fasteners"] if row.of.joint == "Baluster end") - 1
+    (row,) = [row for row in _edited(job, number, per_joint=1)["fasteners"] if row.of.joint == "Baluster end"]
 
-    assert (row.joints, row.total, row.status) == (66, 66, "")
+    assert (row.of.joints, row.total, row.status) == (66, 66, "")
 
 
 def test_a_row_added_later_asks_for_another_run() -> None:

@@ -165,7 +165,11 @@ def test_a_height_that_is_not_known_gives_no_pull() -> None:
 
 def items(made: Worked, what: str) -> int:
     """How many of what the schedule has."""
-    return sum(row.total for row in made.rows["fasteners"] if row.what == what and row.joint.startswith("Post"))
+    return sum(
+        row.total
+        for row in made.rows["fasteners"]
+        if row.typed.what == what and (row.of.joint or "").startswith("Post")
+    )
 
 
 def test_the_foot_of_a_flight_buys_no_hold_down_and_no_blocking() -> None:
@@ -216,7 +220,7 @@ def test_what_is_said_on_tab_supports_is_bought() -> None:
     pad = Support(support="P1", kind=POST, mount=ON_CONCRETE)
     made = worked(UP, supports=(pad,))
 
-    assert [(row.item, row.total) for row in made.rows["fasteners"] if row.joint == "Post on concrete"] == [
+    assert [(row.typed.item, row.total) for row in made.rows["fasteners"] if row.of.joint == "Post on concrete"] == [
         ("POST BASE", 1), ("1/2 X 4 ANCHOR", 4)
     ]  # fmt: skip
     assert [problem for problem in told(UP, supports=(pad,)) if problem.where == "support P1"] == []

@@ -1,21 +1,20 @@
-"""The fastening of a job: which rows its tabs have, chosen once, and what is in them."""
+"""The fastening of a job laid out: every row of its tabs, from the choices."""
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, first_rows
-from railbook.basics.rounding import PLACES
-from railbook.fastening.bring_along import BIT, DRIVER, FASTENER, TRIM, Brought, Listed, Needs
+from railbook.fastening.bring_along import TRIM, Brought, Listed, Needs
 from railbook.fastening.fasteners import Fastener, Packed
-from railbook.fastening.joint_counts import Counted, JointCount
+from railbook.fastening.joint_counts import Counted, Counting, JointCount
 from railbook.fastening.places import Places, tally
 from railbook.fastening.run_fasteners import RunFastener
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
-from railbook.job.fastenings import BLOCKING, HANDRAILS_TAB, HOLD_DOWN, JOINT_OF, PLACES_TAB
+from railbook.job.fastenings import HANDRAILS_TAB, PLACES_TAB
 from railbook.job.prices import Price
 from railbook.takeoff.layout import Shop
 from railbook.takeoff.mounts import Mount
@@ -23,8 +22,6 @@ from railbook.takeoff.section_counts import SectionCount
 from railbook.takeoff.spacings import Spacing
 
 ITEM, PILOT, WIDER, TURNED_BY = "item", "pilot", "counterbore", "driver"  # what of a fastener is brought along
-NO_SPARES = (HOLD_DOWN, BLOCKING)  # dear, or cut to fit: no spares
-ORDER = (FASTENER, BIT, DRIVER)
 
 
 class Known(NamedTuple):
@@ -73,142 +70,33 @@ class Fastened:
     counted: Counted
 
 
-# choosing
-
-
-def choose_fastening(job: Job, site: Site, shop: Shop) -> tuple[FasteningChoices, Fastened]:
-    """Choose the rows: only joints that the job has are listed for the crew.
-
-    Returns:
-        the choices, and the joints that they were chosen by, with nothing listed yet.
-    """
-    known = tuple(Known(row.stands("assembly"), row.stands("joint")) for row in job.fastenings)
-    start = FasteningChoices(known, tuple(_spaced(job, site)))
-    counted = lay_out_fastening(job, site, shop, start)
-    occurring = [each for each in counted.joint_counts if each.typed.is_whole and each.joints]
-    rows = {each.fastening_row: row for row, each in enumerate(occurring, start=1)}
-    told = [each.is_whole and each.assembly in job.assembly_of for each in job.fastenings]
-    whole = {row: rows.get(row, 0) for row, is_told in enumerate(told, start=1) if is_told}
-    wanted = sorted((want for each in occurring for want in _wants(each)), key=_place)
-    numbers = {key: number for number, key in enumerate(dict.fromkeys(want.key for want in wanted), start=1)}
-    chosen = FasteningChoices(
-        tuple(each._replace(schedule_row=whole.get(row)) for row, each in enumerate(known, start=1)),
-        start.spaced,
-        tuple(_shares(counted.counted, occurring)),
-        (*_listed(wanted), *_trims(job, counted.places)),
-        {(want.row, want.slot): numbers[want.key] for want in wanted},
-    )
-    return chosen, counted
-
-
-def _spaced(job: Job, site: Site) -> Iterator[tuple[str, int]]:
-    """Each section with each row of its assembly for a joint along a board."""
-    along: dict[str | None, list[int]] = {}
-    for row, each in enumerate(job.fastenings, start=1):
-        if each.is_whole and not JOINT_OF[each.joint or ""].column:
-            along.setdefault(each.assembly, []).append(row)
-    return ((section.section, row) for section in site.sections for row in along.get(section.assembly.assembly, ()))
-
-
-def _shares(counted: Counted, occurring: Sequence[JointCount]) -> Iterator[tuple[str, int]]:
-    """Each run with each fastener that it takes."""
-    of_assembly: dict[tuple[str, int], list[JointCount]] = {}
-    for each in occurring:
-        of_assembly.setdefault((each.tab, each.assembly_row), []).append(each)
-    for tab, rows in counted.tabs.items():
-        for number, row in enumerate(rows, start=1):
-            for each in of_assembly.get((tab, row.assembly_row), ()):
-                if RunFastener(row.run, number, row, each).joints:
-                    yield row.run, each.fastening_row
-
-
-class Want(NamedTuple):
-    """A fastener, a bit or a driver that a row of tab Fastenings wants brought along.
-
-    Attributes:
-        row: that row; `slot` what of it this is.
-        key: equal for what is one and the same thing.
-        spared: whether spares of it are brought.
-    """
-
-    row: int
-    slot: str
-    key: tuple[str, object]
-    item: str
-    bit: float | None
-    use: str
-    spared: bool = False
-
-
-def _wants(of: JointCount) -> Iterator[Want]:
-    """What one row wants brought along."""
-    typed, row = of.typed, of.fastening_row
-    item, driver = typed.item or "", typed.driver
-    yield Want(row, ITEM, (FASTENER, item), item, None, of.joint, typed.what not in NO_SPARES)
-    if typed.pilot_bit is not None:
-        yield Want(row, PILOT, (BIT, round(typed.pilot_bit, PLACES)), "", typed.pilot_bit, of.joint)
-    if typed.counterbore_bit is not None:
-        bit = typed.counterbore_bit
-        yield Want(row, WIDER, (BIT, round(bit, PLACES)), "", bit, f"{of.joint} (wider hole)")
-    if driver:
-        yield Want(row, TURNED_BY, (DRIVER, driver.casefold()), driver, None, item)
-
-
-def _place(want: Want) -> tuple[int, float]:
-    """Fasteners, then bits from thin to thick, then drivers."""
-    return ORDER.index(want.key[0]), want.bit or 0.0
-
-
-def _listed(wanted: Sequence[Want]) -> Iterator[Listed]:
-    """Each thing once, with everything that it is for."""
-    uses: dict[tuple[str, object], dict[str, None]] = {}
-    for want in wanted:
-        uses.setdefault(want.key, {})[want.use] = None
-    firsts = {want.key: want for want in reversed(wanted)}
-    spared = {want.key for want in wanted if want.spared}
-    return (
-        Listed(key[0], firsts[key].item, firsts[key].bit, ", ".join(of), spared=key in spared)
-        for key, of in uses.items()
-    )
-
-
-def _trims(job: Job, places: Sequence[Places]) -> Iterator[Listed]:
-    """Skirts and caps of posts, for each assembly that names them and has posts."""
-    posts = _trimmed(places)
-    for row, assembly in enumerate(job.assemblies, start=1):
-        for what, column in TRIM.items():
-            item: str | None = getattr(assembly, column)
-            if item and posts[row]:
-                yield Listed(what, item, None, f"posts of {assembly.assembly}", assembly.assembly)
-
-
-def _trimmed(places: Sequence[Places]) -> Counter[int]:
-    """Row of an assembly -> posts that get trim."""
-    posts: Counter[int] = Counter()
-    for place in places:
-        posts[place.assembly_row] += place.trimmed
-    return posts
-
-
-# laying out
-
-
 def lay_out_fastening(job: Job, site: Site, shop: Shop, choices: FasteningChoices) -> Fastened:
     """Every row of the fastening tabs of the job with these choices."""
     mounts = tuple(Mount(post.post, row, post) for row, post in enumerate(site.posts, start=1))
     counts = _section_counts(site, shop)
-    sums = tally(mounts, counts, site.sections)
+    sums = tally(site.posts, counts, site.sections)
     places = tuple(Places(line.run, line.line_row, line, sums) for line in site.lines)
     spacings = _spacings(job, site, choices)
     filled = sum(bool(each.item or each.origin.texts.get("item")) for each in job.fastenings)
-    tabs = {PLACES_TAB: places, HANDRAILS_TAB: site.handrails}
-    counted = Counted(tabs, spacings, len(choices.known), filled)
+    tabs: dict[str, Sequence[Counting]] = {PLACES_TAB: places, HANDRAILS_TAB: site.handrails}
+    counted = Counted(tabs, spacings, _stale(site, shop), len(choices.known), filled)
     joint_counts = _joint_counts(job, choices, counted)
     shares = _run_fasteners(choices, counted, joint_counts)
     fasteners = _fasteners(choices, joint_counts, _summed(shares))
-    needs = _needs(job, places, fasteners)
+    needs = _needs(job, counted, fasteners)
     brought = tuple(Brought(row, each, job.settings, needs) for row, each in enumerate(choices.brought, start=1))
     return Fastened(mounts, counts, places, spacings, joint_counts, shares, fasteners, brought, counted)
+
+
+def _stale(site: Site, shop: Shop) -> frozenset[str]:
+    """Tabs of whose joints something asks for another run."""
+    rests_on: dict[str, tuple[Iterable[Any], ...]] = {
+        PLACES_TAB: (site.lines, site.posts, site.sections, shop.layouts),
+        HANDRAILS_TAB: (site.handrails,),
+    }
+    return frozenset(
+        tab for tab, tabs in rests_on.items() if any(row.status == RUN_AGAIN for rows in tabs for row in rows)
+    )
 
 
 def _section_counts(site: Site, shop: Shop) -> tuple[SectionCount, ...]:
@@ -250,7 +138,7 @@ def _run_fasteners(
         (tab, row.run): (number, row) for tab, rows in counted.tabs.items() for number, row in enumerate(rows, start=1)
     }
     return tuple(
-        RunFastener(run, *runs[of.tab, run], of)
+        RunFastener(run, *runs[of.tab, run], of, choices.brought[choices.packed[row, ITEM] - 1].item)
         for run, row in choices.shares
         if row <= len(joint_counts)
         for of in (joint_counts[row - 1],)
@@ -259,11 +147,11 @@ def _run_fasteners(
 
 
 def _summed(shares: Sequence[RunFastener]) -> Counter[int]:
-    """Row of tab Fastenings -> its joints in all runs."""
-    joints: Counter[int] = Counter()
+    """Row of tab Fastenings -> how many all runs take of it."""
+    totals: Counter[int] = Counter()
     for share in shares:
-        joints[share.fastening_row] += share.joints
-    return joints
+        totals[share.fastening_row] += share.total
+    return totals
 
 
 def _fasteners(
@@ -279,33 +167,32 @@ def _fasteners(
 
 def _packed(choices: FasteningChoices, row: int) -> Packed:
     """Where one fastener stands on tab Bring along."""
-    pilot, wider, driver = (choices.packed.get((row, slot)) for slot in (PILOT, WIDER, TURNED_BY))
     item = choices.packed[row, ITEM]
+    pilot, wider, driver = (choices.packed.get((row, slot)) for slot in (PILOT, WIDER, TURNED_BY))
 
-    def bit(at: int | None) -> float | None:
-        return None if at is None else choices.brought[at - 1].bit
+    def listed(at: int | None) -> Listed | None:
+        return None if at is None else choices.brought[at - 1]
 
-    listed = choices.brought[item - 1].item
     return Packed(
-        item, pilot, wider, driver, listed, bit(pilot), bit(wider),
-        None if driver is None else choices.brought[driver - 1].item,
+        item, pilot, wider, driver, choices.brought[item - 1], listed(pilot), listed(wider), listed(driver)
     )  # fmt: skip
 
 
-def _needs(job: Job, places: Sequence[Places], fasteners: Sequence[Fastener]) -> Needs:
+def _needs(job: Job, counted: Counted, fasteners: Sequence[Fastener]) -> Needs:
     """What is needed, summed once."""
     totals: Counter[int] = Counter()
     stale: set[int] = set()
     for each in fasteners:
-        totals[each.item_row] += each.total
+        packed = each.packed
+        totals[packed.item_row] += each.total
         if each.status == RUN_AGAIN:
-            rows = (each.item_row, each.pilot_row, each.counterbore_row, each.driver_row)
+            rows = (packed.item_row, packed.pilot_row, packed.counterbore_row, packed.driver_row)
             stale |= {row for row in rows if row is not None}
     return Needs(
         totals=totals,
-        trimmed=_trimmed(places),
+        trimmed=counted.trimmed,
         stale=frozenset(stale),
-        trim_is_stale=any(place.status == RUN_AGAIN for place in places),
+        trim_is_stale=PLACES_TAB in counted.stale,
         marks=first_rows([assembly.assembly for assembly in job.assemblies]),
         items={
             (assembly.assembly, column): getattr(assembly, column)

@@ -1,13 +1,19 @@
-"""Fasteners by run: what every run takes of each row of the Fastener schedule."""
+"""Fasteners by run: what every run takes of each row of the Fastener schedule.
+
+Which run takes what was chosen, in the words of that row; how many is live. A figure is as good as its row of the
+schedule, which asks for another run as soon as any run does.
+"""
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again, look_up
-from railbook.basics.kinds import COUNT, MARK, TEXT, VERDICT
-from railbook.fastening.joint_counts import JointCount
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join
+from railbook.basics.kinds import COUNT, MARK, TEXT
+from railbook.fastening.counting import COUNTS
+from railbook.fastening.joint_counts import Counting, JointCount
+from railbook.job import fastenings
 
 
 @dataclass(frozen=True)
@@ -16,65 +22,36 @@ class RunFastener:
 
     Attributes:
         run: its mark.
-        place: the row that counts its joints, at `place_row` of that tab.
-        of: that row, at `fastening_row`.
+        place_row: row of the tab that counts its joints; `place` that row.
+        of: that row of tab Fastenings, at `fastening_row` of Working fastenings.
+        item: what goes into the joint, as chosen.
     """
 
     run: str
     place_row: int
-    place: Any
+    place: Counting
     of: JointCount
+    item: str
 
     @property
     def fastening_row(self) -> int:
         """Row on tab Fastenings, and on Working fastenings."""
         return self.of.fastening_row
 
-    @property
-    def joint(self) -> str:
-        """The joint."""
-        return self.of.joint
-
-    @property
-    def item(self) -> str:
-        """What goes into it."""
-        return self.of.typed.item or ""
-
-    @property
-    def per_joint(self) -> int | None:
-        """How many go into each joint."""
-        return self.of.typed.per_joint
-
-    @property
-    def counted_excel(self) -> str:
-        """Formula part: joints of the run."""
-        joint = self.of.counts
-        if joint is None or not joint.column:
-            return "SUMIFS({spacings_places},{spacings_fastening_row},{fastening_row},{spacings_line_row},{place_row})"
-        return or_zero(f"INDEX({{{self.tab}_{joint.column}}},{{place_row}})")
-
-    @property
-    def tab(self) -> str:
-        """Tab that counts its joints."""
-        return self.of.tab
-
     @cached_property
     def joints(self) -> int:
         """Joints of the run."""
-        joint = self.of.counts
-        if joint is None or not joint.column:
-            return self.of.counted.of_run_spacing[self.place_row, self.fastening_row]
-        return getattr(self.place, joint.column) or 0
+        return self.of.joints_of_run(self.place_row, self.place)
+
+    @property
+    def joints_excel(self) -> str:
+        """Formula part: the same."""
+        return COUNTS[self.of.joint].of_run
 
     @cached_property
     def total(self) -> int:
         """How many the run takes."""
-        return self.joints * (self.per_joint or 0)
-
-    @property
-    def status(self) -> str:
-        """Asks for another run when its run or its row does."""
-        return RUN_AGAIN if RUN_AGAIN in (self.place.status, self.of.status) else ""
+        return self.joints * (self.of.typed.per_joint or 0)
 
 
 TAB = Tab(
@@ -83,25 +60,17 @@ TAB = Tab(
     RunFastener,
     (
         Column("run", "Run", MARK),
-        Column("joint", "Joint", TEXT, "=INDEX({joint_counts_joint},{fastening_row})"),
-        Column("item", "Item", MARK, '=INDEX({fastenings_item},{fastening_row})&""', width=21),
-        Column("per_joint", "In each", COUNT, "=" + look_up("fastenings_per_joint", "fastening_row")),
-        Column("joints", "Joints", COUNT, "=[counted_excel]"),
-        Column("total", "Total", COUNT, "={joints}*" + or_zero("{per_joint}")),
+        Column("joint", "Joint", TEXT, path="of.joint"),
+        Column("item", "Item", MARK, width=21),
+        Column("total", "Total", COUNT, f"=([joints_excel])*{or_zero('{typed.per_joint}')}"),
+        Column("number", "Schedule row", COUNT, path="of.schedule_row"),
         Column("fastening_row", "Fastening row", COUNT, width=10),
         Column("place_row", "Run row", COUNT),
-        Column(
-            STATUS,
-            "Status",
-            VERDICT,
-            ask_again(
-                'INDEX({[tab]_status},{place_row})="run again"',
-                'INDEX({joint_counts_status},{fastening_row})="run again"',
-            ),
-        ),
     ),
     purpose="What every run takes of each fastener. A shared post counts with the run that sets its height.",
+    alert='=IF({fasteners_status_count}>0,"Some figures rest on older ones: run railbook on this workbook again","")',
     none="No fasteners are given: fill in tab Fastenings and run again",
     paper_to="total",
     key="run",
-)
+    joins={"typed": Join(fastenings.TAB, "fastening_row", "of.typed")},
+)  # fmt: skip

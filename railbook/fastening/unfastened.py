@@ -38,7 +38,7 @@ def fastening_problems(job: Job, fastened: Fastened) -> Iterator[Problem]:
 def _row_problems(row: Fastening, unit: str) -> Iterator[Problem]:
     """A joint along a board without a spacing, and a gauge that says nothing."""
     at = row.origin.cell
-    if row.joint in JOINT_OF and not JOINT_OF[row.joint].column and row.spacing is None:
+    if row.joint in JOINT_OF and JOINT_OF[row.joint].spaced and row.spacing is None:
         yield Problem(at("spacing"), f"{row.joint} has no spacing, so no places are counted",
                       "type the greatest distance between two places, such as 24 in or 600 mm", LOOK)  # fmt: skip
     thick = diameter(row.gauge, unit) if row.gauge else 0.0
@@ -51,7 +51,7 @@ def _joints(fastened: Fastened, assembly_row: int) -> Iterator[tuple[str, int]]:
     for joint in JOINTS:
         yield joint.word, fastened.counted.of_assembly[joint.word, assembly_row]
     of_assembly = [place for place in fastened.places if place.assembly_row == assembly_row]
-    yield CAP_TO_RAIL, sum(place.sections for place in of_assembly if place.assembly.cap_thickness)
+    yield CAP_TO_RAIL, sum(place.line.sections for place in of_assembly if place.assembly.cap_thickness)
 
 
 def _assembly_problems(assembly: str, joints: dict[str, int], rows: Sequence[Fastening]) -> Iterator[Problem]:

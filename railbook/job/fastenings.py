@@ -37,34 +37,31 @@ PLACES_TAB, HANDRAILS_TAB = "places", "handrails"
 
 
 class Joint(NamedTuple):
-    """A joint, and where its number is found.
+    """A joint, and who counts it.
 
     Attributes:
         word: what is typed in column Joint.
         counted: what is counted, in words.
-        column: column that counts it for every run; empty when it is counted by a row's own spacing.
-        tab: tab of that column; its rows are runs, each with the row of its assembly.
+        tab: tab with a row for each run that has such joints.
+        spaced: whether it is a place along a board, counted by the spacing of the row that names it.
     """
 
     word: str
     counted: str
-    column: str
     tab: str = PLACES_TAB
+    spaced: bool = False
 
 
 JOINTS = (
-    *(
-        Joint(post_joint(mount), f"new posts with mount {mount}", post_joint(mount).lower().replace(" ", "_"))
-        for mount in MOUNTS
-    ),
-    Joint(BALUSTER_END, "two for each baluster", "baluster_end"),
-    Joint(RAIL_END, "four for each section: both ends of both rails", "rail_end"),
-    Joint(RAIL_TO_POST, "rail ends at a post or a column", "rail_to_post"),
-    Joint(RAIL_TO_WALL, "rail ends at a wall", "rail_to_wall"),
-    Joint(BLOCK, "support blocks", "block"),
-    Joint(CAP_TO_POST, "cap boards over each post that they lie on; none where posts stand proud", "cap_to_post"),
-    Joint(CAP_TO_RAIL, "places along each section, at most Spacing apart", ""),
-    Joint(HANDRAIL_BRACKET, "brackets of runs of handrail alone", "brackets", HANDRAILS_TAB),
+    *(Joint(post_joint(mount), f"new posts with mount {mount}") for mount in MOUNTS),
+    Joint(BALUSTER_END, "two for each baluster"),
+    Joint(RAIL_END, "four for each section: both ends of both rails"),
+    Joint(RAIL_TO_POST, "rail ends at a post or a column"),
+    Joint(RAIL_TO_WALL, "rail ends at a wall"),
+    Joint(BLOCK, "support blocks"),
+    Joint(CAP_TO_POST, "cap boards over each post that they lie on; none where posts stand proud"),
+    Joint(CAP_TO_RAIL, "places along each section, at most Spacing apart", spaced=True),
+    Joint(HANDRAIL_BRACKET, "brackets of runs of handrail alone", HANDRAILS_TAB),
 )
 JOINT_OF = {joint.word: joint for joint in JOINTS}
 

@@ -8,12 +8,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.joins import Join, Rests
 from railbook.basics.kinds import COUNT, MARK, TEXT, VERDICT
 from railbook.fastening.bring_along import TRIM
+from railbook.fastening.counting import COUNTS, STALE
 from railbook.fastening.joint_counts import Counted, JointCount
 from railbook.fastening.layout import Fastened
-from railbook.geometry.cells import of_assembly
+from railbook.job import assemblies
 from railbook.job.assemblies import Assembly
 from railbook.job.fastenings import (
     CAP_TO_RAIL,
@@ -22,11 +24,12 @@ from railbook.job.fastenings import (
     PLACES_TAB,
     RAIL_END,
     RAIL_TO_POST,
-    Joint,
 )
 
 EITHER = (RAIL_END, RAIL_TO_POST)  # one of the two may hold the rail alone
-PLAIN = tuple(joint for joint in JOINTS if joint.tab == PLACES_TAB and joint.column and joint.word not in EITHER)
+PLAIN = tuple(
+    joint.word for joint in JOINTS if joint.tab == PLACES_TAB and not joint.spaced and joint.word not in EITHER
+)
 FASTENERS, BRACKETS = ", fasteners of ", ", handrail brackets of "
 
 
@@ -71,7 +74,7 @@ class BareJoints:
         """Of its guards: kinds of joint without a row, and rows that were left out."""
         if not self.sections:
             return 0
-        plain = sum(self._occurs(joint.word) and not self._given[joint.word] for joint in PLAIN)
+        plain = sum(self._occurs(joint) and not self._given[joint] for joint in PLAIN)
         rail = self._occurs(RAIL_TO_POST) and not any(self._given[word] for word in EITHER)
         has_cap = bool(self.typed.cap_thickness)
         cap = has_cap and not self._given[CAP_TO_RAIL]
@@ -95,7 +98,7 @@ class BareJoints:
     @property
     def status(self) -> str:
         """Asks for another run when anything does that joints and fastenings are counted from, or for new trim."""
-        return RUN_AGAIN if self.is_stale else ""
+        return TAB.status_of(self)
 
 
 def bare_joints_of(assemblies: Sequence[Assembly], fastened: Fastened, number: int) -> Iterator[BareJoints]:
@@ -107,36 +110,29 @@ def bare_joints_of(assemblies: Sequence[Assembly], fastened: Fastened, number: i
         number: how many assemblies there were.
     """
     sections: Counter[int] = Counter()
-    trimmed: Counter[int] = Counter()
     for place in fastened.places:
-        sections[place.assembly_row] += place.sections
-        trimmed[place.assembly_row] += place.trimmed
+        sections[place.assembly_row] += place.line.sections
     rows: dict[int, list[JointCount]] = {}
     for each in fastened.joint_counts:
         rows.setdefault(each.assembly_row, []).append(each)
     is_stale = bool(fastened.counted.stale) or any(each.status == RUN_AGAIN for each in fastened.joint_counts)
     for row in range(1, number + 1):
         typed = assemblies[row - 1] if row <= len(assemblies) else Assembly()
-        trim = trimmed[row] > 0 and _has_new_trim(row, typed, fastened)
+        trim = fastened.counted.trimmed[row] > 0 and _has_new_trim(row, typed, fastened)
         yield BareJoints(row, typed, rows.get(row, ()), sections[row], fastened.counted, is_stale or trim)
 
 
 def _has_new_trim(row: int, typed: Assembly, fastened: Fastened) -> bool:
     """Whether an assembly names a skirt or a cap that is not listed to be brought along."""
-    listed = {(each.assembly_row, each.what) for each in fastened.brought}
+    listed = {(each.assembly_row, each.listed.what) for each in fastened.brought}
     return any(getattr(typed, column) and (row, what) not in listed for what, column in TRIM.items())
 
 
 def _new_trim(what: str, column: str) -> str:
     """Formula part: whether it names one of them."""
     listed = f'COUNTIFS({{bring_along_assembly_row}},{{assembly_row}},{{bring_along_what}},"{what}")'
-    posts = "SUMIFS({places_trimmed},{places_assembly_row},{assembly_row})"
+    posts = "SUMIFS({places_trimmed},{lines_assembly_row},{assembly_row})"
     return f'AND(INDEX({{assemblies_{column}}},{{assembly_row}})<>"",{posts}>0,{listed}=0)'
-
-
-def _count(joint: Joint) -> str:
-    """Formula part: joints of the assembly."""
-    return f"SUMIFS({{{joint.tab}_{joint.column}}},{{{joint.tab}_assembly_row}},{{assembly_row}})"
 
 
 def _rows(word: str, more: str = "") -> str:
@@ -144,18 +140,24 @@ def _rows(word: str, more: str = "") -> str:
     return f'COUNTIFS({{joint_counts_assembly_row}},{{assembly_row}},{{joint_counts_joint}},"{word}"{more})'
 
 
-def _bare(joint: Joint, *words: str) -> str:
+def _bare(joint: str, *words: str) -> str:
     """Formula part: 1 when a joint occurs and no row is for it."""
-    return f"IF({_count(joint)}>0,IF({'+'.join(map(_rows, words or (joint.word,)))}=0,1,0),0)"
+    return f"IF({COUNTS[joint].of_assembly}>0,IF({'+'.join(map(_rows, words or (joint,)))}=0,1,0),0)"
 
 
-_JOINT = {joint.word: joint for joint in JOINTS}
 _LEFT_OUT = "SUMIFS({joint_counts_left_out},{joint_counts_assembly_row},{assembly_row})"
 _BRACKETS_LEFT_OUT, _CAPS_LEFT_OUT = (
     _rows(word, ",{joint_counts_left_out},1") for word in (HANDRAIL_BRACKET, CAP_TO_RAIL)
 )
-_CAPS = f"IF({of_assembly('cap_thickness')}=0,-{_CAPS_LEFT_OUT},IF({_rows(CAP_TO_RAIL)}=0,1,0))"
-_GUARD = "+".join((*map(_bare, PLAIN), _bare(_JOINT[RAIL_TO_POST], *EITHER), _CAPS))
+_CAPS = f"IF({{typed.cap_thickness}}=0,-{_CAPS_LEFT_OUT},IF({_rows(CAP_TO_RAIL)}=0,1,0))"
+_GUARD = "+".join((*map(_bare, PLAIN), _bare(RAIL_TO_POST, *EITHER), _CAPS))
+
+_STALE = (
+    *STALE.values(),
+    "{joint_counts_status_count}>0",
+    "COUNT({sections},{bare},{brackets})<3",
+    *(_new_trim(what, column) for what, column in TRIM.items()),
+)
 
 TAB = Tab(
     "bare_joints",
@@ -164,22 +166,18 @@ TAB = Tab(
     (
         Column("assembly_row", "Assembly row", COUNT),
         Column("assembly", "Assembly", MARK, '=INDEX({assemblies_assembly},{assembly_row})&""', width=13),
-        Column("sections", "Sections", COUNT, "=SUMIFS({places_sections},{places_assembly_row},{assembly_row})"),
+        Column("sections", "Sections", COUNT, "=SUMIFS({lines_sections},{lines_assembly_row},{assembly_row})"),
         Column("bare", "Joints without", COUNT,
             f"=IF({{sections}}=0,0,{_GUARD}+{_LEFT_OUT}-{_BRACKETS_LEFT_OUT})"),
         Column("brackets", "Brackets without", COUNT,
-            f"=IF({_count(_JOINT[HANDRAIL_BRACKET])}=0,0,IF({_rows(HANDRAIL_BRACKET)}=0,1,0)"
+            f"=IF({COUNTS[HANDRAIL_BRACKET].of_assembly}=0,0,IF({_rows(HANDRAIL_BRACKET)}=0,1,0)"
             f"+IF({{sections}}>0,{_BRACKETS_LEFT_OUT},{_LEFT_OUT}-{_CAPS_LEFT_OUT}))"),
         Column("lacks", "The total lacks", TEXT,
             f'=IF({{bare}}>0,"{FASTENERS}"&{{assembly}},"")&IF({{brackets}}>0,"{BRACKETS}"&{{assembly}},"")', width=40),
-        Column(STATUS, "Status", VERDICT,
-            ask_again(
-                'COUNTIF({places_status},"run again")+COUNTIF({handrails_status},"run again")>0',
-                'COUNTIF({joint_counts_status},"run again")>0',
-                "COUNT({sections},{bare},{brackets})<3",
-                *(_new_trim(what, column) for what, column in TRIM.items()),
-            )),
+        Column(STATUS, "Status", VERDICT),
     ),
     purpose="Kinds of joint into which nothing is given to go, and rows of tab Fastenings that were left out.",
     key="assembly_row",
+    joins={"typed": Join(assemblies.TAB, "assembly_row", "typed")},
+    rests=Rests(unless={"is_stale": f"OR({','.join(_STALE)})"}),
 )  # fmt: skip

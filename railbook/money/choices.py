@@ -57,7 +57,8 @@ def choose_pricing(of: Takeoff) -> PricingChoices:
             groups.setdefault(each.item, []).append(each)
     listed = first_rows([price.item or "" for price in of.job.prices])
     boards = tuple(_boards(of, listed))
-    brought = {row.item: at for at, row in enumerate(of.fastened.brought, start=1) if row.what == FASTENER}
+    listings = [row.listed for row in of.fastened.brought]
+    brought = {row.item: at for at, row in enumerate(listings, start=1) if row.what == FASTENER}
     ways = {
         item: _cheapest(of, item, group, brought.get(item, 0))._replace(listed_row=listed.get(item, 0) if item else 0)
         for item, group in groups.items()
@@ -94,7 +95,7 @@ def _asked(of: Takeoff) -> Iterator[Asked]:
         by_board = row in cut or (bool(ways & {*BOARDS}) and not ways - {*BOARDS, None})
         yield ask(CUT_LIST, row, piece, piece.part, piece.item or "")._replace(of_boards=by_board)
     for row, each in enumerate(of.fastened.run_fasteners, start=1):
-        yield ask(BY_RUN, row, each, each.joint, each.item)
+        yield ask(BY_RUN, row, each, each.of.joint, each.item)
     for row, place in enumerate(of.fastened.places, start=1):
         for what, column in TRIM.items():
             item = getattr(of.job.assemblies[place.assembly_row - 1], column)
@@ -310,7 +311,7 @@ class _Parts:
         if each.source == PLACES_TAB:
             return {(GUARDS, each.thing.run): 1.0}
         if each.source == BY_RUN:
-            return {(HANDRAILS if each.thing.tab == HANDRAILS_TAB else GUARDS, each.thing.run): 1.0}
+            return {(HANDRAILS if each.thing.of.tab == HANDRAILS_TAB else GUARDS, each.thing.run): 1.0}
         piece: Piece = each.thing
         kind = piece.each if piece.members == "posts" else ""
         return self.found.get((piece.members, piece.group, kind), {})

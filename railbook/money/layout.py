@@ -104,6 +104,11 @@ def askers_of(of: Takeoff) -> Askers:
         {CUT_LIST: of.shop.pieces, BY_RUN: of.fastened.run_fasteners, PLACES_TAB: of.fastened.places},
         {tab: Counter(row.like_row for row in rows) for tab, rows in alike.items()},
         of.job.assemblies,
+        {
+            CUT_LIST: False,
+            BY_RUN: any(each.status == RUN_AGAIN for each in of.fastened.fasteners),
+            PLACES_TAB: PLACES_TAB in of.fastened.counted.stale,
+        },
     )
 
 
@@ -120,7 +125,7 @@ def _share(chosen: ShareChosen, of: Takeoff, materials: Sequence[Material], aske
 
 def _gaps(of: Takeoff, choices: PricingChoices) -> Gaps:
     """What is in no figure of the money, beside prices that are missing."""
-    spared = sum(each.needed or 0 for each in of.fastened.brought if each.spared)
+    spared = sum(each.needed or 0 for each in of.fastened.brought if each.listed.spared)
     return Gaps(
         bare=tuple(bare_joints_of(of.job.assemblies, of.fastened, choices.assemblies)),
         orphans=sum(each.left_out for each in of.fastened.joint_counts if not each.assembly_row),

@@ -12,6 +12,8 @@ from typing import Any, NamedTuple
 from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
 from railbook.basics.kinds import CHOICE, COUNT, MARK, TEXT, VERDICT
+from railbook.fastening.counting import STALE
+from railbook.fastening.places import Places
 from railbook.job.fastenings import PLACES_TAB
 
 CUT_LIST, BY_RUN = "cut_list", "run_fasteners"
@@ -51,11 +53,13 @@ class Askers(NamedTuple):
         tabs: source -> its rows.
         alike: tab -> like row -> rows that are cut alike.
         assemblies: rows of tab Assemblies.
+        stale: source -> whether what all its rows rest on asks for another run; rows of the cut list tell themselves.
     """
 
     tabs: Mapping[str, Sequence[Any]]
     alike: Mapping[str, Mapping[int, int]]
     assemblies: Sequence[Any]
+    stale: Mapping[str, bool]
 
     def kits(self, source: str, thing: Any) -> int:
         """Sections, posts or runs that a row belongs to: a kit is never split between two."""
@@ -64,7 +68,7 @@ class Askers(NamedTuple):
         if source == CUT_LIST:
             return self.alike[thing.members].get(thing.group, 0)
         place = thing if source == PLACES_TAB else thing.place
-        return getattr(place, "sections", 1)
+        return place.line.sections if isinstance(place, Places) else 1
 
 
 def pieces_of(source: str, thing: Any) -> int:
@@ -120,13 +124,14 @@ class Need:
         """Asks for another run when what it was counted from does, or asks for what was not bought."""
         unbought = self.chosen.bought_as == NOT_BOUGHT and self.pieces > 0
         other = self._is_renamed or not self._things or unbought
-        return RUN_AGAIN if other or any(thing.status == RUN_AGAIN for thing in self._things) else ""
+        of_list = self.chosen.source == CUT_LIST and any(thing.status == RUN_AGAIN for thing in self._things)
+        return RUN_AGAIN if other or of_list or self.askers.stale[self.chosen.source] else ""
 
     def _sum(self, column: str) -> str:
         """Formula part: a column of the source over its rows."""
         of = self.chosen
         if of.trim:
-            return f"SUMPRODUCT(({{places_assembly_row}}={{assembly_row}})*{column})"
+            return f"SUMPRODUCT(({{lines_assembly_row}}={{assembly_row}})*{column})"
         return f"SUMPRODUCT(({{{of.source}_item}}={{item}})*{column})"
 
     def _cell(self, column: str) -> str:
@@ -159,11 +164,14 @@ class Need:
             other = f'{self._cell("item")}&""<>{{item}}'
         else:
             other = self._sum(f"({{{of.source}_{_NUMBER[of.source]}}}>0)") + "<>{rows}"
-        stale = f"{self._cell('status')}={_AGAIN}"
-        return f"{other},{stale if of.source_row else self._sum(f'({{{of.source}_status}}={_AGAIN})') + '>0'}"
+        if of.source != CUT_LIST:
+            return f"{other},{_STALE[of.source]}"
+        again = f'"{RUN_AGAIN}"'
+        stale = f"{self._cell('status')}={again}"
+        return f"{other},{stale if of.source_row else self._sum(f'({{cut_list_status}}={again})') + '>0'}"
 
 
-_AGAIN = f'"{RUN_AGAIN}"'
+_STALE = {BY_RUN: "{fasteners_status_count}>0", PLACES_TAB: STALE[PLACES_TAB]}
 _NUMBER = {CUT_LIST: "piece", BY_RUN: "fastening_row"}  # a column of the source that only its own rows fill
 
 
@@ -172,9 +180,9 @@ def kits_excel(source: str, thing: Any) -> str:
     if source == CUT_LIST:
         return f"COUNTIF({{{thing.members}_like_row}},INDEX({{cut_list_group}},{{source_row}}))"
     if source == PLACES_TAB:
-        return "INDEX({places_sections},{source_row})"
-    if thing.tab == PLACES_TAB:
-        return "INDEX({places_sections},INDEX({run_fasteners_place_row},{source_row}))"
+        return "INDEX({lines_sections},{source_row})"
+    if thing.of.tab == PLACES_TAB:
+        return "INDEX({lines_sections},INDEX({run_fasteners_place_row},{source_row}))"
     return "1"
 
 
