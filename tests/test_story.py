@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -24,24 +25,34 @@ def stories(job: Estimate) -> dict[str, Story]:
     return {count.section: story_of(counts, count.section, step) for count in counts}
 
 
+class Told:
+    """What the tab tells of one section, by word."""
+
+    def __init__(self, of: Story) -> None:
+        self.of = of
+
+    def __getattr__(self, word: str) -> Any:
+        return story.TAB.column(f"story_{word}").value(self.of)
+
+
 def test_every_story_adds_up_as_its_hints_say() -> None:
-    told = [each for seed in SEEDS for each in stories(random_job(seed)).values()]
+    told = [Told(each) for seed in SEEDS for each in stories(random_job(seed)).values()]
 
     for each in told:
-        assert None not in (each.story_tangent, each.story_clear_measured, each.story_top_edge)
-        tangent, secant = each.story_tangent or 0.0, each.story_secant or 0.0
-        taken = (each.story_from_taken or 0.0) + (each.story_to_taken or 0.0)
-        more = (each.story_lower_more or 0.0) + (each.story_upper_more or 0.0)
-        between = (each.story_top_meets or 0.0) - 2 * (each.story_fit or 0.0)
+        assert None not in (each.tangent, each.clear_measured, each.top_edge)
+        tangent, secant = each.tangent or 0.0, each.secant or 0.0
+        taken = (each.from_taken or 0.0) + (each.to_taken or 0.0)
+        more = (each.lower_more or 0.0) + (each.upper_more or 0.0)
+        between = (each.top_meets or 0.0) - 2 * (each.fit or 0.0)
         assert secant == pytest.approx(math.sqrt(1 + tangent**2))
-        assert each.story_run_clear == pytest.approx((each.story_clear_measured or 0.0) - taken)
-        assert each.story_top_meets == pytest.approx((each.story_bottom_meets or 0.0) + more)
-        assert each.story_top_edge == pytest.approx(between * secant)
-    high = [each for each in told if each.story_guard_height is not None]
+        assert each.run_clear == pytest.approx((each.clear_measured or 0.0) - taken)
+        assert each.top_meets == pytest.approx((each.bottom_meets or 0.0) + more)
+        assert each.top_edge == pytest.approx(between * secant)
+    high = [each for each in told if each.guard_height is not None]
     for each in high:
-        opening = (each.story_guard_height or 0.0) - (each.story_stack or 0.0) - (each.story_clearance or 0.0)
-        assert each.story_opening == pytest.approx(opening)
-        assert each.story_baluster == pytest.approx(opening + (each.story_seats or 0.0))
+        opening = (each.guard_height or 0.0) - (each.stack or 0.0) - (each.clearance or 0.0)
+        assert each.opening == pytest.approx(opening)
+        assert each.baluster == pytest.approx(opening + (each.seats or 0.0))
     assert len(high) > 80
 
 
@@ -49,19 +60,22 @@ def test_story_of_a_level_section_worked_by_hand() -> None:
     """Two sections in 127 in: (127 - 3.5) / 2 = 61.75. Opening 36.5 - (1 + 3.5 + 3.5) - 3 = 25.5; 61.75 takes 11
     balusters of 1.5 under 4 in: (61.75 - 16.5) / 12 = 3.770833, first mark 3.770833 + 0.75."""
     worked = work(level(127.0), assemblies=(replace(WOOD, level_height=36.5, bracket_fit=0.0),))
-    told = worked.only("story")
+    told = Told(worked.only("story"))
 
-    assert (told.story_section, told.story_run, told.story_sections) == ("A.1", "A", 2)
-    assert (told.story_clear_taped, told.story_clear, told.story_top_length) == (127.0, 61.75, 61.75)
-    assert (told.story_opening, told.story_baluster, told.story_balusters) == (25.5, 25.5, 11)
-    assert told.story_gap == pytest.approx(3.770833, abs=1e-6)
-    assert told.story_first == pytest.approx(4.520833, abs=1e-6)
+    assert (told.section, told.run, told.sections) == ("A.1", "A", 2)
+    assert (told.clear_taped, told.clear, told.top_length) == (127.0, 61.75, 61.75)
+    assert (told.opening, told.baluster, told.balusters) == (25.5, 25.5, 11)
+    assert told.gap == pytest.approx(3.770833, abs=1e-6)
+    assert told.first == pytest.approx(4.520833, abs=1e-6)
 
 
 def test_a_section_that_is_not_there_has_no_story() -> None:
     worked = work(level(60.0), stair(60.0, 45.0, from_support="P3", to_support="P4"), assemblies=(WOOD,))
 
-    assert story_of(worked.rows["section_counts"], "H", 1 / 16) == Story("H")
+    told = story_of(worked.rows["section_counts"], "H", 1 / 16)
+
+    assert told == Story("H", 1 / 16)
+    assert {each.value(told) for each in story.TAB.columns} == {"H", None}
 
 
 def test_another_section_is_told_as_soon_as_its_mark_is_typed(libreoffice: LibreOffice, tmp_path: Path) -> None:
