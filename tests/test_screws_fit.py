@@ -360,4 +360,4 @@ def test_a_second_screw_row_counts_where_the_first_says_nothing() -> None:
     second = replace(first, gauge="#8")
     (block, _) = work(level(60.0), fastenings=(first, second)).rows["blocks"]
 
-    assert (block.bore, block.screw_row) == (1.0, 2)
+    assert (block.bore, block.chosen.row) == (1.0, 2)

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.blank import or_zero, when_known
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
-from railbook.basics.kinds import COUNT, CUT, LENGTH, TAPE, TEXT, VERDICT
+from railbook.basics.double_entry import STATUS, Column, Tab
+from railbook.basics.joins import Join, Rests
+from railbook.basics.kinds import COUNT, LENGTH, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import (
     PLACES,
     ceiling_excel,
@@ -21,9 +22,10 @@ from railbook.basics.rounding import (
     same,
     tape_steps_excel,
 )
-from railbook.geometry import spacing
-from railbook.geometry.cells import of_assembly, of_guard
+from railbook.geometry import lines, sections, spacing
+from railbook.geometry.lines import Line
 from railbook.geometry.sections import Section
+from railbook.job import assemblies
 from railbook.job.settings import Settings
 
 TOP, BOTTOM, BOTH = "Top", "Bottom", "Both"
@@ -53,10 +55,10 @@ class BalusterLayout:
     chosen_clear: float
     slots: int
 
-    @cached_property
-    def line_row(self) -> int:
-        """Row of its run on the working tabs."""
-        return self.section.line_row
+    @property
+    def line(self) -> Line:
+        """Its run."""
+        return self.section.line
 
     @cached_property
     def clear(self) -> float:
@@ -76,18 +78,14 @@ class BalusterLayout:
     @cached_property
     def width(self) -> float:
         """Width of a baluster where the gap is checked."""
-        assembly = self.section.assembly
+        assembly = self.line.measures.assembly
         return assembly.baluster_least_width or assembly.baluster_width or 0.0
-
-    @cached_property
-    def sphere(self) -> float:
-        """Sphere that must not pass."""
-        return self.section.line.guard.sphere
 
     @cached_property
     def count(self) -> int:
         """Balusters of the section."""
-        clear, width, limit, margin = self.larger_clear, self.width, self.sphere, self.settings.build_margin
+        clear, width, margin = self.larger_clear, self.width, self.settings.build_margin
+        limit = self.line.guard.sphere
         if self.fixed_pitch is None:
             fewest = spacing.count(clear=clear, width=width, limit=limit, margin=margin)
         else:
@@ -97,7 +95,7 @@ class BalusterLayout:
     @cached_property
     def fixed_pitch(self) -> float | None:
         """Centre to centre on the level, where the maker drills the rails; None: gaps are equal."""
-        return when_known(lambda pitch: pitch / self.section.secant, self.section.assembly.baluster_pitch)
+        return when_known(lambda pitch: pitch / self.line.secant, self.line.measures.assembly.baluster_pitch)
 
     @cached_property
     def gap(self) -> float:
@@ -142,17 +140,17 @@ class BalusterLayout:
         """Least end gap that a fixed pitch must leave for the bracket; None: gaps are equal."""
         if self.fixed_pitch is None:
             return None
-        return self.section.assembly.least_end_gap or 0.0
+        return self.line.measures.assembly.least_end_gap or 0.0
 
     @cached_property
     def pitch(self) -> float:
         """Centre to centre, along the rail."""
-        return (self.gap + self.width) * self.section.secant
+        return (self.gap + self.width) * self.line.secant
 
     @cached_property
     def first(self) -> float:
         """First centre from the rail's lower (left) end, along the rail, before rounding."""
-        return (self.end_gap + self.width / 2 - self.section.line.guard.fit) * self.section.secant
+        return (self.end_gap + self.width / 2 - self.line.guard.fit) * self.line.secant
 
     @cached_property
     def rail_length(self) -> float:
@@ -160,30 +158,10 @@ class BalusterLayout:
         edge = self.section.top_edge if self.rail == TOP else self.section.bottom_edge
         return round_to(self.settings.tape_step, edge)
 
-    @property
-    def assembly_row(self) -> int:
-        """Row of its assembly on tab Assemblies."""
-        return self.section.assembly_row
-
-    @property
-    def baluster_exact(self) -> float | None:
-        """Length of a baluster before rounding."""
-        return self.section.line.guard.baluster_length
-
-    @property
-    def baluster_tip(self) -> float | None:
-        """Tip to tip of a baluster."""
-        return self.section.line.guard.baluster_tip
-
-    @property
-    def baluster_angle(self) -> float:
-        """Both end cuts of a baluster, from square [degrees]."""
-        return self.section.line.guard.baluster_angle
-
     @cached_property
     def baluster_length(self) -> float | None:
         """Length of a baluster, rounded to the tape."""
-        length = self.section.line.guard.baluster_length
+        length = self.line.guard.baluster_length
         return None if length is None else round_to(self.settings.tape_step, length)
 
     @cached_property
@@ -207,24 +185,39 @@ class BalusterLayout:
         """Widest level gap after the marks were rounded, end gaps included."""
         if not self.count:
             return self.clear
-        step, secant, half = self.settings.tape_step, self.section.secant, self.width / 2
-        fit = self.section.line.guard.fit
+        step, secant, half = self.settings.tape_step, self.line.secant, self.width / 2
+        fit = self.line.guard.fit
         widest = spacing.widest_step(first=self.first, pitch=self.pitch, balusters=self.count, step=step)
         last = half_up((self.first + (self.count - 1) * self.pitch) / step) * step
         lower = half_up(self.first / step) * step / secant + fit - half
         upper = self.clear - fit - last / secant - half
         return max(widest / secant - self.width, lower, upper)
 
+    @property
+    def opens(self) -> bool:
+        """Whether its marks let the sphere through; another run cures no pitch that the maker drilled."""
+        through = round(self.worst_gap, PLACES) >= round(self.line.guard.sphere, PLACES)
+        return through and self.fixed_pitch is None
+
+    @property
+    def crowded(self) -> bool:
+        """Whether it has more marks than the tab has room for."""
+        return self.count > self.slots
+
+    @property
+    def added_for_another(self) -> bool:
+        """Whether balusters were added for another clear."""
+        return bool(self.added) and not same(self.larger_clear, self.chosen_clear)
+
+    @property
+    def rails_differ(self) -> bool:
+        """Whether it serves both rails and they meet the balusters no longer alike."""
+        return self.rail == BOTH and not meets_alike(self.section)
+
     @cached_property
     def status(self) -> str:
         """Asks for another run when the section does, or when the marks no longer serve."""
-        section_kept = self.section.status != RUN_AGAIN
-        gap_kept = round(self.worst_gap, PLACES) < round(self.sphere, PLACES)
-        alike = self.rail != BOTH or meets_alike(self.section)
-        added_kept = not self.added or same(self.larger_clear, self.chosen_clear)
-        gap_kept = gap_kept or self.fixed_pitch is not None  # another run cures no pitch that the maker drilled
-        kept = section_kept and gap_kept and added_kept and alike and self.count <= self.slots
-        return "" if kept else RUN_AGAIN
+        return TAB.status_of(self)
 
 
 def meets_alike(section: Section) -> bool:
@@ -232,29 +225,10 @@ def meets_alike(section: Section) -> bool:
     return same(section.bottom_meets, section.top_meets) and same(section.lower_more, 0.0)
 
 
-def _of_section(column: str) -> str:
-    """Formula part: a figure of the section."""
-    return f"INDEX({{sections_{column}}},{{section_row}})"
-
-
-_STEPS = f"({tape_steps_excel('{first}+({count}-1)*{pitch}')}-{tape_steps_excel('{first}')})"
 # Rounded marks at an even pitch lie one of two neighbouring whole numbers of tape steps apart, so the
 # widest is their mean, rounded up: no list of marks is needed, which not every program would go through.
-_WIDEST = f"({ceiling_excel(f'{_STEPS}/MAX(1,{{count}}-1)')})*{{tape_step}}"
-_LAST = round_to_excel("{first}+({count}-1)*{pitch}")
-_STRICT = f"MAX(0,{floor_excel('({larger_clear}-{sphere})/({width}+{sphere})')}+1)"
-_WITHIN = f"MAX(0,{ceiling_excel('({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin})')})"
-_PITCHED = f"IF({_STRICT}=0,0,MAX(1,{floor_excel('({larger_clear}-{width}-2*{sphere})/{fixed_pitch}')}+2))"
-_PITCHED_WITHIN = (
-    f"IF({_WITHIN}=0,0,MAX(1,{ceiling_excel('({larger_clear}-{width}-2*({sphere}-{build_margin}))/{fixed_pitch}')}+1))"
-)
-_EDGE = f'IF({{rail}}="Top",{_of_section("top_edge")},{_of_section("bottom_edge")})'
-_UNEVEN = (
-    f"ABS({_of_section('bottom_meets')}-{_of_section('top_meets')})>=0.000001,"
-    f"ABS({_of_section('lower_more')})>=0.000001"
-)
-_SECANT = _of_section("secant")
-_FIT = of_guard("fit")
+_LAST = "{first}+({count}-1)*{pitch}"
+_STEPS = f"({tape_steps_excel(_LAST)}-{tape_steps_excel('{first}')})/MAX(1,{{count}}-1)"
 
 TAB = Tab(
     "baluster_layout",
@@ -265,65 +239,78 @@ TAB = Tab(
         Column("used_in", "Sections", TEXT, width=11),
         Column("rail", "Rail", TEXT, width=8),
         Column("count", "Balusters", COUNT,
-            f'=IF({{fixed_pitch}}="",IF({{build_margin}}=0,{_STRICT},{_WITHIN}),'
-            f"IF({{build_margin}}=0,{_PITCHED},{_PITCHED_WITHIN}))+{{added}}"),
+            '=IF({fixed_pitch}="",IF({build_margin}=0,{strict},{within}),'
+            "IF({build_margin}=0,{pitched},{pitched_within}))+{added}"),
         Column("baluster_length", "Baluster length", TAPE,
-            f'=IF({{baluster_exact}}="","",{round_to_excel("{baluster_exact}")})'),
-        Column("rail_length", "Rail length", TAPE, f"={round_to_excel(_EDGE)}"),
+            '=IF({line.baluster_length}="","",' + round_to_excel("{line.baluster_length}") + ")"),
+        Column("rail_length", "Rail length", TAPE,
+            "=" + round_to_excel('IF({rail}="Top",{section.top_edge},{section.bottom_edge})')),
         Column("gap", "Gap, level", LENGTH,
             '=IF({fixed_pitch}="",({larger_clear}-{count}*{width})/({count}+1),'
-            f"{or_zero('{fixed_pitch}')}-{{width}})"),
+            + or_zero("{fixed_pitch}") + "-{width})"),
         Column("marks", "Running marks from the lower or left end, on the centre of each baluster", TAPE,
             '=IF({nth}>{count},"",' + round_to_excel("{first}+({nth}-1)*{pitch}") + ")", repeats=True, width=7),
-        Column("after_last", "Last mark to the end", TAPE, f"={{rail_length}}-IF({{count}}=0,0,{_LAST})"),
+        Column("after_last", "Last mark to the end", TAPE, "={rail_length}-IF({count}=0,0,{last})"),
         Column("end_gap", "End gap, lower or left", LENGTH,
-            f'={{even_end_gap}}+{{shift}}+IF({{rail}}="Both",0,IF({{rail}}="Top",1,0)-{{wider_at_top}})'
-            f"*{_of_section('lower_more')}"),
+            '={even}+{shift}+IF({rail}="Both",0,IF({rail}="Top",1,0)-{wider_at_top})*{section.lower_more}'),
         Column("upper_end_gap", "End gap, upper or right", LENGTH,
             "=IF({count}=0,{end_gap},{clear}-{end_gap}-{count}*{width}-({count}-1)*{gap})"),
         Column("least_end_gap", "Least end gap", LENGTH, "=MIN({end_gap},{upper_end_gap})"),
         Column("bracket_needs", "Bracket needs", LENGTH,
-            f'=IF({{fixed_pitch}}="","",{or_zero(of_assembly("least_end_gap"))})'),
+            '=IF({fixed_pitch}="","",' + or_zero("{assembly.least_end_gap}") + ")"),
         Column("fixed_pitch", "Fixed pitch, level", LENGTH,
-            f'=IF({of_assembly("baluster_pitch")}="","",{of_assembly("baluster_pitch")}/{_SECANT})'),
+            '=IF({assembly.baluster_pitch}="","",{assembly.baluster_pitch}/{line.secant})'),
         Column("wider_at_top", "Wider at the top", COUNT,
-            f"=IF(ROUND({_of_section('lower_more')}+{_of_section('upper_more')},6)>=0,1,0)"),
-        Column("even_end_gap", "End gap, even", LENGTH,
-            "=IF({count}=0,{larger_clear},({larger_clear}-{count}*{width}-({count}-1)*{gap})/2)"),
-        Column("shift", "Shifted uphill", LENGTH,
-            f"=(MAX(0,(1-2*{{wider_at_top}})*{_of_section('upper_more')})"
-            f"-MAX(0,(1-2*{{wider_at_top}})*{_of_section('lower_more')}))/2"),
-        Column("pitch", "Pitch along the rail", LENGTH, f"=({{gap}}+{{width}})*{_SECANT}"),
-        Column("first", "First centre", LENGTH, f"=({{end_gap}}+{{width}}/2-{_FIT})*{_SECANT}"),
+            "=IF(ROUND({section.lower_more}+{section.upper_more},6)>=0,1,0)"),
+        Column("pitch", "Pitch along the rail", LENGTH, "=({gap}+{width})*{line.secant}"),
+        Column("first", "First centre", LENGTH, "=({end_gap}+{width}/2-{line.fit})*{line.secant}"),
         Column("worst_gap", "Widest gap as marked", LENGTH,
-            f"=IF({{count}}=0,{{clear}},MAX({_WIDEST}/{_SECANT}-{{width}},"
-            f"{round_to_excel('{first}')}/{_SECANT}+{_FIT}-{{width}}/2,"
-            f"{{clear}}-{_FIT}-{_LAST}/{_SECANT}-{{width}}/2))"),
-        Column("sphere", "Must stop", LENGTH, f"={of_guard('sphere')}"),
-        Column("clear", "Clear", LENGTH,
-            f'=IF({{rail}}="Top",{_of_section("top_meets")},{_of_section("bottom_meets")})'),
-        Column("larger_clear", "Larger clear", LENGTH,
-            f"=MAX({_of_section('bottom_meets')},{_of_section('top_meets')})"),
+            "=IF({count}=0,{clear},MAX({widest}/{line.secant}-{width},"
+            + round_to_excel("{first}") + "/{line.secant}+{line.fit}-{width}/2,"
+            "{clear}-{line.fit}-{last}/{line.secant}-{width}/2))"),
+        Column("sphere", "Must stop", LENGTH, of="line"),
+        Column("clear", "Clear", LENGTH, '=IF({rail}="Top",{section.top_meets},{section.bottom_meets})'),
+        Column("larger_clear", "Larger clear", LENGTH, "=MAX({section.bottom_meets},{section.top_meets})"),
         Column("width", "Width", LENGTH,
-            f'=IF({of_assembly("baluster_least_width")}="",{of_assembly("baluster_width")},'
-            f"{of_assembly('baluster_least_width')})"),
-        Column("baluster_exact", "Baluster", LENGTH, f"={of_guard('baluster_length')}"),
-        Column("baluster_tip", "Baluster tip to tip", LENGTH, f"={of_guard('baluster_tip')}"),
-        Column("baluster_angle", "Baluster cut", CUT, f"={of_guard('baluster_angle')}"),
-        Column("assembly_row", "Assembly row", COUNT, f"={_of_section('assembly_row')}"),
+            '=IF({assembly.baluster_least_width}="",{assembly.baluster_width},{assembly.baluster_least_width})'),
         Column("added", "Added", COUNT),
         Column("chosen_clear", "Chosen for", LENGTH),
         Column("section_row", "Section row", COUNT),
-        Column("line_row", "Run row", COUNT, f"={_of_section('line_row')}"),
-        Column(STATUS, "Status", VERDICT,
-            ask_again(
-                f'{_of_section("status")}="run again"', 'AND({fixed_pitch}="",ROUND({worst_gap},6)>=ROUND({sphere},6))',
-                "{count}>MAX({baluster_layout_marks_number})",
-                "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001)", f'AND({{rail}}="Both",OR({_UNEVEN}))',
-            )),
+        Column("line_row", "Run row", COUNT, path="section.line_row"),
+        Column(STATUS, "Status", VERDICT),
     ),
     purpose="Measure from the lower (left) corner of the face that the balusters meet, and transfer every mark.",
     crew=True,
     paper_to="after_last",
     key="rail",
+    joins={
+        "section": Join(sections.TAB, "section_row", "section"),
+        "line": Join(lines.TAB, "line_row", "line"),
+        "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
+    },
+    terms={
+        "strict": f"MAX(0,{floor_excel('({larger_clear}-{sphere})/({width}+{sphere})')}+1)",
+        "within": "MAX(0,"
+        + ceiling_excel("({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin})") + ")",
+        "pitched": "IF({strict}=0,0,MAX(1,"
+        + floor_excel("({larger_clear}-{width}-2*{sphere})/{fixed_pitch}") + "+2))",
+        "pitched_within": "IF({within}=0,0,MAX(1,"
+        + ceiling_excel("({larger_clear}-{width}-2*({sphere}-{build_margin}))/{fixed_pitch}") + "+1))",
+        "last": round_to_excel(_LAST),
+        "widest": f"({ceiling_excel(_STEPS)})*{{tape_step}}",
+        "even": "IF({count}=0,{larger_clear},({larger_clear}-{count}*{width}-({count}-1)*{gap})/2)",
+        "down": "1-2*{wider_at_top}",
+        "shift": "(MAX(0,{down}*{section.upper_more})-MAX(0,{down}*{section.lower_more}))/2",
+    },
+    rests=Rests(
+        on=("section",),
+        free=("line",),
+        unless={
+            "opens": 'AND({fixed_pitch}="",ROUND({worst_gap},6)>=ROUND({sphere},6))',
+            "crowded": "{count}>MAX({baluster_layout_marks_number})",
+            "added_for_another": "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001)",
+            "rails_differ": 'AND({rail}="Both",OR(ABS({section.bottom_meets}-{section.top_meets})>=0.000001,'
+            "ABS({section.lower_more})>=0.000001))",
+        },
+    ),
 )  # fmt: skip

@@ -76,7 +76,7 @@ def _opened(job: Job, site: Site, layouts: Sequence[Layout]) -> frozenset[int]:
 
 def _opens_too_far(row: BalusterLayout) -> bool:
     """Whether rounding the marks lets the sphere through."""
-    return round(row.worst_gap, PLACES) >= round(row.sphere, PLACES)
+    return round(row.worst_gap, PLACES) >= round(row.line.guard.sphere, PLACES)
 
 
 def _block_screws(job: Job) -> dict[str, BlockScrew]:
@@ -103,15 +103,16 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
     for row, section, used_in in distinct_sections(site):
         yield from _rails(row, section, used_in)
         yield Gathered(
-            "Baluster", used_in, "baluster_item", "baluster_layout", firsts[section.section],
-            "baluster_exact", "baluster_tip", "baluster_angle", "baluster_angle",
-            "count", "sections", row, 0, TURN if section.line.guard.baluster_angle else "",
+            "Baluster", used_in, "baluster_item", "lines", section.line_row,
+            "baluster_length", "baluster_tip", "baluster_angle", "baluster_angle",
+            "count", "sections", row, section.line_row, 0, TURN if section.line.guard.baluster_angle else "",
+            counts="baluster_layout", counts_row=firsts[section.section],
         )  # fmt: skip
         yield from _block_pieces(row, section, used_in, blocks.get(section.section, ()))
         if section.assembly.post_proud is not None and section.assembly.cap_thickness:
             yield Gathered(
                 "Cap board", used_in, "cap_item", "sections", row,
-                "cap_edge", "cap_tip", "lower_cut", "upper_cut", "1", "sections", row, 0,
+                "cap_edge", "cap_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, 0,
                 TILT if _rail_saw(section) else "", other="cap_other",
             )  # fmt: skip
     for row, cap in enumerate(site.caps, start=1):
@@ -119,7 +120,7 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
         if assembly.cap_thickness and assembly.post_proud is None:
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
-                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, 0, *_saw(cap),
+                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, cap.line_row, 0, *_saw(cap),
             )  # fmt: skip
     for row, rail in enumerate(site.handrails, start=1):
         yield from _handrail_pieces(row, rail)
@@ -133,7 +134,7 @@ def _handrail_pieces(row: int, rail: Handrail) -> Iterator[Gathered]:
 
     def piece(part: str, size: str, lower: str, upper: str, each: str, saw: tuple[str, int]) -> Gathered:
         ends = (size, size, lower, upper, each)
-        return Gathered(part, rail.run, "handrail_item", "handrails", row, *ends, "handrails", row, 0, *saw)
+        return Gathered(part, rail.run, "handrail_item", "handrails", row, *ends, "handrails", row, 0, 0, *saw)
 
     plain = (away, 1) if rail.returns else ("", 1)
     bent = both if rail.returns else (top, 1)
@@ -176,14 +177,14 @@ def _first_rows(blocks: Sequence[Block]) -> dict[str, tuple[int, ...]]:
 def _posts(site: Site) -> Iterator[Gathered]:
     """Posts and sleeves that are cut, gathered where they are cut alike."""
     for row, post, where in distinct(site.posts, lambda post: post.post):
-        cuts = ("foot_angle", "top_angle")
         saw = "" if post.stands == ON_LEVEL else TURN
-        if post.post_length is not None:
-            sizes = ("post_length", "post_tip")
-            yield Gathered("Post", where, "post_item", "posts", row, *sizes, *cuts, "cut", "posts", row, 0, saw)
-        if post.sleeve_length is not None:
-            sizes = ("sleeve_length", "sleeve_tip")
-            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, *sizes, *cuts, "sleeved", "posts", row, 0, saw)
+        for part, each, length in (("post", "cut", post.post_length), ("sleeve", "sleeved", post.sleeve_length)):
+            if length is not None:
+                yield Gathered(
+                    part.capitalize(), where, f"{part}_item", "posts", row,
+                    f"{part}_length", f"{part}_tip", "foot_angle", "top_angle", each, "posts", row, post.line_row,
+                    saw=saw,
+                )  # fmt: skip
 
 
 def _rail_saw(section: Section) -> str:
@@ -197,30 +198,18 @@ def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
     for part, name in (("Top rail", "top"), ("Bottom rail", "bottom")):
         yield Gathered(
             part, used_in, f"{name}_rail_item", "sections", row,
-            f"{name}_edge", f"{name}_tip", "lower_cut", "upper_cut", "1", "sections", row, relief, _rail_saw(section),
-            other=f"{name}_other",
+            f"{name}_edge", f"{name}_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, relief,
+            _rail_saw(section), other=f"{name}_other",
         )  # fmt: skip
 
 
 def _block_pieces(row: int, section: Section, used_in: str, rows: Sequence[int]) -> Iterator[Gathered]:
     """Support blocks: alike on the level and on ramps, each its own on stairs."""
     ends = ("long_side", "tip", "foot_angle", "top_angle")
-    saw = f"{TURN}, across width"
-    if rows and section.line.kind != STAIR:
-        each = str(len(rows))
+    saw = "" if section.line.kind == LEVEL else f"{TURN}, across width"
+    alike = bool(rows) and section.line.kind != STAIR
+    for number in rows[:1] if alike else rows:
+        each = str(len(rows)) if alike else "1"
         yield Gathered(
-            "Block",
-            used_in,
-            "block_item",
-            "blocks",
-            rows[0],
-            *ends,
-            each,
-            "sections",
-            row,
-            0,
-            "" if section.line.kind == LEVEL else saw,
+            "Block", used_in, "block_item", "blocks", number, *ends, each, "sections", row, section.line_row, saw=saw
         )
-        return
-    for number in rows:
-        yield Gathered("Block", used_in, "block_item", "blocks", number, *ends, "1", "sections", row, saw=saw)

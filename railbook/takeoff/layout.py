@@ -38,7 +38,10 @@ class Layout(NamedTuple):
 
 
 class Gathered(NamedTuple):
-    """One row of the cut list, as chosen: see `cut_list.Piece` for the words."""
+    """One row of the cut list, as chosen: see `cut_list.Piece` for the words.
+
+    Without `counts` its source holds how many each member of the group has.
+    """
 
     part: str
     where: str
@@ -52,10 +55,13 @@ class Gathered(NamedTuple):
     each: str
     members: str
     group: int
+    line_row: int = 0
     relief: int = 0
     saw: str = TURN
     planes: int = 1
     other: str = ""
+    counts: str = ""
+    counts_row: int = 0
 
 
 class ShopChoices(NamedTuple):
@@ -133,6 +139,7 @@ def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Gathered]) -> t
 def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[Any]]:
     """The tabs that a piece may look at."""
     return {
+        "lines": site.lines,
         "sections": site.sections,
         "posts": site.posts,
         "caps": site.caps,
@@ -146,11 +153,13 @@ def _piece(
     number: int, chosen: Gathered, job: Job, tabs: dict[str, Sequence[Any]], members: dict[str, Members]
 ) -> Piece:
     """One row of the cut list."""
+    counts, counts_row = (chosen.counts, chosen.counts_row) if chosen.counts else (chosen.source, chosen.source_row)
     thing = tabs[chosen.source][chosen.source_row - 1]
     return Piece(
         piece=number,
-        **chosen._asdict(),
+        **chosen._replace(counts=counts, counts_row=counts_row)._asdict(),
         thing=thing,
+        counted=tabs[counts][counts_row - 1],
         gathered=members[chosen.members],
         assembly=job.assemblies[thing.assembly_row - 1],
         settings=job.settings,
