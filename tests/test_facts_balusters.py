@@ -215,7 +215,7 @@ def test_ramp_balusters_keep_to_the_level_sphere() -> None:
     """A ramp is no open side of stairs: its sphere is 4 in (IRC 2018 R312.1.3), as on the level."""
     layout = work(ramp(60.0, 5.0), assemblies=(ENDLESS,)).only("baluster_layout")
 
-    assert layout.sphere == 4.0
+    assert layout.line.guard.sphere == 4.0
     assert layout.count == 11  # derived: (60 - 11 x 1.5) / 12 = 3.625, with ten 45 / 11 = 4.09
 
 

@@ -538,7 +538,7 @@ def test_layout_as_marked_stops_the_sphere_or_asks() -> None:
     """Nothing that lets the sphere through passes in silence."""
     for each in beside_faces():
         for row in each.rows:
-            assert row.worst_gap < row.sphere or row.status
+            assert row.worst_gap < row.line.guard.sphere or row.status
 
 
 def test_balusters_beside_a_post_that_leans_worked_by_hand() -> None:

@@ -121,9 +121,9 @@ def openings(works: Works) -> Iterator[Subject]:
     for row, layout in enumerate(works.shop.layouts, start=1):
         rails = "both rails" if layout.rail == BOTH else f"{layout.rail.lower()} rail"
         where = f"layout {layout.layout} ({layout.used_in}), {rails}"
-        yield Subject(OPENING, where, balusters.TAB, row, layout, layout.line_row, remedies.one_more(layout))
+        yield Subject(OPENING, where, balusters.TAB, row, layout, layout.section.line_row, remedies.one_more(layout))
         if layout.bracket_needs is not None:
-            yield Subject(BRACKET_ROOM, where, balusters.TAB, row, layout, layout.line_row, BRACKET_ROOM.remedy)
+            yield Subject(BRACKET_ROOM, where, balusters.TAB, row, layout, layout.section.line_row, BRACKET_ROOM.remedy)
 
 
 def under_rails(works: Works) -> Iterator[Subject]:

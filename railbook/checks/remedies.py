@@ -170,7 +170,7 @@ def one_more(layout: BalusterLayout) -> str:
     if section.assembly.baluster_pitch is None:
         return f"{layout.count + 1} balusters instead of {layout.count}: run railbook on this workbook again"
     spare = max(settings.build_margin, settings.tape_step)
-    most = at_most((layout.sphere - spare + layout.width) * section.secant, settings)
+    most = at_most((layout.line.guard.sphere - spare + layout.width) * section.secant, settings)
     return f"rails drilled at most {most} from centre to centre, along the rail"
 
 

@@ -32,7 +32,7 @@ def test_no_gap_between_marked_balusters_lets_the_sphere_through(
     for row in worked.rows["baluster_layout"]:
         gaps = gaps_as_marked(row, row.section.line.guard.fit, row.section.secant)
         assert len(gaps) == row.count + 1
-        assert max(gaps) < row.sphere
+        assert max(gaps) < row.line.guard.sphere
         assert row.worst_gap == pytest.approx(max(gaps), abs=1e-9)
 
 

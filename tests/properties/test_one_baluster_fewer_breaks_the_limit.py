@@ -25,13 +25,13 @@ def test_gap_is_legal_and_one_baluster_fewer_is_not(
 
     for row in worked.rows["baluster_layout"]:
         needed = row.count - row.added
-        allowed = row.sphere - settings.build_margin
-        assert row.gap < row.sphere
+        allowed = row.line.guard.sphere - settings.build_margin
+        assert row.gap < row.line.guard.sphere
         assert row.gap <= allowed + HAIR
         if needed:
             fewer = (row.larger_clear - (needed - 1) * row.width) / needed
             assert fewer > allowed - HAIR
-            assert fewer >= row.sphere - HAIR or settings.build_margin > 0
+            assert fewer >= row.line.guard.sphere - HAIR or settings.build_margin > 0
 
 
 @LAW
