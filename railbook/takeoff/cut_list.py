@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
 from railbook.basics.joins import Join, Rests
@@ -51,6 +51,22 @@ class Members:
         return frozenset(row.like_row for row in self.rows if row.status == RUN_AGAIN)
 
 
+class Crossing(NamedTuple):
+    """Where a cap board runs over a line post, so that it may be spliced there; lengths in the job's unit.
+
+    Attributes:
+        along: from the board's lower or left end to the middle of the post, along the middle of the board.
+        before: mark of the section behind the post.
+        section_row: row of that section.
+        face: where that section begins, level from the From face of its run.
+    """
+
+    along: float
+    before: str
+    section_row: int
+    face: float
+
+
 @dataclass(frozen=True)
 class Piece:
     """Equal pieces of one part; lengths in the job's unit.
@@ -70,6 +86,7 @@ class Piece:
         saw: whether the saw is turned to its angles or the blade tilted.
         planes: 2 when one end is turned and the other tilted, else 1.
         other: column of its other edge; empty where both edges are alike.
+        crossings: line posts that a cap board runs over, from its lower or left end.
     """
 
     piece: int
@@ -97,6 +114,7 @@ class Piece:
     planes: int
     other: str
     settings: Settings
+    crossings: tuple[Crossing, ...] = ()
     box: str = BOX
 
     @property

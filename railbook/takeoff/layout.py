@@ -1,10 +1,11 @@
 """The shop's rows: baluster layouts, support blocks, caps and the cut list, from the site and the choices."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
+from railbook.geometry.caps import Cap
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
@@ -12,7 +13,7 @@ from railbook.job.build import Job
 from railbook.job.fastenings import Fastening
 from railbook.takeoff.balusters import BalusterLayout
 from railbook.takeoff.blocks import Block, BlockScrew
-from railbook.takeoff.cut_list import TURN, Members, Piece
+from railbook.takeoff.cut_list import TURN, Crossing, Members, Piece
 
 Alike = TypeVar("Alike", Section, Post)
 
@@ -133,7 +134,29 @@ def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Gathered]) -> t
     """One row for each chosen gathering of equal pieces."""
     tabs = _tabs(site, shop)
     members = {tab: Members(rows) for tab, rows in tabs.items()}
-    return tuple(_piece(number, each, job, tabs, members) for number, each in enumerate(chosen, start=1))
+    crossed = _crossed(site)
+    return tuple(
+        replace(piece, crossings=crossed[piece.source_row - 1]) if piece.source == "caps" else piece
+        for number, each in enumerate(chosen, start=1)
+        for piece in (_piece(number, each, job, tabs, members),)
+    )
+
+
+def _crossed(site: Site) -> tuple[tuple[Crossing, ...], ...]:
+    """For each cap board the line posts that it runs over."""
+    behind: dict[int, list[tuple[int, Section]]] = {}
+    for row, section in enumerate(site.sections, start=1):
+        if section.number > 1:
+            behind.setdefault(section.line_row, []).append((row, section))
+    return tuple(
+        tuple(_crossing(cap, row, section) for row, section in behind.get(cap.line_row, ())) for cap in site.caps
+    )
+
+
+def _crossing(cap: Cap, row: int, section: Section) -> Crossing:
+    """Where a cap crosses the line post before a section."""
+    middle = cap.from_reach + section.lower_face - cap.line.measures.post_face / 2
+    return Crossing(middle * cap.line.secant, section.section, row, section.lower_face)
 
 
 def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[Any]]:
