@@ -20,9 +20,7 @@ from railbook.geometry import (
     handrails,
     joints,
     lines,
-    post_tops,
     posts,
-    sections,
 )
 from railbook.geometry.survey import Site
 from railbook.job import assemblies, fastenings, limits, prices, runs, settings, supports
@@ -35,9 +33,7 @@ from railbook.takeoff import (
     balusters,
     blocks,
     cut_list,
-    mounts,
     section_counts,
-    spacings,
     story,
 )
 from railbook.takeoff.layout import Shop
@@ -79,14 +75,10 @@ WORKING_TABS: tuple[Tab, ...] = (  # hidden in the result
     flights.TAB,
     joints.TAB,
     lines.TAB,
-    sections.TAB,
-    post_tops.TAB,
     caps.TAB,
     handrail_slopes.TAB,
-    mounts.TAB,
     section_counts.TAB,
     places.TAB,
-    spacings.TAB,
     joint_counts.TAB,
     paid.TAB,
     plans.TAB,
@@ -120,9 +112,7 @@ def site_rows(site: Site) -> dict[str, Sequence[Any]]:
         "chosen": (site.chosen,),
         "flight_working": site.flights,
         "lines": site.lines,
-        "sections": site.sections,
         "posts": site.posts,
-        "post_tops": tuple(post.worked for post in site.posts),
         "joints": site.joints,
         "caps": site.caps,
         "handrail_slopes": site.handrail_slopes,
@@ -145,10 +135,8 @@ def fastening_rows(fastened: Fastened) -> dict[str, Sequence[Any]]:
         "fasteners": fastened.fasteners,
         "bring_along": fastened.brought,
         "run_fasteners": fastened.run_fasteners,
-        "mounts": fastened.mounts,
-        "section_counts": fastened.section_counts,
+        "sections": fastened.sections,
         "places": fastened.places,
-        "spacings": fastened.spacings,
         "joint_counts": fastened.joint_counts,
     }
 

@@ -10,13 +10,14 @@ import zipfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from xml.etree.ElementTree import Element, fromstring
 
 from pypdf import PdfReader
 from xlsxwriter.utility import xl_col_to_name
 
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Tab
+from railbook.checks.check import Check
 from railbook.job.build import Job
 from railbook.report.layout import VALUES, Sheet, first_row, rows_down
 from railbook.tabs import TABS, Rows
@@ -253,10 +254,10 @@ class Shown:
         at = self.sheets[tab.name].span(column).first + nth
         return self.cells[tab.title][f"{xl_col_to_name(at)}{first_row(tab) + row}"].value
 
-    def is_stale(self, tab: str, row: int) -> bool:
-        """Whether a row, or on a tab without a status the row that it looks at, asks for another run."""
+    def is_stale(self, tab: str, row: int, column: str = "") -> bool:
+        """Whether a row, or the row that it or one of its columns looks at, asks for another run."""
         if tab in self.stale:
-            return row in self.stale[tab]
+            return row in self.stale[tab] or self._counts_by_a_stale_layout(tab, row, column)
         if tab == "code_checks":
             check = self.old[tab][row]
             of_run = check.line_row is not None and check.line_row - 1 in self.stale["lines"]
@@ -272,13 +273,19 @@ class Shown:
         owner, of_owner = self._follows(tab, row)
         return bool(owner) and of_owner in self.stale[owner]
 
+    def _counts_by_a_stale_layout(self, tab: str, row: int, column: str) -> bool:
+        """Whether a column of a section rests on its layout, and that asks for another run."""
+        if tab != "sections" or column not in ("balusters", "count_status"):
+            return False
+        return self.old[tab][row].layout_row - 1 in self.stale["baluster_layout"]
+
     def _follows(self, tab: str, row: int) -> tuple[str, int]:
         """The tab and the row there that a row without a status of its own is computed for."""
         if tab == "cuts":
             return "cutting_plan", self.old[tab][row].cut.plan_row - 1
         if tab == "run_fasteners":
             return "fasteners", self.old[tab][row].of.schedule_row - 1
-        owners = {"handrail_slopes": "handrails", "post_tops": "posts"}
+        owners = {"handrail_slopes": "handrails"}
         return owners.get(tab, "lines" if tab == "joints" else ""), row
 
     def _names_what_is_gone(self, flight: int) -> bool:
@@ -290,13 +297,18 @@ def _tab(name: str) -> Tab:
     return next(tab for tab in TABS if tab.name == name)
 
 
+def _held_by(check: Check, row: Any) -> Any:
+    """What a check looks at: the row, or the object in it that answers for the part of the tab that it knows."""
+    return row if isinstance(row, check.tab.row) else row.of
+
+
 def with_old_checks(old: Rows, new: Rows, job: Job) -> Rows:
     """The new rows, with the checks and warnings that the workbook lists: their rows were chosen too."""
     lines = new["lines"]
     checks = tuple(
         replace(
             check,
-            thing=new[check.source][check.source_row - 1],
+            thing=_held_by(check, new[check.source][check.source_row - 1]),
             limits=job.in_force,
             tape_step=job.settings.tape_step,
             guard_required=None if check.line_row is None else lines[check.line_row - 1].guard.guard_required,

@@ -264,7 +264,7 @@ def test_a_negative_setback_is_a_measurement_like_any_other(desk: Desk) -> None:
     moved = desk.read(typed("Lower setback", "-2", "S1"))
 
     assert moved.problems == ()
-    before, after = ({post.post: post.downhill for post in each.rows["post_tops"]}["P4"] for each in (usual, moved))
+    before, after = ({post.post: post.worked.downhill for post in each.rows["posts"]}["P4"] for each in (usual, moved))
     assert after - before == pytest.approx(4.25 * 47.0625 / 67)
 
 
@@ -285,7 +285,7 @@ def test_an_unknown_unit_stops(desk: Desk) -> None:
 def test_more_sections_than_fit_are_refused(desk: Desk) -> None:
     """187 3/8 in less 55 posts of 3 1/2 in leave less than nothing for 56 sections."""
     computed = desk.read(typed("Sections", 56))
-    clears = [section.clear for section in computed.rows["sections"]]
+    clears = [each.of.clear for each in computed.rows["sections"]]
 
     assert min(clears) > 0
     assert only(computed).severity == LEFT_OUT

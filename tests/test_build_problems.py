@@ -39,7 +39,7 @@ def beside_a_good_run(run: Run, **more: Any) -> tuple[Worked, Problem]:
 def assert_left_out(worked: Worked, run: str) -> None:
     """That run is in no result, the good one is."""
     assert [each.run for each in worked.rows["lines"]] == ["GOOD"]
-    assert run not in {each.run for each in worked.rows["sections"]}
+    assert run not in {each.run for each in worked.sections}
     assert (worked.only("summary").runs_left_out, worked.only("summary").runs_laid_out) == (1, 1)
     assert any(each.severity == LEFT_OUT for each in worked.rows["warnings"])
     assert worked.row("cut_list", part="Top rail").quantity == 1
@@ -188,7 +188,7 @@ def test_stair_without_a_flight_is_computed_and_looked_at() -> None:
         LOOK,
     )
     assert worked.row("lines", run="S").sections == 1
-    assert worked.row("post_tops", post="P1").downhill is None
+    assert worked.row("posts", post="P1").worked.downhill is None
     assert worked.row("lines", run="S").triangle.triangle is None
 
 
@@ -199,7 +199,7 @@ def test_slope_typed_on_a_level_run_is_looked_at_and_not_used(column: str) -> No
 
     assert (problem.severity, problem.where) == (LOOK, typed(run).origin.cell(column))
     assert "level; this measurement is not used" in problem.what
-    assert worked.row("sections", run="A").top_edge == work(plain).only("sections").top_edge
+    assert worked.section("A.1").top_edge == work(plain).only("sections").of.top_edge
 
 
 def test_two_faults_of_one_run_are_both_told() -> None:

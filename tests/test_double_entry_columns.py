@@ -30,6 +30,7 @@ SEEDS = (0, *range(8, 26))  # enough for every column to show more than blanks; 
 CELLS_OF_A_TAB = 12  # of each job: a few rows, fewer where they are wide
 UNSHRUNK = (Phase.explicit, Phase.reuse, Phase.generate)  # a whole job would shrink for minutes
 SLOTS = 2  # of a column that repeats
+EMPTY = [[schedula.EMPTY]]  # the name of an empty tab's column reaches one blank row
 
 Names = Mapping[str, Ranges]
 
@@ -60,7 +61,7 @@ def _cell(column: Column, value: object) -> Any:
 def _names(job: Estimate) -> Names:
     """Every name of the workbook with what it names."""
     assert job.job is not None
-    names = {word: _cells([limit]) for word, limit in job.job.in_force.items()}
+    names = {word: _cells([[limit]]) for word, limit in job.job.in_force.items()}
     for tab in TABS:
         names |= dict(_names_of(tab, job.rows[tab.name]))
     return {word.upper(): value for word, value in names.items()}
@@ -71,20 +72,22 @@ def _names_of(tab: Tab, rows: Sequence[object]) -> Iterator[tuple[str, Any]]:
     for column in tab.columns:
         values = [column.value(row) for row in rows]
         if tab.down:
-            yield column.name, _cells([_cell(column, values[0])])
+            yield column.name, _cells([[_cell(column, values[0])]])
         elif column.repeats:
             numbers = [*range(1, len(values[0]) + 1)] if values else [1]
-            yield f"{tab.word(column.name)}_number", _cells(numbers, across=True)
-        else:  # the name of an empty tab's column reaches one blank row
-            yield tab.word(column.name), _cells([_cell(column, value) for value in values] or [schedula.EMPTY])
+            yield f"{tab.word(column.name)}_number", _cells([numbers])
+            yield tab.word(column.name), _cells([[_cell(column, each) for each in value] for value in values] or EMPTY)
+        else:
+            yield tab.word(column.name), _cells([[_cell(column, value)] for value in values] or EMPTY)
     if tab.has_status:
-        yield tab.stale_word, _cells([stale_rows(tab, rows)])
+        yield tab.stale_word, _cells([[stale_rows(tab, rows)]])
 
 
-def _cells(values: Sequence[Any], *, across: bool = False) -> Ranges:
-    """Cells as a formula is given them: a reference, with what stands there."""
-    made = np.empty((1, len(values)) if across else (len(values), 1), dtype=object)
-    made.ravel()[:] = values
+def _cells(rows: Sequence[Sequence[Any]]) -> Ranges:
+    """Cells as a formula is given them: a reference, with what stands there row by row."""
+    made = np.empty((len(rows), len(rows[0])), dtype=object)
+    for at, row in enumerate(rows):
+        made[at] = row
     return Ranges().push(f"A1:{get_column_letter(made.shape[1])}{made.shape[0]}", made)
 
 
@@ -92,13 +95,15 @@ def _row_cells(
     tab: Tab, row: object, names: Names, columns: Sequence[Column], draw: random.Random
 ) -> Iterator[Compared]:
     """Calculated cells of one row, in those columns."""
-    own = [column for column in tab.columns if not column.repeats]
-    here = {column.name.upper(): _cells([_cell(column, column.value(row))]) for column in own}
+    own, repeating = ([column for column in tab.columns if column.repeats is each] for each in (False, True))
+    here = {column.name.upper(): _cells([[_cell(column, column.value(row))]]) for column in own}
     for column in columns:
         formula, value = spoken(column.excel, row), column.value(row)
-        slots = draw.sample([*enumerate(value, start=1)], SLOTS) if column.repeats else [(0, value)]
+        slots = draw.sample([*enumerate(value, start=1)], min(SLOTS, len(value))) if column.repeats else [(0, value)]
         for nth, slot in slots:
-            known = {**names, **here, "NTH": _cells([nth])}
+            beside = [(each, each.value(row)[nth - 1 : nth]) for each in repeating]  # in the same slot
+            there = {each.name.upper(): _cells([[_cell(each, *slot)]]) for each, slot in beside if slot}
+            known = {**names, **here, **there, "NTH": _cells([[nth]])}
             yield Compared(f"{tab.name}.{column.name}", slot, _result(formula, known), formula)
 
 
@@ -180,7 +185,7 @@ def test_every_calculated_column_was_compared_with_a_value_in_it(cells: list[Com
     calculated = {f"{tab.name}.{column.name}" for tab in TABS for column in tab.columns if column.excel}
     filled = {cell.where for cell in cells if cell.engine not in (None, "")}
 
-    assert {each for each in calculated - filled if not each.endswith(".status")} == set()
+    assert {each for each in calculated - filled if not each.endswith("status")} == set()
     assert calculated == {cell.where for cell in cells}
 
 

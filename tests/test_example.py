@@ -76,7 +76,7 @@ def test_the_start_of_the_readme_is_true(porch: Estimate, tmp_path: Path) -> Non
 
 def test_front_guard_is_divided_into_three_equal_sections(porch: Estimate) -> None:
     """Posts at most 72 apart: (187 3/8 + 3 1/2)/72 = 2.65, so three; (187 3/8 - 2 x 3 1/2)/3 = 60 1/8 each."""
-    sections = [each for each in porch.rows["sections"] if each.run == "A"]
+    sections = [each.of for each in porch.rows["sections"] if each.of.run == "A"]
 
     assert [each.clear for each in sections] == [60.125] * 3
     assert [each.clear_top for each in sections] == [60.0625, 60.125, 60.0625]  # the ends share the 1/8 in
@@ -127,7 +127,8 @@ def test_caps_meet_at_the_corner_in_a_mitre(porch: Estimate) -> None:
 
 def test_side_guard_is_one_section_from_the_wall(porch: Estimate) -> None:
     """A wall has no half post: 65 5/8 + 1 3/4 is under 72. n = (65 5/8 - 3 15/16)/5 7/16 = 11.34, so 12."""
-    section, layout = row(porch, "sections", section="B.1"), row(porch, "baluster_layout", used_in="B.1")
+    (section,) = [each.of for each in porch.rows["sections"] if each.of.section == "B.1"]
+    layout = row(porch, "baluster_layout", used_in="B.1")
 
     assert section.spacing == 67.375
     assert section.bottom_edge == 65.5

@@ -78,7 +78,7 @@ def test_ramp_rises_one_in_twelve_as_all_three_measurements_say(garden: Estimate
 
 def test_ramp_guard_is_divided_from_the_wall_into_four_sections(garden: Estimate) -> None:
     """A wall has no half post, yet (5616 + 90)/1800 = 3.17, so four; (5616 - 3 x 90)/4 = 1336.5 each."""
-    sections = [each for each in garden.rows["sections"] if each.run == "R"]
+    sections = [each.of for each in garden.rows["sections"] if each.of.run == "R"]
 
     assert [each.clear for each in sections] == [1336.5] * 4
     assert [each.spacing for each in sections] == [1381.5, 1426.5, 1426.5, 1426.5]  # 45 beside the wall, else 90
@@ -168,7 +168,7 @@ def test_long_side_of_the_landing_is_two_sections(garden: Estimate) -> None:
     """2000 + 90 is over 1800: (2000 - 90)/2 = 955; n = (955 - 100.5)/120.5 = 7.09, so 8; gap = (955 - 160)/9."""
     layout = row(garden, "baluster_layout", used_in="A.1, A.2")
 
-    assert [each.clear for each in garden.rows["sections"] if each.run == "A"] == [955.0, 955.0]
+    assert [each.of.clear for each in garden.rows["sections"] if each.of.run == "A"] == [955.0, 955.0]
     assert layout.count == 8
     assert layout.gap == pytest.approx(795.0 / 9)
     assert layout.rail_length == 948.0  # 955 less 3.5 at each end

@@ -122,7 +122,7 @@ def test_sphere_meets_the_level_gap_on_stairs() -> None:
     assert layout.gap == pytest.approx(45 / 11)
     assert layout.gap + layout.width == pytest.approx(5.5909, abs=5e-5)
     assert layout.pitch == pytest.approx(6.9886, abs=5e-5)
-    assert raked().only("sections").bottom_edge == 75.0
+    assert raked().only("sections").of.bottom_edge == 75.0
 
 
 @pytest.mark.parametrize(
@@ -156,7 +156,7 @@ def test_blocks_leave_no_longer_stretch_of_rail(clear: float, most: float, block
     worked = section(clear, assemblies=(replace(ENDLESS, block_spacing=most),))
     share = clear / (blocks + 1)  # 34.25, 46.25 and 46.833 in the first three
 
-    assert worked.only("sections").blocks == blocks
+    assert worked.only("sections").of.blocks == blocks
     assert [row.wanted for row in worked.rows["blocks"]] == pytest.approx(
         [share * each for each in range(1, blocks + 1)]
     )
@@ -167,7 +167,7 @@ def test_blocks_leave_no_longer_stretch_of_rail(clear: float, most: float, block
 def test_blocks_of_the_usual_sections(spacing_ft: int, blocks: int) -> None:
     """24 in between blocks: 2 in a 6 ft and 3 in an 8 ft section (common practice, no source)."""
     clear = 12.0 * spacing_ft - 3.5
-    assert section(clear, assemblies=(replace(ENDLESS, block_spacing=24.0),)).only("sections").blocks == blocks
+    assert section(clear, assemblies=(replace(ENDLESS, block_spacing=24.0),)).only("sections").of.blocks == blocks
 
 
 def test_tape_rounding_traps() -> None:

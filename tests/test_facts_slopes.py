@@ -75,7 +75,7 @@ def test_plumb_cut_rail_over_five_treads() -> None:
     """7-1/2 on 10 in, five treads, rails 3-1/2 in deep (derived, 3-4-5): edge 62.5, tip to tip 62.5 + 3.5 x
     0.75 = 65.125, saw at 36.87 from square; a plumb line across the rail is 3.5 x 1.25 = 4.375."""
     worked = work(stair(50.0, 37.5), assemblies=(LONG,), flights=(flight(7.5, 10.0, risers=6),))
-    section, guard = worked.only("sections"), worked.only("lines").guard
+    section, guard = worked.only("sections").of, worked.only("lines").guard
 
     assert (section.top_edge, section.bottom_edge) == (62.5, 62.5)
     assert (section.top_tip, section.bottom_tip) == (65.125, 65.125)

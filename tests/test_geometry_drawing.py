@@ -185,7 +185,7 @@ def test_posts_end_where_the_cap_lies_on_them(part: int) -> None:
 def test_line_posts_stand_on_their_treads() -> None:
     """The whole foot lies on one tread, and the section faces are those of the drawn posts."""
     for of in flights():
-        sections = of.worked.rows["sections"]
+        sections = of.worked.sections
         for number, (row, x, base) in enumerate(list(places(of))[2:]):
             assert base == of.surface(x) == of.surface(x + of.face), row.post
             assert sections[number].lower_face + sections[number].clear == pytest.approx(x, abs=EXACT)
@@ -225,7 +225,7 @@ def test_rails_measured_on_their_polygons() -> None:
     for of in flights():
         boards, (u, v) = of.boards(), of.along()
         fit = of.assembly.bracket_fit or 0.0
-        for row in of.worked.rows["sections"]:
+        for row in of.worked.sections:
             strip = box(row.lower_face + fit, -FAR, row.lower_face + row.clear - fit, 3 * FAR)
             for name, edge, tip in (("top", row.top_edge, row.top_tip), ("bottom", row.bottom_edge, row.bottom_tip)):
                 corners = list(boards[name].intersection(strip).exterior.coords)[:-1]
@@ -242,7 +242,7 @@ def test_blocks_stand_on_one_tread_and_reach_the_rail() -> None:
     seen = 0
     for of in flights():
         bottom, width, (u, _) = of.boards()["bottom"], of.assembly.block_width or 0.0, of.along()
-        lowers = {row.section: row.lower_face for row in of.worked.rows["sections"]}
+        lowers = {row.section: row.lower_face for row in of.worked.sections}
         for row in of.worked.rows["blocks"]:
             middle = lowers[row.section] + row.wanted + row.moved
             low, high = middle - width / 2, middle + width / 2
@@ -266,7 +266,7 @@ def test_equal_sections_over_other_treads_have_blocks_of_their_own() -> None:
     heights = sorted(row.length for row in worked.rows["cut_list"] if row.part == "Block" for _ in range(row.quantity))
     uphill = [1.0 + (behind + 0.75) * 0.75 for behind in (17 / 3, 13 / 3, 31 / 6, 23 / 6)]
 
-    assert [row.clear for row in worked.rows["sections"]] == [56.0, 56.0]
+    assert [row.clear for row in worked.sections] == [56.0, 56.0]
     assert heights == pytest.approx(sorted(uphill), abs=TAPE)
 
 

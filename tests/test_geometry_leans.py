@@ -437,7 +437,7 @@ def test_only_the_end_sections_of_a_divided_flight_lean(leans: tuple[float | Non
     uppers = [3.0 + tread * 10.0 + 3.0 for tread in treads]
 
     assert treads
-    check_sections(Case(run, wood, 0.75, clear), list(worked.rows["sections"]), [x + 3.5 for x in uppers], uppers)
+    check_sections(Case(run, wood, 0.75, clear), list(worked.sections), [x + 3.5 for x in uppers], uppers)
 
 
 class Beside(NamedTuple):

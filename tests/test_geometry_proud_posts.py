@@ -144,7 +144,7 @@ def test_proud_line_post_of_a_ramp_is_square_over_a_sloped_foot(assembly: Assemb
     there; the downhill face of the post stands lower on the slope, so that side is longer by its width / 10."""
     worked = work(ramp(120.0, 12.0, sections=2), assemblies=(assembly,))
     post, face = worked.row("posts", post="R/1"), assembly.sleeve_width or 3.5
-    low = worked.rows["sections"][0].clear
+    low = worked.sections[0].clear
     inset = (face - 3.5) / 2
     tops = [x / 10 + 36.5 for x in (low, low + face)]
     lower = assembly.post_below_sleeve or 0.0

@@ -296,7 +296,8 @@ def _outcomes(edited: Edited, cells: Book) -> Iterator[Outcome]:
                 slots = shown.sheets[tab.name].span(column.name).across if column.repeats else 1
                 for nth in range(slots):
                     value = engine[nth] if column.repeats and isinstance(engine, tuple) else engine
-                    yield Outcome(where, value, shown.value(tab, column.name, row, nth), shown.is_stale(tab.name, row))
+                    is_stale = shown.is_stale(tab.name, row, column.name)
+                    yield Outcome(where, value, shown.value(tab, column.name, row, nth), is_stale)
 
 
 @pytest.fixture(scope="module")

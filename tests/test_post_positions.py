@@ -40,7 +40,7 @@ def test_line_post_on_a_flight_stands_behind_its_nosing() -> None:
     (post,) = [row for row in worked.rows["posts"] if row.worked.number is not None]
 
     assert post.position == 3.0 + 10.0 * post.worked.tread + 3.0
-    assert post.position == worked.row("sections", section="S.2").lower_face - 3.5
+    assert post.position == worked.section("S.2").lower_face - 3.5
 
 
 @pytest.mark.parametrize(("standing", "sawn"), [(37.5, 2.0), (35.5, None), (35.0, None)])

@@ -21,8 +21,8 @@ SEEDS = range(60, 72)
 def stories(job: Estimate) -> dict[str, Story]:
     """The story of every section of a job."""
     assert job.job is not None
-    counts, step = job.rows["section_counts"], job.job.settings.tape_step
-    return {count.section: story_of(counts, count.section, step) for count in counts}
+    counts, step = job.rows["sections"], job.job.settings.tape_step
+    return {count.of.section: story_of(counts, count.of.section, step) for count in counts}
 
 
 class Told:
@@ -72,7 +72,7 @@ def test_story_of_a_level_section_worked_by_hand() -> None:
 def test_a_section_that_is_not_there_has_no_story() -> None:
     worked = work(level(60.0), stair(60.0, 45.0, from_support="P3", to_support="P4"), assemblies=(WOOD,))
 
-    told = story_of(worked.rows["section_counts"], "H", 1 / 16)
+    told = story_of(worked.rows["sections"], "H", 1 / 16)
 
     assert told == Story("H", 1 / 16)
     assert {each.value(told) for each in story.TAB.columns} == {"H", None}

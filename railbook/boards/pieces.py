@@ -237,7 +237,7 @@ class Planned:
 JOINS = {
     "cut": Join(cut_list.TAB, "piece_row", "cut"),
     "assembly": Join(assemblies.TAB, "cut.assembly_row", "cut.assembly"),
-    "section": Join(sections.TAB, "section_row", "section", maybe=True),
+    "section": Join(sections.PART, "section_row", "section", maybe=True),
 }
 _LEAN = "=IF(AND({wedge}=1,AT_END),TAN(RADIANS({cut.END_cut})),0)"
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from railbook.basics.double_entry import Column, Tab, look_up
+from railbook.basics.double_entry import Column, Part, Tab, look_up
 from railbook.basics.kinds import CHOICE, COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES
 from railbook.job.limits import Limit
@@ -65,7 +65,7 @@ class Check:
     check: int
     where: str
     asked: Demand
-    tab: Tab
+    tab: Tab | Part
     source_row: int
     thing: Any
     line_row: int | None

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
-from railbook.basics.double_entry import Tab
+from railbook.basics.double_entry import Part, Tab
 from railbook.checks import remedies, stairways
 from railbook.checks.check import AT_LEAST, AT_MOST, DECIDES, UNDER, Demand
 from railbook.checks.stairways import Stairway
@@ -33,7 +33,7 @@ class Subject(NamedTuple):
 
     demand: Demand
     where: str
-    tab: Tab
+    tab: Tab | Part
     source_row: int
     thing: Any
     line_row: int | None
@@ -174,11 +174,11 @@ def sections(works: Works) -> Iterator[Subject]:
     """Spacing of the posts of every section, and length of its rails."""
     for row, section in enumerate(works.site.sections, start=1):
         where = f"section {section.section}"
-        closer = remedies.shorter_sections(section, section.spacing_most, "posts, centre to centre,")
-        yield Subject(SPACING, where, worked_sections.TAB, row, section, section.line_row, closer)
-        if section.rail_most is not None:
-            shorter = remedies.shorter_sections(section, section.rail_most, "rails, tip to tip,")
-            yield Subject(RAIL, where, worked_sections.TAB, row, section, section.line_row, shorter)
+        closer = remedies.shorter_sections(section, section.assembly.greatest_spacing, "posts, centre to centre,")
+        yield Subject(SPACING, where, worked_sections.PART, row, section, section.line_row, closer)
+        if section.assembly.greatest_rail is not None:
+            shorter = remedies.shorter_sections(section, section.assembly.greatest_rail, "rails, tip to tip,")
+            yield Subject(RAIL, where, worked_sections.PART, row, section, section.line_row, shorter)
 
 
 def line_posts(works: Works) -> Iterator[Subject]:

@@ -246,7 +246,7 @@ class Summary:
 
 STALE_TABS = (
     "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "cut_list",
-    "mounts", "section_counts", "spacings", "joint_counts", "fasteners", "bring_along",
+    "joint_counts", "fasteners", "bring_along",
     "needs", "materials", "buying", "run_costs", "bare_joints",
     "planned", "cutting_plan",
 )  # fmt: skip

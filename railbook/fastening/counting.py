@@ -77,8 +77,8 @@ COUNTS = {
     ),
     CAP_TO_POST: _counts("{place.cap_to_post}", "SUMIFS({places_cap_to_post},{lines_assembly_row},{assembly_row})"),
     CAP_TO_RAIL: _counts(
-        "SUMIFS({spacings_places},{spacings_fastening_row},{fastening_row},{spacings_line_row},{place_row})",
-        "SUMIFS({spacings_places},{spacings_fastening_row},{fastening_row})",
+        "SUMPRODUCT(({sections_line_row}={place_row})*({sections_spaced}={fastening_row})*{sections_along})",
+        "SUMIFS({sections_along},{sections_spaced},{fastening_row})",
     ),
     HANDRAIL_BRACKET: _counts(
         "SUM({rail.brackets})", "SUMIFS({handrails_brackets},{handrails_assembly_row},{assembly_row})"

@@ -20,7 +20,7 @@ from railbook.job.fastenings import (
     Fastening,
     Joint,
 )
-from railbook.takeoff.spacings import Spacing
+from railbook.takeoff.section_counts import SectionCount
 
 Counting = Places | Handrail  # a row that counts the joints of one run
 
@@ -31,13 +31,13 @@ class Counted:
 
     Attributes:
         tabs: tab whose rows count joints -> those rows, each with its assembly and its run.
-        spacings: places along the sections.
+        sections: with the places along them.
         stale: tabs of which something asks for another run: nobody can tell any more whose joints it has.
         rows: rows of tab Fastenings that are worked out here; `filled` those that name an item now.
     """
 
     tabs: Mapping[str, Sequence[Counting]]
-    spacings: Sequence[Spacing]
+    sections: Sequence[SectionCount]
     stale: frozenset[str]
     rows: int
     filled: int
@@ -64,16 +64,18 @@ class Counted:
     def of_spacing(self) -> Counter[int]:
         """Row of tab Fastenings -> places along the sections."""
         sums: Counter[int] = Counter()
-        for each in self.spacings:
-            sums[each.fastening_row] += each.places
+        for each in self.sections:
+            for row, places in each.places:
+                sums[row] += places
         return sums
 
     @cached_property
     def of_run_spacing(self) -> Counter[tuple[int, int]]:
         """(row of a run, row of tab Fastenings) -> places along its sections."""
         sums: Counter[tuple[int, int]] = Counter()
-        for each in self.spacings:
-            sums[each.line_row, each.fastening_row] += each.places
+        for each in self.sections:
+            for row, places in each.places:
+                sums[each.of.line_row, row] += places
         return sums
 
 

@@ -12,14 +12,13 @@ from railbook.fastening.fasteners import Fastener, Packed
 from railbook.fastening.joint_counts import Counted, Counting, JointCount
 from railbook.fastening.places import Places, tally
 from railbook.fastening.run_fasteners import RunFastener
+from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import HANDRAILS_TAB, PLACES_TAB
 from railbook.job.prices import Price
 from railbook.takeoff.layout import Shop
-from railbook.takeoff.mounts import Mount
 from railbook.takeoff.section_counts import SectionCount
-from railbook.takeoff.spacings import Spacing
 
 ITEM, PILOT, WIDER, TURNED_BY = "item", "pilot", "counterbore", "driver"  # what of a fastener is brought along
 
@@ -59,10 +58,8 @@ class FasteningChoices(NamedTuple):
 class Fastened:
     """Rows of the fastening tabs."""
 
-    mounts: tuple[Mount, ...]
-    section_counts: tuple[SectionCount, ...]
+    sections: tuple[SectionCount, ...]
     places: tuple[Places, ...]
-    spacings: tuple[Spacing, ...]
     joint_counts: tuple[JointCount, ...]
     run_fasteners: tuple[RunFastener, ...]
     fasteners: tuple[Fastener, ...]
@@ -72,20 +69,18 @@ class Fastened:
 
 def lay_out_fastening(job: Job, site: Site, shop: Shop, choices: FasteningChoices) -> Fastened:
     """Every row of the fastening tabs of the job with these choices."""
-    mounts = tuple(Mount(post.post, row, post) for row, post in enumerate(site.posts, start=1))
-    counts = _section_counts(site, shop)
-    sums = tally(site.posts, counts, site.sections)
+    sections = _sections(job, site, shop, choices)
+    sums = tally(site.posts, sections)
     places = tuple(Places(line.run, line.line_row, line, sums) for line in site.lines)
-    spacings = _spacings(job, site, choices)
     filled = sum(bool(each.item or each.origin.texts.get("item")) for each in job.fastenings)
     tabs: dict[str, Sequence[Counting]] = {PLACES_TAB: places, HANDRAILS_TAB: site.handrails}
-    counted = Counted(tabs, spacings, _stale(site, shop), len(choices.known), filled)
+    counted = Counted(tabs, sections, _stale(site, shop), len(choices.known), filled)
     joint_counts = _joint_counts(job, choices, counted)
     shares = _run_fasteners(choices, counted, joint_counts)
     fasteners = _fasteners(choices, joint_counts, _summed(shares))
     needs = _needs(job, counted, fasteners)
     brought = tuple(Brought(row, each, job.settings, needs) for row, each in enumerate(choices.brought, start=1))
-    return Fastened(mounts, counts, places, spacings, joint_counts, shares, fasteners, brought, counted)
+    return Fastened(sections, places, joint_counts, shares, fasteners, brought, counted)
 
 
 def _stale(site: Site, shop: Shop) -> frozenset[str]:
@@ -99,26 +94,28 @@ def _stale(site: Site, shop: Shop) -> frozenset[str]:
     )
 
 
-def _section_counts(site: Site, shop: Shop) -> tuple[SectionCount, ...]:
-    """One row for each section whose layout is known."""
+def _sections(job: Job, site: Site, shop: Shop, choices: FasteningChoices) -> tuple[SectionCount, ...]:
+    """One row for each section, with its layout and the chosen rows of tab Fastenings."""
     layouts = {layout.section_row: row for row, layout in reversed(list(enumerate(shop.layouts, start=1)))}
+    spaced: dict[str, list[int]] = {}
+    for mark, row in choices.spaced:
+        spaced.setdefault(mark, []).append(row)
+    room = max(1, *map(len, spaced.values()), 1)  # a column that repeats has one cell at least
     return tuple(
-        SectionCount(
-            section.section, row, layouts[section.like_row], section, shop.layouts[layouts[section.like_row] - 1]
-        )
+        _section(job, shop, (row, section), layouts.get(section.like_row), spaced.get(section.section, []), room)
         for row, section in enumerate(site.sections, start=1)
-        if section.like_row in layouts
     )
 
 
-def _spacings(job: Job, site: Site, choices: FasteningChoices) -> tuple[Spacing, ...]:
-    """One row for each chosen section and row of tab Fastenings."""
-    rows = site.section_rows
-    return tuple(
-        Spacing(mark, rows[mark], row, site.sections[rows[mark] - 1], job.fastenings[row - 1])
-        for mark, row in choices.spaced
-        if mark in rows and row <= len(job.fastenings)
-    )
+def _section(
+    job: Job, shop: Shop, numbered: tuple[int, Section], layout_row: int | None, spaced: Sequence[int], room: int
+) -> SectionCount:
+    """One section, with room for so many rows of tab Fastenings."""
+    row, section = numbered
+    layout = None if layout_row is None else shop.layouts[layout_row - 1]
+    rows = (*spaced, *(None for _ in range(room - len(spaced))))
+    typed = (None if each is None or each > len(job.fastenings) else job.fastenings[each - 1] for each in rows)
+    return SectionCount(section, row, layout, layout_row, rows, tuple(typed))
 
 
 def _joint_counts(job: Job, choices: FasteningChoices, counted: Counted) -> tuple[JointCount, ...]:

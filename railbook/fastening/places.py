@@ -6,7 +6,7 @@ another board; where posts stand proud it lies on none.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -19,7 +19,6 @@ from railbook.geometry import joints, lines
 from railbook.geometry.joints import AT_WALL, BUTT
 from railbook.geometry.lines import Line
 from railbook.geometry.posts import Post
-from railbook.geometry.sections import Section
 from railbook.job import assemblies, supports
 from railbook.job.assemblies import MOUNTS, Assembly
 from railbook.job.fastenings import (
@@ -53,15 +52,13 @@ class Tally(NamedTuple):
     blocks: Mapping[int, int]
 
 
-def tally(posts: Iterable[Post], counts: Iterable[SectionCount], sections: Iterable[Section]) -> Tally:
+def tally(posts: Sequence[Post], sections: Iterable[SectionCount]) -> Tally:
     """Count once for all runs."""
-    posts = tuple(posts)
     balusters: Counter[int] = Counter()
     blocks: Counter[int] = Counter()
-    for each in counts:
-        balusters[each.line_row] += each.balusters
-    for section in sections:
-        blocks[section.line_row] += section.blocks
+    for each in sections:
+        balusters[each.of.line_row] += 0 if each.layout is None else each.layout.count
+        blocks[each.of.line_row] += each.of.blocks
     return Tally(
         Counter((post.line_row, post.mount) for post in posts),
         Counter(post.line_row for post in posts if post.cut or post.sleeved),
@@ -154,7 +151,7 @@ TAB = Tab(
             "=COUNTIFS({posts_line_row},{line_row},{posts_cut},1)"
             "+COUNTIFS({posts_line_row},{line_row},{posts_cut},0,{posts_sleeved},1)"),
         Column("baluster_end", "Baluster ends", COUNT,
-            "=2*SUMIFS({section_counts_balusters},{section_counts_line_row},{line_row})"),
+            "=2*SUMIFS({sections_balusters},{sections_line_row},{line_row})"),
         Column("cap_to_post", "Cap to post", COUNT,
             f'=IF(OR({or_zero("{assembly.cap_thickness}")}=0,{{assembly.post_proud}}<>""),0,'
             f"{{line.sections}}-1+{_ends(_CAP)})"),

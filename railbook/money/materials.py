@@ -17,13 +17,13 @@ from railbook.basics.kinds import CHOICE, COUNT, MARK, MONEY, TAPE, TEXT, VERDIC
 from railbook.basics.rounding import ceiling, ceiling_excel, same
 from railbook.boards import offers
 from railbook.boards.offers import Offered
+from railbook.fastening import bring_along
+from railbook.fastening.bring_along import Brought
 from railbook.job import prices
 from railbook.job.assemblies import NO, YES
 from railbook.job.paid import Paid
 from railbook.job.prices import PACK, Price, price_at
 from railbook.job.settings import Settings
-from railbook.fastening import bring_along
-from railbook.fastening.bring_along import Brought
 
 NO_PRICE = "no price"
 

@@ -284,7 +284,7 @@ TAB = Tab(
     paper_to="after_last",
     key="rail",
     joins={
-        "section": Join(sections.TAB, "section_row", "section"),
+        "section": Join(sections.PART, "section_row", "section"),
         "line": Join(lines.TAB, "line_row", "line"),
         "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
     },

@@ -307,7 +307,7 @@ TAB = Tab(
     paper_to="screw_says",
     key="used_in",
     joins={
-        "place": Join(sections.TAB, "section_row", "place"),
+        "place": Join(sections.PART, "section_row", "place"),
         "line": Join(lines.TAB, "line_row", "line"),
         "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
         "flight": Join(flights.TAB, "line.flight_row", "line.measures.flight", maybe=True),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Part, Tab
 from railbook.basics.joins import Join, Rests
 from railbook.basics.kinds import BOX, COUNT, CUT, MARK, NUMBER, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to, round_to_excel, same
@@ -24,8 +24,8 @@ from railbook.job.cautions import CAUTIONS
 from railbook.job.settings import Settings
 from railbook.takeoff import balusters, blocks
 
-SOURCES = {
-    tab.name: tab for tab in (lines.TAB, sections.TAB, posts.TAB, caps.TAB, handrails.TAB, blocks.TAB, balusters.TAB)
+SOURCES: Mapping[str, Tab | Part] = {
+    tab.name: tab for tab in (lines.TAB, sections.PART, posts.TAB, caps.TAB, handrails.TAB, blocks.TAB, balusters.TAB)
 }  # tabs that a piece may look at
 
 SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one square", "parallel", "opposed"

@@ -63,7 +63,7 @@ def story_of(counts: Sequence[SectionCount], mark: str | None, tape_step: float)
         mark: of the section that is told.
         tape_step: what lengths are rounded to [job unit].
     """
-    return Story(mark, tape_step, next((each for each in counts if each.section == mark), None))
+    return Story(mark, tape_step, next((each for each in counts if each.of.section == mark), None))
 
 
 def _told(name: str, header: str, kind: Kind, figure: str, hint: str) -> Column:
@@ -141,13 +141,13 @@ TAB = Tab(
             "beside the lower or left support, at the first rail of the layout"),
         _told("first", "First mark", LENGTH, "layout.first",
             "(gap at the lower end + half a baluster - fit) x along for each unit, from the end of the rail"),
-        Column(STATUS, "Status", VERDICT, of="count.status",
+        Column(STATUS, "Status", VERDICT, of="count.count_status",
             hint="blank: up to date; run again: the section rests on an older choice", width=24),
     ),
     purpose="Type a section: every figure between the tape and the saw, and how it came about.",
     down=True,
     joins={
-        "section": Join(sections.TAB, "story_row", "section", maybe=True),
+        "section": Join(sections.PART, "story_row", "section", maybe=True),
         "line": Join(lines.TAB, "story_line", "line", maybe=True),
         "count": Join(section_counts.TAB, "story_row", "count", maybe=True),
         "layout": Join(balusters.TAB, "story_layout", "layout", maybe=True),

@@ -23,14 +23,14 @@ def figures(worked: Worked) -> list[Any]:
     rows = worked.rows
     return [
         getattr(row, column)
-        for tab, columns in (
-            ("sections", SECTION),
-            ("baluster_layout", LAYOUT),
-            ("posts", ("post_downhill", "post_uphill", "post_length")),
-            ("caps", ("long_point", "short_point")),
-            ("blocks", ("along", "long_side", "short_side")),
+        for those, columns in (
+            (worked.sections, SECTION),
+            (rows["baluster_layout"], LAYOUT),
+            (rows["posts"], ("post_downhill", "post_uphill", "post_length")),
+            (rows["caps"], ("long_point", "short_point")),
+            (rows["blocks"], ("along", "long_side", "short_side")),
         )
-        for row in rows[tab]
+        for row in those
         for column in columns
     ]
 

@@ -17,7 +17,7 @@ from tests.small_jobs import work
 def test_clears_and_line_posts_sum_to_the_clear(drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly) -> None:
     run, flights = drawn
     worked = work(run, flights=flights, assemblies=(assembly,))
-    sections = worked.rows["sections"]
+    sections = worked.sections
     face = assembly.sleeve_width or assembly.post_width
     assert face is not None
     assert run.clear_bottom is not None
@@ -36,7 +36,7 @@ def test_every_section_begins_where_the_post_before_it_ends(
     drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly
 ) -> None:
     run, flights = drawn
-    sections = work(run, flights=flights, assemblies=(assembly,)).rows["sections"]
+    sections = work(run, flights=flights, assemblies=(assembly,)).sections
     face = assembly.sleeve_width or assembly.post_width
     assert face is not None
 

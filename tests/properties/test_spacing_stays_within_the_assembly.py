@@ -24,9 +24,11 @@ def test_no_section_is_longer_than_allowed(
     supports = (Support("P1", kind, EXISTING if kind == POST else NEW, face_width=width),)
     worked = work(run, flights=flights, assemblies=(assembly,), supports=supports)
 
-    for row in worked.rows["sections"]:
-        assert row.spacing <= row.spacing_most + HAIR
-        assert row.rail_most is None or max(row.top_tip, row.bottom_tip) <= row.rail_most + HAIR
+    for row in worked.sections:
+        most, longest = assembly.greatest_spacing, assembly.greatest_rail
+        assert most is not None
+        assert row.spacing <= most + HAIR
+        assert longest is None or max(row.top_tip, row.bottom_tip) <= longest + HAIR
 
 
 @THOROUGH
@@ -37,5 +39,5 @@ def test_divided_run_whose_tops_are_apart_stays_within_the_spacing(clear: float,
     assembly = replace(WOOD, greatest_spacing=spacing)
     worked = work(level(clear, clear_top=clear + lean), assemblies=(assembly,))
 
-    for row in worked.rows["sections"]:
+    for row in worked.sections:
         assert row.spacing <= spacing + HAIR
