@@ -7,18 +7,16 @@ For each size a line with time to prove, and one with the deadline the plan is h
 and of what else runs on it, in seconds on the clock and of all cores; ratios were measured in one run.
 """
 
-import os
-import platform
 import resource
 import statistics
 import sys
 import time
-from pathlib import Path
 from typing import NamedTuple
 
 from railbook.cutting.plan import Material, plan, plan_all
 from railbook.cutting.result import Plan
 from tests.benchmarks.jobs import job
+from tests.benchmarks.machine import machine
 from tests.cutting.instances import WITHOUT_KERF, instances
 
 RUNS = 5
@@ -108,21 +106,9 @@ def triplets() -> str:
     return "; ".join(told)
 
 
-def processor() -> str:
-    """The machine's name for its processor."""
-    try:
-        told = Path("/proc/cpuinfo").read_text(encoding="ascii").splitlines()
-        return next(row.split(":", 1)[1].strip() for row in told if row.startswith("model name"))
-    except (OSError, StopIteration):
-        return platform.processor() or platform.machine()
-
-
 def main(sizes: list[int]) -> None:
     """Measure and print."""
-    print(
-        f"{processor()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, Python {platform.python_version()}; "
-        f"one job is three materials; seconds of work are counted, not timed, for each process"
-    )
+    print(f"{machine()}; one job is three materials; seconds of work are counted, not timed, for each process")
     for sections in sizes or [10, 30, 100, 1_000]:
         for custom in (False, True):
             print(line(sections, SIZES[sections].deadlines[custom], custom=custom), flush=True)
