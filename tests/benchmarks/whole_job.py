@@ -5,8 +5,8 @@
 Without sections: the porch, then jobs of 10, 100 and 1,000; `--all` adds 10,000. Each size comes alike (a tract of six
 houses) and all different (every length its own); see houses.py. Every measurement is a process of its own. "command" is
 `railbook compute` from its start to its end, with its own memory; the stages are the same work in another process,
-their memory the peak so far. Seconds on the clock are of this machine and of what else runs on it; "core s" is what a
-core had to do for them.
+their memory the peak so far. Seconds on the clock are of this machine and of what else runs on it; "core s" is what
+its cores had to do for them, on which ratios and growth rest.
 """
 
 import argparse
@@ -64,7 +64,7 @@ class Measured(NamedTuple):
 
     Attributes:
         stages: by stage.
-        read: seconds of openpyxl for the input; `written` of xlsxwriter for the result.
+        read: seconds of a core of openpyxl for the input; `written` of xlsxwriter for the result.
         cells: formula cells by tab.
         filled: filled cells of the result.
         size: of the result [bytes].
@@ -148,8 +148,8 @@ def lines(one: Measured, standard: Measured | None) -> Iterable[str]:
     yield _line("peak MB", peaks) + _goal(megabytes, MEMORY_GOALS.get(key), "MB")
     yield _line(
         "ratios",
-        f"  read / openpyxl {one.stages['read'].seconds / one.read:.2f} (it takes {one.read:.3f} s), "
-        f"write / xlsxwriter {one.stages['write'].seconds / one.written:.2f} (it takes {one.written:.3f} s)",
+        f"  read / openpyxl {one.stages['read'].cores / one.read:.2f} (it takes {one.read:.3f} s), "
+        f"write / xlsxwriter {one.stages['write'].cores / one.written:.2f} (it takes {one.written:.3f} s)",
     )
     limit = f", at most {MOST_CELLS[one.job.kind]}" if one.job.kind != PORCH and one.job.sections == STANDARD else ""
     yield _line(
