@@ -3,8 +3,8 @@
     python -m tests.benchmarks.raw read form.xlsx
     python -m tests.benchmarks.raw write result.xlsx copy.xlsx
 
-Each prints seconds of a core and cells. Written are all formulas with their values, all numbers and texts, without any format,
-name, rule or drop-down. Finding out what to write is not timed.
+Each prints seconds of a core and cells. Written are all formulas with their values, all numbers and texts, without any
+format, name, rule or drop-down. Finding out what to write is not timed.
 """
 
 import json

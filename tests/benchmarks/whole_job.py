@@ -2,11 +2,11 @@
 
     python -m tests.benchmarks.whole_job [sections ...] [--all] [--tabs] [--runs 5] [--only alike|different]
 
-Without sections: the porch, then jobs of 10, 100 and 1,000; `--all` adds 10,000. Each size comes alike (a tract of six
-houses) and all different (every length its own); see houses.py. Every measurement is a process of its own. "command" is
-`railbook compute` from its start to its end, with its own memory; the stages are the same work in another process,
-their memory the peak so far. Seconds on the clock are of this machine and of what else runs on it; "core s" is what
-its cores had to do for them, on which ratios and growth rest.
+First the porch, then jobs of those sizes, or of 10, 100 and 1,000; `--all` adds 10,000. Each size comes alike (a tract
+of six houses) and all different (every length its own); see houses.py. Every measurement is a process of its own.
+"command" is `railbook compute` from its start to its end, with its own memory; the stages are the same work in another
+process, their memory the peak so far. Seconds on the clock are of this machine and of what else runs on it; "core s" is
+what its cores had to do for them, on which ratios and growth rest.
 """
 
 import argparse
@@ -191,7 +191,7 @@ def main(asked: Any) -> None:
     jobs = [Job(kind, sections) for sections in sizes for kind in asked.only or (ALIKE, DIFFERENT)]
     print(f"{machine('xlsxwriter', 'openpyxl')}; {_commit()}")
     standards: dict[str, Measured] = {}
-    for job in [*([] if asked.sections else [Job(PORCH, 6)]), *jobs]:
+    for job in (Job(PORCH, 6), *jobs):
         with tempfile.TemporaryDirectory() as folder:
             one = measured(job, asked.runs or runs_of(job.sections), Path(folder))
         if job.sections == STANDARD:
@@ -213,7 +213,7 @@ def _asked() -> Any:
     parser = argparse.ArgumentParser(
         prog="python -m tests.benchmarks.whole_job", description=(__doc__ or "").split("\n")[0]
     )
-    parser.add_argument("sections", nargs="*", type=int, help="sizes to measure; blank: the porch, 10, 100 and 1,000")
+    parser.add_argument("sections", nargs="*", type=int, help="sizes to measure; blank: 10, 100 and 1,000")
     parser.add_argument("--all", action="store_true", help=f"{LARGEST:,} sections too")
     parser.add_argument("--tabs", action="store_true", help="formula cells tab by tab")
     parser.add_argument("--runs", type=int, help="how often each job is measured; blank: five times up to 100 sections")
