@@ -10,7 +10,7 @@ from railbook.basics.double_entry import Tab
 from railbook.boards import cutting_plan, offers, paid, pieces, plans
 from railbook.boards.layout import Sawn
 from railbook.checks import check, stairways, summary, warnings
-from railbook.fastening import bring_along, fasteners, joint_counts, places, run_fasteners
+from railbook.fastening import bare_joints, bring_along, fasteners, joint_counts, places, run_fasteners
 from railbook.fastening.layout import Fastened
 from railbook.geometry import (
     caps,
@@ -27,7 +27,7 @@ from railbook.job import assemblies, fastenings, limits, prices, runs, settings,
 from railbook.job import flights as typed_flights
 from railbook.job import paid as bills
 from railbook.job.build import Job
-from railbook.money import bare_joints, buying, cost, materials, needs, run_costs, run_shares
+from railbook.money import buying, cost, materials, needs, run_costs, run_shares
 from railbook.money.layout import Priced
 from railbook.takeoff import (
     balusters,

@@ -6,11 +6,12 @@ from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, stale_rows
 from railbook.basics.kinds import COUNT, MONEY, NUMBER, TEXT
+from railbook.fastening import bare_joints
 from railbook.geometry.posts import NOT_TOLD
 from railbook.job.paid import Paid
 from railbook.job.runs import HANDRAIL, LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings
-from railbook.money import bare_joints, materials, needs, run_costs
+from railbook.money import materials, needs, run_costs
 from railbook.money.materials import Material
 from railbook.money.needs import Need
 from railbook.money.reasons import Gaps, lacking, lacking_excel

@@ -7,12 +7,12 @@ from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, first_rows
 from railbook.boards.layout import Sawn
+from railbook.fastening.bare_joints import BareJoints, bare_joints_of
 from railbook.fastening.layout import Fastened
 from railbook.geometry.posts import NOT_TOLD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import PLACES_TAB
-from railbook.money.bare_joints import BareJoints, bare_joints_of
 from railbook.money.buying import Bought
 from railbook.money.cost import Cost
 from railbook.money.materials import Demand, Material, MaterialChosen

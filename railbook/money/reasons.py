@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from railbook.money.bare_joints import BareJoints
+from railbook.fastening.bare_joints import BareJoints
 
 MOST_NAMED = 20  # assemblies by their mark, the others together
 OTHERS = ", fasteners of other assemblies"
