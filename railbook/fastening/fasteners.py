@@ -132,6 +132,7 @@ TAB = Tab(
     },
     rests=Rests(
         on=("counted",),
+        free=("listed", "pilot", "counterbore", "turned"),  # they rest on this tab
         kept={"item": "listed.item"},
         unless={
             "runs_missing": "SUMIFS({run_fasteners_total},{run_fasteners_number},{number})<>{total}",

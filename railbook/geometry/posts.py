@@ -373,6 +373,7 @@ TAB = Tab(
     joins={**FIGURES.joins, "like": Join(FIGURES, "like_row", "like")},
     rests=Rests(
         on=("line", "level"),
+        free=("like",),
         kept={"post_length": "like.post_length", "sleeve_length": "like.sleeve_length"},
         unless={"other_kind": '{kind}&"|"&{state}<>{chosen_kind}'},
     ),

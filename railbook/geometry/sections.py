@@ -370,7 +370,7 @@ PART = Part(
     },
     rests=Rests(
         on=("line",),
-        free=("like_line",),
+        free=("like", "like_line"),
         kept={
             "clear": "like.clear",
             "clear_top": "like.clear_top",

@@ -208,7 +208,8 @@ def lines_of(job: Job, guards: Sequence[Guard], choices: SiteChoices) -> tuple[L
 
 def sections_of(lines: Sequence[Line], likes: Mapping[str, str]) -> tuple[Section, ...]:
     """The sections of every line, each tied to the first one cut like it."""
-    alone = [section for line in lines for section in _sections_of_line(line)]
+    unlike = (section for line in lines for section in _sections_of_line(line))
+    alone = [replace(section, like_row=row) for row, section in enumerate(unlike, start=1)]
     rows = {section.section: row for row, section in enumerate(alone, start=1)}
     tied = []
     for section in alone:
