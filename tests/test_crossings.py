@@ -15,9 +15,9 @@ def test_a_cap_tells_where_it_crosses_the_line_posts_of_its_run() -> None:
     cap = worked.row("cut_list", part="Cap board")
 
     assert [each.before for each in cap.crossings] == ["A.2", "A.3"]
-    assert [each.along for each in cap.crossings] == pytest.approx([66.25, 129.75])
-    assert [each.face for each in cap.crossings] == pytest.approx([63.5, 127.0])
-    assert [worked.rows["sections"][each.section_row - 1].section for each in cap.crossings] == ["A.2", "A.3"]
+    assert [each.middle for each in cap.crossings] == pytest.approx([66.25, 129.75])
+    assert [each.lower_face for each in cap.crossings] == pytest.approx([63.5, 127.0])
+    assert [worked.rows["sections"][each.section_row - 1].of.section for each in cap.crossings] == ["A.2", "A.3"]
 
 
 def test_other_pieces_cross_nothing() -> None:

@@ -393,7 +393,7 @@ def test_choosing_stops_within_its_time_and_still_cuts_everything() -> None:
     job = rails(board("2X4", 144.0, 10.0))
     site = lay_out_site(job.job, job.choices.site)
     shop = lay_out_shop(job.job, site, job.choices.shop)
-    chosen, _ = choose_cutting(job.job, site, shop, seconds=0.0)
+    chosen, _ = choose_cutting(job.job, shop, seconds=0.0)
 
     assert sum(each.boards * len(each.lying) for each in chosen.boards) == 4
 

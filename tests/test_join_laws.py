@@ -58,15 +58,26 @@ def _led_to(declared: Declared, rows: Rows) -> Iterator[tuple[Any, Any]]:
         yield found, others[int(number) - 1] if number and int(number) <= len(others) else None
 
 
-def _answers(declared: Declared, thing: object) -> Part | Tab:
-    """What the joined object answers for: the tab of its class, or a part of the tab."""
+def _answers(declared: Declared, thing: object) -> Part | Tab | None:
+    """What the joined object answers for: the tab of its class, or a part of the tab; None: a few of its figures."""
     target, to = _joined_tab(declared.join), declared.join.to
     answering: tuple[Part | Tab, ...] = (*((to,) if isinstance(to, Part) else ()), target, *target.parts.values())
-    return next(each for each in answering if isinstance(thing, each.row))
+    return next((each for each in answering if isinstance(thing, each.row)), None)
 
 
 def _shown_by(of: Part | Tab, thing: object, names: Iterable[str]) -> Mapping[str, Any]:
     return {name: of.column(name).value(thing) for name in names}
+
+
+def _both_show(declared: Declared, found: object, row: object) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
+    """What the joined object shows, and what the row shows of the same."""
+    tab, answers = _joined_tab(declared.join), _answers(declared, found)
+    if answers is None:
+        names = [column.name for column in tab.columns if hasattr(found, column.name)]
+        assert names
+        return {name: getattr(found, name) for name in names}, _shown_by(tab, row, names)
+    names = [column.name for column in answers.columns]
+    return _shown_by(answers, found, names), _shown_by(tab, row, names)
 
 
 @pytest.fixture(scope="module")
@@ -81,9 +92,8 @@ def test_the_way_leads_to_the_row_at_the_number(declared: Declared, jobs: list[R
     for found, row in led:
         assert (found is None) == (row is None) or declared.join.maybe
         if found is not None and row is not None and found is not row:
-            answers = _answers(declared, found)
-            names = [column.name for column in answers.columns]
-            assert _shown_by(answers, found, names) == _shown_by(_joined_tab(declared.join), row, names)
+            of_object, of_row = _both_show(declared, found, row)
+            assert of_object == of_row
     assert any(row is not None for _, row in led), "no job has such a row"
 
 

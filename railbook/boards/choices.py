@@ -35,7 +35,6 @@ from railbook.cutting import plan as solver
 from railbook.cutting.pieces import Board, Saw
 from railbook.cutting.pieces import Piece as Wanted
 from railbook.cutting.result import CutBoard, CutPiece, Plan
-from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARDS, Price
 from railbook.takeoff.cut_list import Piece
@@ -62,14 +61,11 @@ class Answered(NamedTuple):
         return too_long | {places[at]: number for at, number in plan.missing}
 
 
-def choose_cutting(
-    job: Job, site: Site, shop: Shop, *, seconds: float | None = None
-) -> tuple[CuttingChoices, tuple[Problem, ...]]:
+def choose_cutting(job: Job, shop: Shop, *, seconds: float | None = None) -> tuple[CuttingChoices, tuple[Problem, ...]]:
     """Choose the cheapest plan for every material; problems name what cannot be planned.
 
     Args:
         job: what is on sale, and the saw.
-        site: its posts, over which caps are spliced.
         shop: its cut list.
         seconds: work for all plans together; None for as much as suits the length of the cut list.
     """
@@ -79,9 +75,9 @@ def choose_cutting(
     questions: list[list[Question]] = []
     materials = tuple(_materials(job, shop))
     for material in materials:
-        fitting, told = _fitting(job, site, shop, material)
+        fitting, told = _fitting(job, shop, material)
         problems += told
-        questions.append([_question(job, site, shop, material, ways) for ways in _combined(fitting)])
+        questions.append([_question(job, shop, material, ways) for ways in _combined(fitting)])
     if any(price.price is not None for price in job.prices):
         problems += unpriced(job, materials)
     usual = SECONDS_A_JOB + SECONDS_A_ROW * len(shop.pieces)
@@ -119,35 +115,33 @@ def _leaning_depth(piece: Piece) -> float:
     return getattr(piece.assembly, word) or 0.0
 
 
-def _fitting(
-    job: Job, site: Site, shop: Shop, material: Material
-) -> tuple[list[tuple[tuple[Planning, ...], ...]], list[Problem]]:
+def _fitting(job: Job, shop: Shop, material: Material) -> tuple[list[tuple[tuple[Planning, ...], ...]], list[Problem]]:
     """For each piece the ways to plan it, left out where no board holds it; and what is to be said of those."""
     room = material.longest - 2 * job.settings.trim
     found: list[tuple[tuple[Planning, ...], ...]] = []
     problems: list[Problem] = []
     for row in material.pieces:
-        whole = _whole(site, shop, material, row)
+        whole = _whole(shop, material, row)
         tip = whole.cut.tip_to_tip or 0.0
         if round(tip - room, PLACES) <= 0:
             found.append(((whole.of,),))
             continue
-        ways = ways_to_splice(whole, site, room) if room > 0 and is_spliced(whole.cut) else ()
+        ways = ways_to_splice(whole, room) if room > 0 and is_spliced(whole.cut) else ()
         found.append(ways or ((whole.of._replace(left_out=whole.needed),),))
-        problems.append(spliced(whole, ways[0], site) if ways else too_long(whole))
+        problems.append(spliced(whole, ways[0]) if ways else too_long(whole))
     return found, problems
 
 
-def _whole(site: Site, shop: Shop, material: Material, row: int) -> Planned:
+def _whole(shop: Shop, material: Material, row: int) -> Planned:
     """A piece in one, with its leans where it leans across the depth of the material's boards."""
     piece = shop.pieces[row - 1]
     own = _leaning_depth(piece)
     chosen = Planning(row, item=material.item, depth=material.depth)
-    planned = planned_row(0, chosen, site, shop, Counter())
+    planned = planned_row(0, chosen, shop, Counter())
     leans = piece.lower_cut != 0 or piece.upper_cut != 0
     crossed = planned.depth * abs(planned.right - planned.left)
     fits = round(own - material.depth, PLACES) == 0 and 2 * (planned.mid or 0.0) > crossed
-    return planned_row(0, chosen._replace(wedge=int(fits or not leans)), site, shop, Counter())
+    return planned_row(0, chosen._replace(wedge=int(fits or not leans)), shop, Counter())
 
 
 def _combined(fitting: Sequence[tuple[tuple[Planning, ...], ...]]) -> Iterator[tuple[Planning, ...]]:
@@ -157,9 +151,9 @@ def _combined(fitting: Sequence[tuple[tuple[Planning, ...], ...]]) -> Iterator[t
         yield tuple(part for way in chosen for part in way)
 
 
-def _question(job: Job, site: Site, shop: Shop, material: Material, chosen: Sequence[Planning]) -> Question:
+def _question(job: Job, shop: Shop, material: Material, chosen: Sequence[Planning]) -> Question:
     """What the solver is asked: of the pieces that a board holds."""
-    pieces = tuple(_settled(number, each, site, shop) for number, each in enumerate(chosen, start=1))
+    pieces = tuple(_settled(number, each, shop) for number, each in enumerate(chosen, start=1))
     places = tuple(at for at, piece in enumerate(pieces) if piece.needed > piece.of.left_out)
     wanted = tuple(_wanted(pieces[at]) for at in places)
     offered = [offer for row, price in zip(material.rows, material.prices, strict=True)
@@ -170,11 +164,11 @@ def _question(job: Job, site: Site, shop: Shop, material: Material, chosen: Sequ
     return Question(material, pieces, tuple(at for at, _ in offered), solver.Material(wanted, boards, saw), places)
 
 
-def _settled(number: int, chosen: Planning, site: Site, shop: Shop) -> Planned:
+def _settled(number: int, chosen: Planning, shop: Shop) -> Planned:
     """A row with the figures that it is planned with."""
-    row = planned_row(number, chosen, site, shop, Counter())
+    row = planned_row(number, chosen, shop, Counter())
     settled = chosen._replace(length=row.length, mid=row.mid, left=row.left, right=row.right)
-    return planned_row(number, settled, site, shop, Counter())
+    return planned_row(number, settled, shop, Counter())
 
 
 def _wanted(piece: Planned) -> Wanted:

@@ -11,7 +11,6 @@ from railbook.boards.offers import Offer, Offered
 from railbook.boards.paid import PaidCut
 from railbook.boards.pieces import Planned, Planning
 from railbook.boards.plans import Known, MaterialPlan
-from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.takeoff.layout import Shop
 
@@ -45,9 +44,9 @@ class Sawn:
     plans: tuple[MaterialPlan, ...]
 
 
-def lay_out_cutting(job: Job, site: Site, shop: Shop, choices: CuttingChoices) -> Sawn:
+def lay_out_cutting(job: Job, shop: Shop, choices: CuttingChoices) -> Sawn:
     """Every row of the cutting plan of the job with these choices."""
-    planned = planned_rows(site, shop, choices)
+    planned = planned_rows(shop, choices)
     offers = _offers(job, choices)
     plans = tuple(
         MaterialPlan(number, known, planned, offers, choices.listed, job.prices)
@@ -62,19 +61,20 @@ def lay_out_cutting(job: Job, site: Site, shop: Shop, choices: CuttingChoices) -
     return Sawn(planned, _paid(boards), boards, offers, plans)
 
 
-def planned_rows(site: Site, shop: Shop, choices: CuttingChoices) -> tuple[Planned, ...]:
+def planned_rows(shop: Shop, choices: CuttingChoices) -> tuple[Planned, ...]:
     """One row for each chosen piece."""
     counts: Counter[int] = Counter()
     for board in choices.boards:
         for lying in board.lying:
             counts[lying.planned_row] += board.boards
-    return tuple(planned_row(number, each, site, shop, counts) for number, each in enumerate(choices.pieces, start=1))
+    return tuple(planned_row(number, each, shop, counts) for number, each in enumerate(choices.pieces, start=1))
 
 
-def planned_row(number: int, chosen: Planning, site: Site, shop: Shop, counts: Counter[int]) -> Planned:
+def planned_row(number: int, chosen: Planning, shop: Shop, counts: Counter[int]) -> Planned:
     """One row of tab Pieces planned."""
-    section = site.sections[chosen.section_row - 1] if chosen.section_row else None
-    return Planned(number, chosen, shop.pieces[chosen.piece_row - 1], section, counts)
+    cut = shop.pieces[chosen.piece_row - 1]
+    crossing = next((each for each in cut.crossings if each.section_row == chosen.section_row), None)
+    return Planned(number, chosen, cut, crossing, counts)
 
 
 def _offers(job: Job, choices: CuttingChoices) -> tuple[Offered, ...]:

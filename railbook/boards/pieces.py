@@ -13,15 +13,13 @@ from typing import NamedTuple
 
 from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import STATUS, Column, Tab
-from railbook.basics.joins import Join, Rests, differ, differ_excel, written
+from railbook.basics.joins import Join, Later, Rests, differ, differ_excel, written
 from railbook.basics.kinds import COUNT, FACTOR, LENGTH, MARK, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES, same
-from railbook.geometry import sections
-from railbook.geometry.sections import Section
 from railbook.job import assemblies
 from railbook.job.settings import USUAL_KERF, or_usual
 from railbook.takeoff import cut_list
-from railbook.takeoff.cut_list import TILT, Piece
+from railbook.takeoff.cut_list import TILT, Crossing, Piece
 
 DEPTHS = {  # part -> column of tab Assemblies: what a leaning cut crosses
     "Top rail": "top_rail_depth",
@@ -87,14 +85,14 @@ class Planned:
         number: its row.
         of: what was chosen.
         cut: its row of the cut list.
-        section: the section behind its splice; None without one.
+        crossing: the line post over which it is spliced to the part before; None where it is not.
         counts: row -> pieces that the plan cuts.
     """
 
     number: int
     of: Planning
     cut: Piece
-    section: Section | None
+    crossing: Crossing | None
     counts: Mapping[int, int]
 
     @property
@@ -215,7 +213,7 @@ class Planned:
     @property
     def splice_moved(self) -> bool:
         """Whether the piece or the post moved for which its splices were chosen."""
-        post = self.section is not None and differ(self.section.lower_face, self.of.face)
+        post = self.crossing is not None and differ(self.crossing.lower_face, self.of.face)
         return post or (self.parts > 1 and differ(self.cut.tip_to_tip, self.of.total))
 
     @property
@@ -224,7 +222,7 @@ class Planned:
         if self.parts == 1:
             return "FALSE"
         moved = differ_excel("{cut.tip_to_tip}", "{total}")
-        if self.section is not None:
+        if self.crossing is not None:
             moved += "," + differ_excel("{section.lower_face}", "{face}")
         return written(moved, JOINS, {})
 
@@ -237,7 +235,7 @@ class Planned:
 JOINS = {
     "cut": Join(cut_list.TAB, "piece_row", "cut"),
     "assembly": Join(assemblies.TAB, "cut.assembly_row", "cut.assembly"),
-    "section": Join(sections.PART, "section_row", "section", maybe=True),
+    "section": Join(Later("sections"), "section_row", "crossing", maybe=True),
 }
 _LEAN = "=IF(AND({wedge}=1,AT_END),TAN(RADIANS({cut.END_cut})),0)"
 

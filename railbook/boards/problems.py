@@ -11,7 +11,6 @@ from railbook.boards.questions import Material, Question
 from railbook.boards.splices import HANDRAIL
 from railbook.cutting.pieces import BOARD as OF_BOARD
 from railbook.cutting.pieces import PIECE, SAW, SHORTER_THAN_KERF, Fault
-from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.prices import BOARD, BOARDS, YARD_BOARD, Price
 from railbook.takeoff.layout import Shop
@@ -87,12 +86,13 @@ def too_long(piece: Planned) -> Problem:
     return Problem(f"cut list no. {piece.of.piece_row}", _longer(piece), remedy, LOOK)
 
 
-def spliced(piece: Planned, parts: Sequence[Planning], site: Site) -> Problem:
+def spliced(piece: Planned, parts: Sequence[Planning]) -> Problem:
     """A piece that is spliced, and where."""
     what = f"{_longer(piece)}: it is cut in {len(parts)} parts"
     place = "at a bracket"
     if piece.cut.part != HANDRAIL:
-        before = ", ".join(site.sections[part.section_row - 1].section for part in parts[1:])
+        behind = {each.section_row: each.before for each in piece.cut.crossings}
+        before = ", ".join(behind[part.section_row] for part in parts[1:])
         place = f"over the post before section {before}"
     return Problem(f"cut list no. {piece.of.piece_row}", what, f"splice it {place}, or list a longer board", NOTE)
 

@@ -11,8 +11,6 @@ from typing import NamedTuple
 
 from railbook.basics.rounding import PLACES, round_to
 from railbook.boards.pieces import CAP, Planned, Planning
-from railbook.geometry.caps import Cap
-from railbook.geometry.survey import Site
 from railbook.takeoff.cut_list import Piece
 
 MOST_WAYS = 3  # tried for each piece
@@ -39,12 +37,11 @@ def is_spliced(piece: Piece) -> bool:
     return (piece.part == CAP and piece.source == "caps") or piece.part == HANDRAIL
 
 
-def ways_to_splice(whole: Planned, site: Site, longest: float) -> tuple[tuple[Planning, ...], ...]:
+def ways_to_splice(whole: Planned, longest: float) -> tuple[tuple[Planning, ...], ...]:
     """Ways to splice a piece into as few parts as possible, the most even first; none when it cannot be.
 
     Args:
         whole: the piece, as it would be unspliced.
-        site: its posts.
         longest: longest part that a board can hold [job unit].
     """
     total = whole.cut.tip_to_tip or 0.0
@@ -52,7 +49,7 @@ def ways_to_splice(whole: Planned, site: Site, longest: float) -> tuple[tuple[Pl
     if whole.cut.part == HANDRAIL:
         step = whole.cut.settings.tape_step
         return tuple(_parts(whole, splices) for splices in _anywhere(total, fewest, longest, step))
-    posts = _over_posts(whole, site)
+    posts = _over_posts(whole)
     for splices in range(fewest - 1, len(posts) + 1):
         found = [each for each in _chosen_from(posts, splices, total) if _longest(each, total) <= longest]
         if found:
@@ -68,17 +65,10 @@ def _anywhere(total: float, parts: int, longest: float, step: float) -> Iterator
     yield tuple(Splice(full * nth) for nth in range(1, parts) if full * nth < total)
 
 
-def _over_posts(whole: Planned, site: Site) -> list[Splice]:
+def _over_posts(whole: Planned) -> list[Splice]:
     """Middles of the line posts under a cap."""
-    cap: Cap = whole.cut.thing
-    step, secant = whole.cut.settings.tape_step, cap.line.secant
-    tip = whole.depth / 2 * abs(whole.left)
-    found = []
-    for row, section in enumerate(site.sections, start=1):
-        if section.line_row == cap.line_row and section.number > 1:
-            middle = cap.from_reach + section.lower_face - section.line.measures.post_face / 2
-            found.append(Splice(round_to(step, middle * secant + tip), row, section.lower_face))
-    return found
+    step, tip = whole.cut.settings.tape_step, whole.depth / 2 * abs(whole.left)
+    return [Splice(round_to(step, each.middle + tip), each.section_row, each.lower_face) for each in whole.cut.crossings]
 
 
 def _chosen_from(posts: Sequence[Splice], splices: int, total: float) -> Iterator[tuple[Splice, ...]]:

@@ -55,16 +55,16 @@ class Crossing(NamedTuple):
     """Where a cap board runs over a line post, so that it may be spliced there; lengths in the job's unit.
 
     Attributes:
-        along: from the board's lower or left end to the middle of the post, along the middle of the board.
+        middle: from the board's lower or left end to the middle of the post, along the middle of the board.
         before: mark of the section behind the post.
         section_row: row of that section.
-        face: where that section begins, level from the From face of its run.
+        lower_face: where that section begins, level from the From face of its run.
     """
 
-    along: float
+    middle: float
     before: str
     section_row: int
-    face: float
+    lower_face: float
 
 
 @dataclass(frozen=True)
