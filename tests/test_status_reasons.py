@@ -1,0 +1,136 @@
+"""Every reason that a declared status gives turns a row stale after some edit: none is there in vain.
+
+That the workbook says the same after an edit is what `test_live_edits` shows.
+"""
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any, NamedTuple
+
+import pytest
+
+from railbook import estimate
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Part, Tab
+from railbook.basics.joins import differ, reader
+from railbook.estimate import Estimate
+from railbook.job.build import build
+from railbook.tabs import INPUT_TABS, TABS, Rows
+from tests.strategies import random_job
+
+SEEDS = range(40, 64)
+
+
+class Reason(NamedTuple):
+    """One reason of the status of a tab, or of a part of it."""
+
+    tab: str
+    sort: str
+    word: str
+
+
+def _declaring() -> Iterator[tuple[Tab, str, Part | Tab]]:
+    """Tabs with how their rows hold what declares a status: a part of the row, or the row itself."""
+    for tab in TABS:
+        held: dict[str, Part | Tab] = {"": tab, **tab.parts}
+        yield from ((tab, way, each) for way, each in held.items() if each.rests is not None)
+
+
+def _reasons() -> set[Reason]:
+    found = set()
+    for _, _, each in _declaring():
+        assert each.rests is not None
+        found |= {Reason(each.name, "on", word) for word in each.rests.on}
+        found |= {Reason(each.name, "kept", word) for word in each.rests.kept}
+        found |= {Reason(each.name, "unless", word) for word in each.rests.unless}
+    return found
+
+
+def _figure(of: Part | Tab, word: str, row: Any) -> Any:
+    name, dot, figure = word.partition(".")
+    return reader(of.joins[name].way_to(figure))(row) if dot else of.column(word).value(row)
+
+
+def _holding(of: Part | Tab, row: Any) -> Iterator[Reason]:
+    """Reasons of a row that hold."""
+    rests = of.rests
+    assert rests is not None
+    yield from (
+        Reason(of.name, "on", word) for word in rests.on if reader(of.joins[word].way_to(STATUS))(row) == RUN_AGAIN
+    )
+    yield from (
+        Reason(of.name, "kept", left)
+        for left, right in rests.kept.items()
+        if differ(_figure(of, left, row), _figure(of, right, row))
+    )
+    yield from (Reason(of.name, "unless", word) for word in rests.unless if getattr(row, word))
+
+
+def _seen(rows: Rows) -> set[Reason]:
+    """Reasons that hold for any row; each row of which one holds asks for another run."""
+    seen = set()
+    for tab, way, each in _declaring():
+        for row in rows[tab.name]:
+            thing = reader(way)(row) if way else row
+            holding = set(_holding(each, thing))
+            assert (each.column(STATUS).value(thing) == RUN_AGAIN) == bool(holding)
+            seen |= holding
+    return seen
+
+
+def _moved(value: Any) -> Any:
+    """Another value of the same kind; a figure moves by an odd bit."""
+    match value:
+        case bool() | None | "":
+            return value
+        case int():
+            return value + 1
+        case float():
+            return value * 1.37 + 0.11
+        case str():
+            return f"{value}X"
+    return value
+
+
+def _edited(job: Estimate, draw: random.Random) -> Iterator[Rows]:
+    """The job laid out with the choices of old after one edit, another cell each time."""
+    assert job.choices is not None
+    for tab in INPUT_TABS:
+        for column in (each for each in tab.columns if each.typed):
+            rows = [at for at, row in enumerate(job.rows[tab.name]) if _moved(column.value(row)) != column.value(row)]
+            for at in draw.sample(rows, min(1, len(rows))):
+                value = column.value(job.rows[tab.name][at])
+                others = [choice for choice in column.choices if choice != value]
+                new = draw.choice(others) if others else _moved(value)
+                typed = {each.name: list(job.rows[each.name]) for each in INPUT_TABS}
+                typed[tab.name][at] = replace(typed[tab.name][at], **{column.name: new})
+                yield from _laid_out(job, typed)
+
+
+def _laid_out(job: Estimate, typed: dict[str, list[Any]]) -> Iterator[Rows]:
+    """The edited job with the choices of old; none where a choice names what is gone."""
+    edited, _ = build(typed)
+    if edited is None:
+        return
+    assert job.choices is not None
+    try:
+        yield estimate.lay_out(edited, job.choices)
+    except (LookupError, ValueError, ZeroDivisionError):
+        return
+
+
+@pytest.fixture(scope="module")
+def seen() -> set[Reason]:
+    """Reasons seen until all were, or no job is left."""
+    met: set[Reason] = set()
+    for seed in SEEDS:
+        for rows in _edited(random_job(seed), random.Random(seed)):
+            met |= _seen(rows)
+        if met >= _reasons():
+            break
+    return met
+
+
+def test_every_reason_of_every_status_turns_a_row_stale_after_some_edit(seen: set[Reason]) -> None:
+    assert _reasons() - seen == set()
+    assert len(seen) > 40
