@@ -12,7 +12,6 @@ from railbook.basics.kinds import INCH
 from railbook.basics.machine import broken_off
 from railbook.basics.problem import NOTE, STOPS, Problem
 from railbook.basics.version import VERSION
-from railbook.boards.choices import choose_cutting
 from railbook.boards.layout import CuttingChoices, lay_out_cutting
 from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
@@ -121,6 +120,8 @@ def choose(job: Job, *, seconds: float | None = None) -> tuple[Choices, tuple[Pr
         job: what is to be built.
         seconds: of work, when to stop looking for a better cutting plan; None for as many as suit the job.
     """
+    from railbook.boards.choices import choose_cutting  # with the solver, which takes long to load
+
     site_choices, problems = choose_site(job)
     site = lay_out_site(job, site_choices)
     shop_choices = choose_shop(job, site)
