@@ -15,11 +15,12 @@ from xlsxwriter.exceptions import FileCreateError, FileSizeError
 from railbook.report.cells import accepted
 from railbook.report.down import write_down
 from railbook.report.layout import Sheet, first_row
+from railbook.report.library import SealedWorkbook
 from railbook.report.names import checked_titles, names_of
 from railbook.report.page import Page, write_page
 from railbook.report.paper import footer_code
 from railbook.report.plan import News, Plan
-from railbook.report.seal import SealedWorkbook, seal
+from railbook.report.seal import seal
 from railbook.report.sheet import write_across
 from railbook.report.styles import Styles
 from railbook.report.validation import LISTS_TITLE, long_lists, write_lists

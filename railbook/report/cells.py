@@ -5,24 +5,13 @@ import math
 import re
 
 from xlsxwriter.format import Format
-from xlsxwriter.worksheet import Worksheet
 
+from railbook.report.library import QuickSheet
 from railbook.report.styles import Ink
 
 FORMULA_STARTS = ("=", "+", "-", "@")
 LONGEST = 32_767  # characters of a cell, as the spreadsheet counts them: some signs are two
 UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")  # unfit for a workbook's XML
-
-
-class ReadySheet(Worksheet):
-    """A worksheet whose formulas arrive ready to be stored.
-
-    The library searches each formula for 30 function names that need a prefix, which takes four
-    fifths of the time of a large book. `names.compiled` has set the prefixes, once for a column.
-    """
-
-    def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:  # noqa: ARG002, FBT001, FBT002 - the library's own signature
-        return formula.removeprefix("=")
 
 
 def accepted(code: object) -> None:
@@ -59,30 +48,31 @@ def fitted(text: str) -> str:
     return units[: 2 * (LONGEST - len(told))].decode("utf-16-le", errors="ignore") + told
 
 
-def put_label(sheet: Worksheet, row: int, column: int, text: str, style: Format) -> None:
+def put_label(sheet: QuickSheet, row: int, column: int, text: str, style: Format) -> None:
     """Write the sheet's own words; none leave a blank cell that has the format [row from 1]."""
     if text:
-        accepted(sheet.write_string(row - 1, column, text, style))
+        sheet.put_text(row - 1, column, text, style)
     else:
-        accepted(sheet.write_blank(row - 1, column, None, style))
+        sheet.put_blank(row - 1, column, style)
 
 
-def put(sheet: Worksheet, row: int, column: int, value: object, ink: Ink) -> None:
+def put(sheet: QuickSheet, row: int, column: int, value: object, ink: Ink) -> None:
     """Write a typed or chosen value; nothing leaves a blank cell with its format [row from 1].
 
     Raises:
         TypeError: for a value of a type that no cell holds.
+        ValueError: for a number that no cell shows.
     """
     at = (row - 1, column)
     match value:
         case None | "":
-            accepted(sheet.write_blank(*at, None, ink.plain))
+            sheet.put_blank(*at, ink.plain)
         case str():
             _put_text(sheet, row, column, fitted(plain(value)), ink)
         case bool():
             accepted(sheet.write_boolean(*at, value, ink.plain))
         case int() | float():
-            accepted(sheet.write_number(*at, value, ink.plain))
+            sheet.put_number(*at, finite(value), ink.plain)
         case dt.date():
             day = dt.datetime(value.year, value.month, value.day)
             accepted(sheet.write_datetime(*at, day, ink.plain))
@@ -90,15 +80,15 @@ def put(sheet: Worksheet, row: int, column: int, value: object, ink: Ink) -> Non
             raise TypeError(f"no cell holds a {type(value).__name__}")
 
 
-def _put_text(sheet: Worksheet, row: int, column: int, text: str, ink: Ink) -> None:
+def _put_text(sheet: QuickSheet, row: int, column: int, text: str, ink: Ink) -> None:
     """Write text as text, whatever it looks like."""
     style = ink.quoted if text.startswith(FORMULA_STARTS) else ink.plain
-    accepted(sheet.write_string(row - 1, column, text, style))
+    sheet.put_text(row - 1, column, text, style)
 
 
-def put_formula(sheet: Worksheet, row: int, column: int, formula: str, value: object, style: Format) -> None:
-    """Write a live formula with the engine's value as its result [row from 1]."""
-    accepted(sheet.write_formula(row - 1, column, formula, style, cached(value)))
+def put_formula(sheet: QuickSheet, row: int, column: int, formula: str, value: object, style: Format) -> None:
+    """Write a live formula, made ready, with the engine's value as its result [row from 1]."""
+    sheet.put_formula(row - 1, column, formula, style, cached(value))
 
 
 def cached(value: object) -> str | float | bool:
@@ -117,6 +107,15 @@ def cached(value: object) -> str | float | bool:
         return ""
     if not isinstance(value, int | float):
         raise TypeError(f"no formula gives a {type(value).__name__}")
-    if not math.isfinite(value):
-        raise ValueError(f"no cell shows {value}")
-    return value
+    return finite(value)
+
+
+def finite(number: float) -> float:
+    """The number itself.
+
+    Raises:
+        ValueError: for one that no cell shows.
+    """
+    if not math.isfinite(number):
+        raise ValueError(f"no cell shows {number}")
+    return number

@@ -1,14 +1,13 @@
 """Draw a tab that runs down: one thing, a line for each of its quantities, each with a name."""
 
-from xlsxwriter.worksheet import Worksheet
-
 from railbook.basics.double_entry import Column, Tab, spoken
 from railbook.basics.kinds import VERDICT
 from railbook.report import styles
-from railbook.report.cells import ReadySheet, accepted, put, put_formula, put_label
+from railbook.report.cells import accepted, put, put_formula, put_label
 from railbook.report.heading import write_freshness, write_opening
 from railbook.report.heights import HEADING_LINE, LINE, TITLE_LINE, lines_of, row_height
 from railbook.report.layout import HINTS, LABELS, UNITS, VALUES, Sheet, first_row, is_protected, last_row, rows_down
+from railbook.report.library import QuickSheet, add_sheet
 from railbook.report.live import write_tape_rules
 from railbook.report.names import compiled
 from railbook.report.paper import Table, set_up
@@ -24,7 +23,7 @@ LABEL_WIDTH, UNIT_WIDTH, HINT_WIDTH = 26.0, 6.0, 52.0  # of the columns beside t
 
 def write_down(plan: Plan, sheet: Sheet) -> None:
     """Add the sheet of a tab that runs down: a line for each quantity, opening, lock, paper."""
-    target = plan.book.add_worksheet(sheet.tab.title, ReadySheet)
+    target = add_sheet(plan.book, sheet.tab.title)
     if sheet.hidden:
         target.hide()
     for column in sheet.tab.columns:
@@ -47,7 +46,7 @@ def runs_on(column: Column) -> bool:
     return not (column.kind.numeric or column.hint or column.typed)
 
 
-def _write_line(target: Worksheet, sheet: Sheet, column: Column, plan: Plan) -> None:
+def _write_line(target: QuickSheet, sheet: Sheet, column: Column, plan: Plan) -> None:
     """Label, value, unit and hint of one quantity."""
     form, unit, row = plan.styles.format, column.kind.units[plan.unit], rows_down(sheet.tab)[column.name]
     put_label(target, row, LABELS, column.header, form(styles.SIDE_LABEL))
@@ -63,7 +62,7 @@ def _write_line(target: Worksheet, sheet: Sheet, column: Column, plan: Plan) -> 
         mark_verdicts(target, plan.styles, rows=(row, row), at=VALUES)
 
 
-def _write_figure(target: Worksheet, sheet: Sheet, row: int, column: Column, plan: Plan) -> None:
+def _write_figure(target: QuickSheet, sheet: Sheet, row: int, column: Column, plan: Plan) -> None:
     """The quantity itself: all values stand along the left edge of their column."""
     thing = sheet.rows[0]
     value = shown(column, thing)
@@ -77,7 +76,7 @@ def _write_figure(target: Worksheet, sheet: Sheet, row: int, column: Column, pla
         put(target, row, VALUES, value, ink)
 
 
-def _write_headings(target: Worksheet, tab: Tab, look: Styles) -> None:
+def _write_headings(target: QuickSheet, tab: Tab, look: Styles) -> None:
     """Each over its line, ruled across the page."""
     for name, heading in tab.headings.items():
         row, style = rows_down(tab)[name] - 1, look.format(styles.SIDE_HEADING)
@@ -86,7 +85,7 @@ def _write_headings(target: Worksheet, tab: Tab, look: Styles) -> None:
             put_label(target, row, at, heading if at == LABELS else "", style)
 
 
-def _set_widths(target: Worksheet, sheet: Sheet, unit: str) -> tuple[float, ...]:
+def _set_widths(target: QuickSheet, sheet: Sheet, unit: str) -> tuple[float, ...]:
     """Widths of the four columns [characters]; without hints theirs is narrow."""
     columns = sheet.tab.columns
     values = [width_of(column, [column.value(sheet.rows[0])], unit=unit) for column in columns if not runs_on(column)]
@@ -97,7 +96,7 @@ def _set_widths(target: Worksheet, sheet: Sheet, unit: str) -> tuple[float, ...]
     return widths
 
 
-def _set_heights(target: Worksheet, sheet: Sheet, widths: tuple[float, ...]) -> float:
+def _set_heights(target: QuickSheet, sheet: Sheet, widths: tuple[float, ...]) -> float:
     """High enough for every line of label, value and hint; returns the height of the whole table [pt]."""
     total = TITLE_LINE + (first_row(sheet.tab) - 2) * LINE + len(sheet.tab.headings) * HEADING_LINE
     rows = rows_down(sheet.tab)

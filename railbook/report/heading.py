@@ -1,7 +1,5 @@
 """What stands over the rows: title, purpose, the line about stale rows, headers, units, hints."""
 
-from xlsxwriter.worksheet import Worksheet
-
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, in_cells, stale_rows
 from railbook.report import styles
 from railbook.report.cells import accepted, put_formula, put_label
@@ -18,11 +16,12 @@ from railbook.report.layout import (
     Span,
     is_typed,
 )
+from railbook.report.library import QuickSheet, ready
 from railbook.report.plan import Plan
 from railbook.report.styles import Styles
 
 
-def write_opening(target: Worksheet, sheet: Sheet, look: Styles, *, width: float, last: int) -> None:
+def write_opening(target: QuickSheet, sheet: Sheet, look: Styles, *, width: float, last: int) -> None:
     """Title and purpose; a purpose longer than the table is wide wraps over it.
 
     Args:
@@ -44,7 +43,7 @@ def write_opening(target: Worksheet, sheet: Sheet, look: Styles, *, width: float
     accepted(target.merge_range(PURPOSE_ROW - 1, 0, PURPOSE_ROW - 1, last, tab.purpose, wrapped))
 
 
-def write_freshness(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
+def write_freshness(target: QuickSheet, sheet: Sheet, plan: Plan) -> None:
     """Whether the tab still shows the job: its stale rows, what it lacks, and what it has to say itself."""
     tab = sheet.tab
     if tab.has_status and not tab.down:
@@ -55,7 +54,7 @@ def write_freshness(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
         put_label(target, LABEL_ROW, 0, tab.none, plan.styles.format(styles.STALE_LINE))
 
 
-def _write_stale_line(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
+def _write_stale_line(target: QuickSheet, sheet: Sheet, plan: Plan) -> None:
     """How many rows rest on figures that have moved since: the count, and a sentence beside it."""
     tab, form, news = sheet.tab, plan.styles.format, plan.news
     stale, count = stale_rows(tab, sheet.rows), f"A{STALE_ROW}"
@@ -68,13 +67,12 @@ def _write_stale_line(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
         )
     counted = f'=COUNTIF({tab.word(STATUS)},"{RUN_AGAIN}")'
     said = stale_line(stale, news.says if news and news.count > 0 else "")
-    put_formula(target, STALE_ROW, 0, counted, stale, form(styles.STALE_COUNT))
-    put_formula(
-        target, STALE_ROW, 1, f"=IF({count}=0,{none},IF({count}=1,{one},{more}))", said, form(styles.STALE_LINE)
-    )
+    put_formula(target, STALE_ROW, 0, ready(counted), stale, form(styles.STALE_COUNT))
+    sentence = f"=IF({count}=0,{none},IF({count}=1,{one},{more}))"
+    put_formula(target, STALE_ROW, 1, ready(sentence), said, form(styles.STALE_LINE))
 
 
-def _write_alert(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
+def _write_alert(target: QuickSheet, sheet: Sheet, plan: Plan) -> None:
     """What a tab lacks, and its own live line, of which nothing has come true when the workbook is made."""
     alert = in_cells(sheet.tab.alert.removeprefix("="), str)  # its words are names of the workbook
     news = plan.news
@@ -82,7 +80,7 @@ def _write_alert(target: Worksheet, sheet: Sheet, plan: Plan) -> None:
     formula = f'TRIM({lacks}&" "&{alert})' if lacks and alert else lacks or alert
     if formula:
         said = stale_line(0, news.says) if news and news.count > 0 else ""
-        put_formula(target, STALE_ROW, 0, f"={formula}", said, plan.styles.format(styles.STALE_LINE))
+        put_formula(target, STALE_ROW, 0, ready(formula), said, plan.styles.format(styles.STALE_LINE))
 
 
 def stale_line(count: int, news: str = "") -> str:
@@ -106,7 +104,7 @@ def stale_line(count: int, news: str = "") -> str:
     return f"{said}: run railbook again"
 
 
-def _write_label(target: Worksheet, span: Span, look: Styles) -> None:
+def _write_label(target: QuickSheet, span: Span, look: Styles) -> None:
     """What stands over all numbers of a column that repeats."""
     wrapped, last = look.format(styles.WRAPPED_LABEL), span.first + span.label_across - 1
     if last > span.first:
@@ -115,7 +113,7 @@ def _write_label(target: Worksheet, span: Span, look: Styles) -> None:
     put_label(target, LABEL_ROW, span.first, span.column.header, style)
 
 
-def write_headers(target: Worksheet, sheet: Sheet, span: Span, plan: Plan) -> None:
+def write_headers(target: QuickSheet, sheet: Sheet, span: Span, plan: Plan) -> None:
     """Header, unit and hint of one column; numbers under the header of one that repeats.
 
     The hint of a needed cell is bold and otherwise stays word for word: a form is read back by it.

@@ -1,7 +1,6 @@
 """How high a row is drawn: every line of wrapped text shows, also where a program does not see to it."""
 
 from collections.abc import Iterable, Sequence
-from functools import cache
 
 from xlsxwriter.utility import cell_autofit_width
 
@@ -35,14 +34,14 @@ def lines_of(text: str, *, width: float, size: float = styles.SIZE) -> int:
 
 def _wrapped(words: Sequence[str], room: float) -> int:
     """Lines of one paragraph; a word longer than the line goes on in the next [room in px]."""
-    count, line = 1, ""
+    count, filled = 1, 0
     for word in words:
-        longer = f"{line} {word}" if line else word
-        if line and _pixels(longer) > room:
-            count, longer = count + 1, word
-        line = longer
-        if _pixels(line) > room:
-            count, line = count + int(_pixels(line) / room), ""
+        longer = filled + _pixels(f" {word}") if filled else _pixels(word)
+        if filled and longer > room:
+            count, longer = count + 1, _pixels(word)
+        filled = longer
+        if filled > room:
+            count, filled = count + int(filled / room), 0
     return count
 
 
@@ -51,11 +50,14 @@ def _pixels(text: str) -> int:
     return cell_autofit_width(text) - PADDING
 
 
-def lines_down(rows: Iterable[Iterable[object]], *, width: float, crew: bool) -> list[int]:
+def lines_down(rows: Sequence[Sequence[object]], *, width: float, crew: bool) -> list[int]:
     """Lines that each row of a column needs; figures take one."""
     size = styles.CREW_SIZE if crew else styles.SIZE
-    lines = cache(lambda text: lines_of(text, width=width - INDENT, size=size))
-    return [max((lines(cell) for cell in row if isinstance(cell, str)), default=1) for row in rows]
+    texts = {cell for row in rows for cell in row if isinstance(cell, str)}
+    lines: dict[object, int] = {text: lines_of(text, width=width - INDENT, size=size) for text in texts}
+    if max(lines.values(), default=1) == 1:
+        return [1] * len(rows)
+    return [max((lines.get(cell, 1) for cell in row), default=1) for row in rows]
 
 
 def row_height(lines: int, *, crew: bool = False) -> float:

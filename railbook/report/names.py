@@ -17,6 +17,7 @@ from railbook.report.layout import (
     last_named_row,
     rows_down,
 )
+from railbook.report.library import ready
 
 NTH = "nth"
 NUMBER = "_number"  # ends the word for the header cells 1, 2, 3 ... of a repeating column
@@ -33,10 +34,10 @@ YOUNGER = re.compile(r"(?<![\w.])(?=(?:CONCAT|IFS|MAXIFS|MINIFS|SWITCH|TEXTJOIN)
 
 
 class Formula(NamedTuple):
-    """A formula compiled for one column: the row number goes between its parts.
+    """A formula compiled and made ready for one column: the row number goes between its parts.
 
-    >>> Formula(("=A", "*B", "")).at(7)
-    '=A7*B7'
+    >>> Formula(("A", "*B", "")).at(7)
+    'A7*B7'
     """
 
     parts: tuple[str, ...]
@@ -148,10 +149,10 @@ def compiled(sheet: Sheet, column: Column, names: Mapping[str, str], *, formula:
             raise ValueError(f"{where}: nothing is called {word!r}")
         return cell or word
 
-    parts = tuple(YOUNGER.sub("_xlfn.", in_cells(formula, place)).split(ROW))
-    if len(LAST_ROW_NUMBER.join(parts)) > LONGEST_FORMULA:
+    cells = YOUNGER.sub("_xlfn.", in_cells(formula, place))
+    if len(cells.replace(ROW, LAST_ROW_NUMBER)) > LONGEST_FORMULA:
         raise ValueError(f"{where}: the formula is longer than {LONGEST_FORMULA} characters")
-    return Formula(parts)
+    return Formula(tuple(ready(cells).split(ROW)))
 
 
 def _down_cell(tab: Tab) -> Callable[[str], str]:

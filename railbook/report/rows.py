@@ -5,14 +5,13 @@ from functools import cache
 from itertools import chain
 from typing import Any, NamedTuple
 
-from xlsxwriter.worksheet import Worksheet
-
 from railbook.basics.double_entry import EXAMPLE, ROW_WORD, Column, spoken
 from railbook.basics.problem import Origin
 from railbook.report import styles
 from railbook.report.cells import accepted, put, put_formula
 from railbook.report.heights import lines_down
 from railbook.report.layout import Sheet, Span, first_row
+from railbook.report.library import QuickSheet
 from railbook.report.names import Formula, compiled
 from railbook.report.plan import Plan
 from railbook.report.styles import Ink
@@ -36,7 +35,7 @@ def tones_of(sheet: Sheet) -> list[str]:
     return [styles.SAMPLE if key == EXAMPLE else tone for key, tone in zip(keys, tones, strict=True)]
 
 
-def write_column(target: Worksheet, sheet: Sheet, span: Span, plan: Plan, tones: Sequence[str]) -> Drawn:
+def write_column(target: QuickSheet, sheet: Sheet, span: Span, plan: Plan, tones: Sequence[str]) -> Drawn:
     """Every cell of one quantity; returns what room its cells take."""
     column, crew = span.column, sheet.tab.crew
 
@@ -52,7 +51,7 @@ def write_column(target: Worksheet, sheet: Sheet, span: Span, plan: Plan, tones:
     else:
         _write_values(target, sheet, span, values, inks)
     _write_blanks(target, sheet, span, ink(styles.PLAIN, plan.unit))
-    width = width_of(column, chain.from_iterable(values), unit=plan.unit, crew=crew)
+    width = width_of(column, [*chain.from_iterable(values)], unit=plan.unit, crew=crew)
     accepted(target.set_column(span.first, span.last, width))
     return Drawn(width, lines_down(values, width=width, crew=crew))
 
@@ -76,7 +75,7 @@ def _as_typed(column: Column, row: object) -> str | None:
 
 
 def _write_values(
-    target: Worksheet, sheet: Sheet, span: Span, values: Sequence[tuple[object, ...]], inks: Sequence[Ink]
+    target: QuickSheet, sheet: Sheet, span: Span, values: Sequence[tuple[object, ...]], inks: Sequence[Ink]
 ) -> None:
     """What was typed or chosen."""
     for row, (cells, ink) in enumerate(zip(values, inks, strict=True), start=first_row(sheet.tab)):
@@ -85,7 +84,7 @@ def _write_values(
 
 
 def _write_formulas(
-    target: Worksheet,
+    target: QuickSheet,
     sheet: Sheet,
     span: Span,
     plan: Plan,
@@ -113,7 +112,7 @@ def _formula_of(sheet: Sheet, column: Column, plan: Plan, nth: int) -> Callable[
     return lambda _: one
 
 
-def _write_blanks(target: Worksheet, sheet: Sheet, span: Span, ink: Ink) -> None:
+def _write_blanks(target: QuickSheet, sheet: Sheet, span: Span, ink: Ink) -> None:
     """Rows to be filled in."""
     below = first_row(sheet.tab) + len(sheet.rows)
     for row in range(below, below + sheet.blank_rows):

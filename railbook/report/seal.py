@@ -12,9 +12,6 @@ from io import BytesIO
 from pathlib import Path
 from typing import IO
 
-from xlsxwriter import Workbook
-from xlsxwriter.packager import Packager
-
 NAME = "railbook seal"  # of the property, as the spreadsheet shows it
 PART = "docProps/custom.xml"
 MOST_DIRECTORY = 1_000_000  # bytes; some 10,000 parts
@@ -27,24 +24,6 @@ _PROPERTIES = (
     '<property fmtid="{{D5CDD505-2E9C-101B-9397-08002B2CF9AE}}" pid="2" name="{name}">'
     "<vt:lpwstr>{digest}</vt:lpwstr></property></Properties>"
 )
-
-
-class _Packager(Packager):
-    """Writes every part but the one that the seal is for: it is known when the others are done."""
-
-    def _write_custom_file(self) -> None:
-        """Leave it to `seal`."""
-
-
-class SealedWorkbook(Workbook):
-    """A workbook that announces the part of its seal; `seal` puts it there."""
-
-    def __init__(self, place: IO[bytes], options: dict[str, object]) -> None:
-        super().__init__(place, options)
-        self.set_custom_property(NAME, "to come", "text")
-
-    def _get_packager(self) -> Packager:
-        return _Packager()
 
 
 def seal(book: BytesIO) -> None:

@@ -6,7 +6,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from railbook.basics.kinds import VERDICT
 from railbook.report import styles
-from railbook.report.cells import ReadySheet, accepted
+from railbook.report.cells import accepted
 from railbook.report.heading import write_freshness, write_headers, write_opening
 from railbook.report.heights import LINE, TITLE_LINE, header_height, hint_height, label_height, row_height
 from railbook.report.layout import (
@@ -21,6 +21,7 @@ from railbook.report.layout import (
     last_printed_row,
     last_row,
 )
+from railbook.report.library import add_sheet
 from railbook.report.live import write_live_looks
 from railbook.report.paper import Table, repeat_headers, set_up, sheets_across
 from railbook.report.plan import Plan
@@ -33,7 +34,7 @@ STILL_ALLOWED = {"format_columns": True, "format_rows": True}  # on a protected 
 
 def write_across(plan: Plan, sheet: Sheet) -> None:
     """Add the sheet of one tab: rows, help, headers, opening, view, paper."""
-    target = plan.book.add_worksheet(sheet.tab.title, ReadySheet)
+    target = add_sheet(plan.book, sheet.tab.title)
     if sheet.hidden:
         target.hide()
     tones = tones_of(sheet)

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterator, Sequence
 
 from railbook.basics.double_entry import Column
 from railbook.report.styles import CREW_SIZE, SIZE
@@ -16,7 +16,7 @@ PART = re.compile(r" \?.*|\..*|$")  # of a number format: its fraction or decima
 HINT_LINES, HINT_LETTER = 7, 0.8  # lines that a hint may take; its small letters' width beside plain ones
 
 
-def width_of(column: Column, cells: Iterable[object], *, unit: str, crew: bool = False) -> float:
+def width_of(column: Column, cells: Sequence[object], *, unit: str, crew: bool = False) -> float:
     """Width of a sheet column [characters of plain text].
 
     Args:
@@ -32,10 +32,18 @@ def width_of(column: Column, cells: Iterable[object], *, unit: str, crew: bool =
     """
     header = "" if column.repeats else column.header  # which then stands over all of them
     longest = _longest_word(header) * BOLD + ROOM
-    filled = max((_needed(cell, column, unit, widest=CREW_WIDEST if crew else WIDEST) for cell in cells), default=0)
+    widest = CREW_WIDEST if crew else WIDEST
+    filled = max((_needed(cell, column, unit, widest=widest) for cell in _telling(cells)), default=0)
     hint = min(WIDEST, math.ceil(len(column.hint) * HINT_LETTER / HINT_LINES)) if column.typed else 0
     larger = CREW_SIZE / SIZE if crew else 1.0
     return max(longest, hint, larger * max(column.width or column.kind.width, filled))
+
+
+def _telling(cells: Sequence[object]) -> Iterator[str | float]:
+    """Each text, and of figures the least and the greatest, which are the longest."""
+    yield from {cell for cell in cells if isinstance(cell, str)}
+    if figures := [cell for cell in cells if isinstance(cell, int | float)]:
+        yield from (min(figures), max(figures))
 
 
 def _needed(cell: object, column: Column, unit: str, *, widest: int) -> float:
