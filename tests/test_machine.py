@@ -91,16 +91,27 @@ def test_a_full_disk_is_one_sentence_and_leaves_nothing(quiet: Path, tmp_path: P
     [
         (OSError(errno.ENOSPC, "No space left on device"), "(No space left on device) - make room on the disk"),
         (OSError(errno.EMFILE, "Too many open files"), "(Too many open files) - close other programs"),
-        (zipfile.LargeZipFile("Filesize would require ZIP64 extensions"), "(File too large) - make room on the disk"),
     ],
-)  # fmt: skip
-def test_what_the_library_wraps_in_words_of_its_own_is_told_as_the_system_said_it(
+)
+def test_what_the_system_refuses_is_told_as_it_said_it(
     quiet: Path, monkeypatch: pytest.MonkeyPatch, fault: Exception, said: str
 ) -> None:
-    monkeypatch.setattr(zipfile.ZipFile, "write", raising(fault))
+    monkeypatch.setattr(Path, "write_bytes", raising(fault))
     problem = one_problem(estimate.compute(quiet))
 
     assert said in str(problem)
+    assert stands_alone(quiet)
+
+
+def test_a_workbook_that_is_too_large_is_told_as_the_system_says_it(
+    quiet: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The library has a word of its own for that."""
+    fault = zipfile.LargeZipFile("Filesize would require ZIP64 extensions")
+    monkeypatch.setattr(zipfile.ZipFile, "writestr", raising(fault))
+    problem = one_problem(estimate.compute(quiet))
+
+    assert "(File too large) - make room on the disk" in str(problem)
     assert stands_alone(quiet)
 
 
@@ -249,19 +260,19 @@ def test_a_full_disk_under_the_output_is_one_sentence(quiet: Path) -> None:
 
 
 def test_ctrl_c_leaves_no_half_file_and_no_traceback(quiet: Path, tmp_path: Path) -> None:
-    """A real one, in the middle of writing, with half of a file on the disk."""
+    """A real one, in the middle of writing, with an empty file on the disk that waits for it."""
     parts = tmp_path / "parts"
     parts.mkdir()
     code = f"""
 import signal, tempfile, zipfile
 tempfile.tempdir = {str(parts)!r}
-write, done = zipfile.ZipFile.write, []
+write, done = zipfile.ZipFile.writestr, []
 def interrupted(archive, *args, **more):
     write(archive, *args, **more)
     done.append(args)
     if len(done) == 5:
         signal.raise_signal(signal.SIGINT)
-zipfile.ZipFile.write = interrupted
+zipfile.ZipFile.writestr = interrupted
 """
     done = python(code, "compute", quiet)
 

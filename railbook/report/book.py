@@ -3,14 +3,13 @@
 import datetime as dt
 import errno
 import os
-import tempfile
 from collections.abc import Sequence
 from io import BytesIO
 from pathlib import Path
 from types import MappingProxyType
 
 from xlsxwriter import Workbook
-from xlsxwriter.exceptions import FileCreateError, FileSizeError
+from xlsxwriter.exceptions import FileSizeError
 
 from railbook.report.cells import accepted
 from railbook.report.down import write_down
@@ -27,8 +26,8 @@ from railbook.report.validation import LISTS_TITLE, long_lists, write_lists
 
 __all__ = ["News", "Page", "Sheet", "first_row", "write_book"]
 
-TEXT_STAYS_TEXT = MappingProxyType(
-    {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+OPTIONS = MappingProxyType(  # text stays text, and no part of the book passes over the disk
+    {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
 )
 CREATED = dt.datetime(2000, 1, 1)
 
@@ -60,20 +59,18 @@ def write_book(
     """
     checked_titles([*(sheet.tab.title for sheet in sheets), *(page.title for page in pages), LISTS_TITLE])
     made = _Memory()
-    with tempfile.TemporaryDirectory(prefix="railbook-") as parts:  # of the library, which leaves them when broken off
-        options = {**TEXT_STAYS_TEXT, "tmpdir": parts}
-        book = Workbook(made, options) if form else SealedWorkbook(made, options)
-        plan = Plan(
-            book=book,
-            styles=Styles(book),
-            names=names_of(sheets),
-            lists=long_lists(sheets),
-            unit=unit,
-            footer=footer_code(footer),
-            form=form,
-            news=news,
-        )
-        _draw(plan, sheets, pages)
+    book = Workbook(made, dict(OPTIONS)) if form else SealedWorkbook(made, dict(OPTIONS))
+    plan = Plan(
+        book=book,
+        styles=Styles(book),
+        names=names_of(sheets),
+        lists=long_lists(sheets),
+        unit=unit,
+        footer=footer_code(footer),
+        form=form,
+        news=news,
+    )
+    _draw(plan, sheets, pages)
     if not form:
         seal(made)
     path.write_bytes(made.getbuffer())
@@ -110,11 +107,9 @@ def _close(book: Workbook) -> None:
     """Make the file of what was drawn.
 
     Raises:
-        OSError: as the system refused it; the library has a word of its own for that.
+        OSError: it is too large; the library has a word of its own for that.
     """
     try:
         book.close()
-    except FileCreateError as fault:
-        raise fault.args[0] from fault
     except FileSizeError as fault:
         raise OSError(errno.EFBIG, os.strerror(errno.EFBIG)) from fault

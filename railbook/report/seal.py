@@ -16,7 +16,7 @@ NAME = "railbook seal"  # of the property, as the spreadsheet shows it
 PART = "docProps/custom.xml"
 MOST_DIRECTORY = 1_000_000  # bytes; some 10,000 parts
 _END, _END_LENGTH = b"PK\5\6", 22  # the record that closes a zip without a comment
-_WHEN = (1980, 1, 31, 0, 0, 0)  # as the library dates its parts
+_WHEN = (1980, 1, 1, 0, 0, 0)  # as the library dates its parts
 _PROPERTIES = (
     '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
     '<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/custom-properties" '
