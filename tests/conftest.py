@@ -25,6 +25,17 @@ os.environ.setdefault("TQDM_DISABLE", "1")  # the progress bar of `formulas` wou
 CELLS = "cells compared"
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """An option of the tests of examples, which keep what they make today (see tests/kept_results.py)."""
+    parser.addoption("--renew-kept", action="store_true", help="write the kept examples and results anew")
+
+
+@pytest.fixture
+def renew_kept(pytestconfig: pytest.Config) -> bool:
+    """Whether examples and their results are to be kept as they come out today."""
+    return bool(pytestconfig.getoption("--renew-kept"))
+
+
 @pytest.fixture(scope="session")
 def libreoffice(tmp_path_factory: pytest.TempPathFactory) -> LibreOffice:
     """LibreOffice, or no test that needs it."""

@@ -1,6 +1,12 @@
-"""Examples and their results as they are kept: cell by cell what the program makes of them today."""
+"""Examples and their results as they are kept: what the program makes of them today, cell by cell.
+
+An example is kept as a workbook, its result as a text for each tab under tests/kept/ (see tests/kept_text.py).
+`python -m pytest --renew-kept tests/test_example*.py` writes anew what has changed; `git diff` then shows what moved.
+"""
 
 import math
+import shutil
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -10,48 +16,58 @@ import pytest
 from railbook.estimate import Estimate, compute
 from railbook.tabs import TABS
 from tests.filled_form import Filled
+from tests.kept_text import Moved, moved, texts_of
+
+KEPT = Path(__file__).parent / "kept"
+MOST_TOLD = 20
 
 Cells = dict[str, tuple[Any, str]]  # place of a cell: what it holds and how it is shown
 
 
-def cells_of(place: Path, *, values: bool = False) -> Cells:
-    """Every cell of every tab: with its formula, or with the value that stands in it."""
-    book = openpyxl.load_workbook(place, data_only=values)
-    cells = (each for sheet in book for row in sheet.iter_rows() for each in row)
+def cells_of(place: Path) -> Cells:
+    """Every cell of every tab of a form."""
+    cells = (each for sheet in openpyxl.load_workbook(place) for row in sheet.iter_rows() for each in row)
     return {f"{each.parent.title}!{each.coordinate}": (each.value, each.number_format) for each in cells}
 
 
-def alike(left: Any, right: Any) -> bool:
-    """Whether two cells hold the same; the last digit of a figure depends on the machine."""
-    if isinstance(left, int | float) and isinstance(right, int | float):
-        return math.isclose(left, right, rel_tol=1e-12, abs_tol=1e-12)
-    return type(left) is type(right) and bool(left == right)
-
-
-def assert_same_cells(made: Cells, kept: Cells) -> None:
-    """Both hold the same cells."""
-    assert list(made) == list(kept)
-    moved = {at: (cell, kept[at]) for at, cell in made.items() if not all(map(alike, cell, kept[at]))}
-    assert moved == {}
-
-
-def kept_result(form: Filled) -> Path:
-    """Where the result of an example is kept."""
-    return form.place.with_name(f"{form.place.stem} result.xlsx")
-
-
-def assert_form_is_kept(form: Filled, folder: Path) -> None:
+def assert_form_is_kept(form: Filled, folder: Path, *, renew: bool) -> None:
     """The kept example is what its measurements make."""
     form.draw(folder / form.place.name)
-    assert_same_cells(cells_of(folder / form.place.name), cells_of(form.place))
+    made = cells_of(folder / form.place.name)
+    if renew and not (form.place.exists() and cells_of(form.place) == made):
+        shutil.copy(folder / form.place.name, form.place)
+    kept = cells_of(form.place)
+    assert list(made) == list(kept)
+    assert {at: (kept[at], cell) for at, cell in made.items() if cell != kept[at]} == {}
 
 
-def assert_result_is_kept(computed: Estimate, form: Filled, *, values: bool) -> None:
+def assert_result_is_kept(computed: Estimate, form: Filled, *, renew: bool) -> None:
     """The kept result is what computing the example gives."""
     assert computed.result is not None
-    made, kept = (cells_of(place, values=values) for place in (computed.result, kept_result(form)))
-    assert_same_cells(made, kept)
-    assert {at.partition("!")[0] for at in made} >= {tab.title for tab in TABS}
+    made, folder = texts_of(computed.result), KEPT / form.place.stem
+    assert list(made)[: len(TABS)] == [tab.title for tab in TABS]
+    if renew:
+        write_texts(made, folder)
+    found = list(differences({each.stem: each.read_text(encoding="utf-8") for each in folder.glob("*.txt")}, made))
+    told = [*map(str, found[:MOST_TOLD]), f"{len(found)} differences of the result of {form.place.name} in all"]
+    assert not found, "\n".join(told)
+
+
+def differences(kept: Mapping[str, str], made: Mapping[str, str]) -> Iterator[Moved]:
+    """What differs between the texts of two workbooks: whole tabs first, then cells."""
+    yield from (Moved(title, "no such tab", "a tab") for title in made if title not in kept)
+    yield from (Moved(title, "a tab", "no such tab") for title in kept if title not in made)
+    for title in (title for title in made if title in kept):
+        yield from moved(title, kept[title], made[title])
+
+
+def write_texts(made: Mapping[str, str], folder: Path) -> None:
+    """Keep these texts, and no other."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for gone in (each for each in folder.glob("*.txt") if each.stem not in made):
+        gone.unlink()
+    for title, text in made.items():
+        (folder / f"{title}.txt").write_text(text, encoding="utf-8", newline="\n")
 
 
 def computed_anew(form: Filled, tmp_path_factory: pytest.TempPathFactory) -> Estimate:

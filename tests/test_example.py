@@ -13,18 +13,10 @@ import pytest
 from click.testing import CliRunner
 
 from railbook import cli
-from railbook.estimate import Estimate
+from railbook.estimate import Estimate, is_result
 from tests.filled_form import EXAMPLES
 from tests.garden_ramp import RAMP_JOB
-from tests.kept_results import (
-    assert_form_is_kept,
-    assert_result_is_kept,
-    computed_anew,
-    kept_result,
-    nearest,
-    pieces,
-    row,
-)
+from tests.kept_results import KEPT, assert_form_is_kept, assert_result_is_kept, computed_anew, nearest, pieces, row
 from tests.porch import PLACE, PORCH
 from tests.steep_stairs import STAIRS_JOB
 
@@ -44,20 +36,20 @@ def porch(tmp_path_factory: pytest.TempPathFactory) -> Estimate:
 # the files
 
 
-def test_the_example_is_what_its_measurements_make(tmp_path: Path) -> None:
-    assert_form_is_kept(PORCH, tmp_path)
+def test_the_example_is_what_its_measurements_make(tmp_path: Path, *, renew_kept: bool) -> None:
+    assert_form_is_kept(PORCH, tmp_path, renew=renew_kept)
 
 
-@pytest.mark.parametrize("values", [False, True], ids=["formulas", "values"])
-def test_the_result_is_what_computing_the_example_gives(porch: Estimate, *, values: bool) -> None:
-    assert_result_is_kept(porch, PORCH, values=values)
+def test_the_result_is_what_computing_the_example_gives(porch: Estimate, *, renew_kept: bool) -> None:
+    assert_result_is_kept(porch, PORCH, renew=renew_kept)
 
 
-def test_the_example_folder_holds_the_jobs_and_their_results() -> None:
+def test_the_example_folder_holds_the_jobs_and_each_has_its_kept_result() -> None:
+    """Whoever follows the README has results beside them."""
     jobs = (PORCH, RAMP_JOB, STAIRS_JOB)
-    kept = {each.place for each in jobs} | {kept_result(each) for each in jobs}
 
-    assert set(EXAMPLES.glob("*.xlsx")) == kept
+    assert {each for each in EXAMPLES.glob("*.xlsx") if not is_result(each)} == {each.place for each in jobs}
+    assert {each.name for each in KEPT.iterdir()} == {each.place.stem for each in jobs}
 
 
 def test_the_start_of_the_readme_is_true(porch: Estimate, tmp_path: Path) -> None:

@@ -40,13 +40,12 @@ def verdict(garden: Estimate, demand: str, where: str) -> str:
 # the files
 
 
-def test_the_example_is_what_its_measurements_make(tmp_path: Path) -> None:
-    assert_form_is_kept(RAMP_JOB, tmp_path)
+def test_the_example_is_what_its_measurements_make(tmp_path: Path, *, renew_kept: bool) -> None:
+    assert_form_is_kept(RAMP_JOB, tmp_path, renew=renew_kept)
 
 
-@pytest.mark.parametrize("values", [False, True], ids=["formulas", "values"])
-def test_the_result_is_what_computing_the_example_gives(garden: Estimate, *, values: bool) -> None:
-    assert_result_is_kept(garden, RAMP_JOB, values=values)
+def test_the_result_is_what_computing_the_example_gives(garden: Estimate, *, renew_kept: bool) -> None:
+    assert_result_is_kept(garden, RAMP_JOB, renew=renew_kept)
 
 
 def test_it_notes_two_pieces_longer_than_any_board(garden: Estimate, tmp_path: Path) -> None:

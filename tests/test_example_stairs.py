@@ -64,13 +64,12 @@ def remedy(computed: Estimate, demand: str) -> str:
 # the files
 
 
-def test_the_example_is_what_its_measurements_make(tmp_path: Path) -> None:
-    assert_form_is_kept(STAIRS_JOB, tmp_path)
+def test_the_example_is_what_its_measurements_make(tmp_path: Path, *, renew_kept: bool) -> None:
+    assert_form_is_kept(STAIRS_JOB, tmp_path, renew=renew_kept)
 
 
-@pytest.mark.parametrize("values", [False, True], ids=["formulas", "values"])
-def test_the_result_is_what_computing_the_example_gives(steep: Estimate, *, values: bool) -> None:
-    assert_result_is_kept(steep, STAIRS_JOB, values=values)
+def test_the_result_is_what_computing_the_example_gives(steep: Estimate, *, renew_kept: bool) -> None:
+    assert_result_is_kept(steep, STAIRS_JOB, renew=renew_kept)
 
 
 def test_four_checks_fail_and_ask_for_attention(steep: Estimate, tmp_path: Path) -> None:
