@@ -33,6 +33,7 @@ from railbook.takeoff import (
     balusters,
     blocks,
     cut_list,
+    lots,
     section_counts,
     story,
 )
@@ -77,6 +78,7 @@ WORKING_TABS: tuple[Tab, ...] = (  # hidden in the result
     lines.TAB,
     caps.TAB,
     handrail_slopes.TAB,
+    lots.TAB,
     section_counts.TAB,
     places.TAB,
     joint_counts.TAB,
@@ -126,6 +128,7 @@ def shop_rows(shop: Shop) -> dict[str, Sequence[Any]]:
         "blocks": shop.blocks,
         "baluster_layout": shop.layouts,
         "cut_list": shop.pieces,
+        "lots": shop.shared_lots,
     }
 
 

@@ -42,7 +42,7 @@ def assert_left_out(worked: Worked, run: str) -> None:
     assert run not in {each.run for each in worked.sections}
     assert (worked.only("summary").runs_left_out, worked.only("summary").runs_laid_out) == (1, 1)
     assert any(each.severity == LEFT_OUT for each in worked.rows["warnings"])
-    assert worked.row("cut_list", part="Top rail").quantity == 1
+    assert worked.row("cut_list", part="Both rails").quantity == 2
 
 
 SHORT_OF_RAILS = replace(WOOD, assembly="LOW", level_height=9.0)

@@ -24,5 +24,5 @@ def test_other_pieces_cross_nothing() -> None:
     worked = work(level(187.0, sections=3), assemblies=(WOOD,))
 
     assert {each.part: each.crossings for each in worked.rows["cut_list"] if each.part != "Cap board"} == {
-        "Post": (), "Top rail": (), "Bottom rail": (), "Baluster": (), "Block": (),
+        "Post": (), "Both rails": (), "Baluster": (), "Block": (),
     }  # fmt: skip

@@ -66,7 +66,7 @@ def test_lengths_along_the_slope(clear: float, rise: int, along: float, within: 
 
 def test_seven_in_twelve_over_eight_feet_on_the_tape() -> None:
     """9'-3-1/8" by the rounded table (NAVEDTRA 14044) and by the exact length alike."""
-    rail = slope(96.0, 56.0).row("cut_list", part="Top rail")
+    rail = slope(96.0, 56.0).row("cut_list", part="Both rails")
 
     assert rail.length_text == "9' 3 1/8\""
 

@@ -129,7 +129,8 @@ def _joints(job: Estimate) -> Counter[tuple[str, str]]:
 
 def _pieces(job: Estimate) -> Counter[tuple[str, str]]:
     """(assembly, joint) -> joints, from the pieces of the cut list."""
-    parts = {"Top rail": ("Rail end", 2), "Bottom rail": ("Rail end", 2), "Baluster": ("Baluster end", 2),
+    rail = ("Rail end", 2)
+    parts = {"Top rail": rail, "Bottom rail": rail, "Both rails": rail, "Baluster": ("Baluster end", 2),
              "Block": ("Block", 1)}  # fmt: skip
     found: Counter[tuple[str, str]] = Counter()
     for piece in job.rows["cut_list"]:

@@ -68,7 +68,9 @@ def _anywhere(total: float, parts: int, longest: float, step: float) -> Iterator
 def _over_posts(whole: Planned) -> list[Splice]:
     """Middles of the line posts under a cap."""
     step, tip = whole.cut.settings.tape_step, whole.depth / 2 * abs(whole.left)
-    return [Splice(round_to(step, each.middle + tip), each.section_row, each.lower_face) for each in whole.cut.crossings]
+    return [
+        Splice(round_to(step, each.middle + tip), each.section_row, each.lower_face) for each in whole.cut.crossings
+    ]
 
 
 def _chosen_from(posts: Sequence[Splice], splices: int, total: float) -> Iterator[tuple[Splice, ...]]:

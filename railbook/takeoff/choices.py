@@ -1,7 +1,8 @@
 """What the takeoff leaves to choose: rows of the baluster layout, of the blocks and of the cut list."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from railbook.basics.rounding import PLACES
 from railbook.geometry.caps import Cap
@@ -15,18 +16,20 @@ from railbook.job.fastenings import BLOCK, SCREW
 from railbook.job.runs import LEVEL, STAIR
 from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout, meets_alike
 from railbook.takeoff.blocks import Block, BlockScrew
-from railbook.takeoff.cut_list import TILT, TURN
 from railbook.takeoff.layout import (
     Gathered,
     Layout,
     Shop,
     ShopChoices,
+    Stop,
     blocks_of,
     distinct,
     distinct_sections,
     layouts_of,
+    lots_laid_out,
     pieces_of,
 )
+from railbook.takeoff.lots import BOTH_RAILS, BOTTOM_RAIL, TILT, TOP_RAIL, TURN, Lot
 from railbook.takeoff.screws import HOLDS, thickness
 
 MOST_ADDED = 3  # balusters added because of leans and rounding; more would not cure what opens the gap
@@ -39,7 +42,7 @@ def choose_shop(job: Job, site: Site) -> ShopChoices:
     most = max((row.count for row in layouts_of(job, site, layouts, 0)), default=0)
     start = ShopChoices(layouts, most + SPARE_MARKS, tuple(_blocks(site)), (), _block_screws(job))
     shop = lay_out_shop(job, site, start)
-    return start._replace(pieces=tuple(_gathered(site, shop)))
+    return start._replace(stops=tuple(_stops(tuple(_gathered(site, shop)), lots_laid_out(job, site, shop))))
 
 
 def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
@@ -49,7 +52,7 @@ def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
         blocks=blocks_of(job, site, choices),
         pieces=(),
     )
-    return replace(shop, pieces=pieces_of(job, site, shop, choices.pieces))
+    return replace(shop, pieces=pieces_of(job, site, shop, choices.stops))
 
 
 def _layouts(job: Job, site: Site) -> Iterator[Layout]:
@@ -95,8 +98,30 @@ def _blocks(site: Site) -> Iterator[tuple[str, str, int]]:
     return ((section.section, used_in, section.blocks) for _, section, used_in in distinct_sections(site))
 
 
+def _stops(gathered: Sequence[Gathered], laid_out: Callable[[Gathered, int], Lot]) -> Iterator[Stop]:
+    """Lots that the saw is set alike for together, in the order of the first; one that is not measured is alone."""
+    lots = [laid_out(each, 0) for each in gathered]
+    named = _rails_named(gathered, lots)
+    stops: dict[tuple[object, ...], list[Gathered]] = {}
+    for at, (each, lot) in enumerate(zip(named, lots, strict=True)):
+        asked = (each.part, each.members, each.relief, each.saw, each.planes, each.hand, lot.long_edge, *lot.set_to)
+        stops.setdefault((at,) if lot.length is None else asked, []).append(each)
+    return (tuple(stop) for stop in stops.values())
+
+
+def _rails_named(gathered: Sequence[Gathered], lots: Sequence[Lot]) -> list[Gathered]:
+    """The lots; those of two rails of a section that are the same piece are called both rails."""
+    named = list(gathered)
+    for at, (top, bottom) in enumerate(pairwise(lots)):
+        depths = (top.assembly.top_rail_depth, top.assembly.bottom_rail_depth)
+        is_pair = (top.part, bottom.part) == (TOP_RAIL, BOTTOM_RAIL) and depths[0] == depths[1]
+        if is_pair and top.set_to == bottom.set_to and not top.long_edge:
+            named[at], named[at + 1] = (each._replace(part=BOTH_RAILS) for each in gathered[at : at + 2])
+    return named
+
+
 def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
-    """Rows of the cut list: posts, then rails, balusters and blocks of each distinct section, then caps."""
+    """Lots of equal pieces: posts, then rails, balusters and blocks of each distinct section, then caps."""
     yield from _posts(site)
     firsts = {row.section.section: number for number, row in reversed(list(enumerate(shop.layouts, start=1)))}
     blocks = _first_rows(shop.blocks)
@@ -121,20 +146,27 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
                 "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, cap.line_row, 0, *_saw(cap),
+                hand=cap.run if cap.line.sections > 1 else "",
             )  # fmt: skip
     for row, rail in enumerate(site.handrails, start=1):
         yield from _handrail_pieces(row, rail)
 
 
 def _handrail_pieces(row: int, rail: Handrail) -> Iterator[Gathered]:
-    """A handrail, its level end and its returns: a return turns the saw, the bend before a level end tilts it."""
+    """A handrail, its level end and its returns: a return turns the saw, the bend before a level end tilts it.
+
+    What is cut in two planes has a hand, which only the wall tells: it shares no stop with another run.
+    """
     away = f"{TURN}, long point away from wall"
     top = f"{TILT}, top long"
     both = f"lower: {away}; upper: {top}", 2
 
     def piece(part: str, size: str, lower: str, upper: str, each: str, saw: tuple[str, int]) -> Gathered:
         ends = (size, size, lower, upper, each)
-        return Gathered(part, rail.run, "handrail_item", "handrails", row, *ends, "handrails", row, 0, 0, *saw)
+        hand = rail.run if saw[1] > 1 else ""
+        return Gathered(
+            part, rail.run, "handrail_item", "handrails", row, *ends, "handrails", row, 0, 0, *saw, hand=hand
+        )
 
     plain = (away, 1) if rail.returns else ("", 1)
     bent = both if rail.returns else (top, 1)
@@ -183,7 +215,7 @@ def _posts(site: Site) -> Iterator[Gathered]:
                 yield Gathered(
                     part.capitalize(), where, f"{part}_item", "posts", row,
                     f"{part}_length", f"{part}_tip", "foot_angle", "top_angle", each, "posts", row, post.line_row,
-                    saw=saw,
+                    saw=saw, hand=post.top,
                 )  # fmt: skip
 
 
@@ -195,7 +227,7 @@ def _rail_saw(section: Section) -> str:
 def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
     """Top and bottom rail of a distinct section."""
     relief = int(section.line.kind != LEVEL)
-    for part, name in (("Top rail", "top"), ("Bottom rail", "bottom")):
+    for part, name in ((TOP_RAIL, "top"), (BOTTOM_RAIL, "bottom")):
         yield Gathered(
             part, used_in, f"{name}_rail_item", "sections", row,
             f"{name}_edge", f"{name}_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, relief,

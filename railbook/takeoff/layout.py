@@ -1,7 +1,8 @@
 """The shop's rows: baluster layouts, support blocks, caps and the cut list, from the site and the choices."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
@@ -13,7 +14,8 @@ from railbook.job.build import Job
 from railbook.job.fastenings import Fastening
 from railbook.takeoff.balusters import BalusterLayout
 from railbook.takeoff.blocks import Block, BlockScrew
-from railbook.takeoff.cut_list import TURN, Crossing, Members, Piece
+from railbook.takeoff.cut_list import Crossing, Piece
+from railbook.takeoff.lots import SOURCES, TURN, Lot, Members
 
 Alike = TypeVar("Alike", Section, Post)
 
@@ -39,7 +41,7 @@ class Layout(NamedTuple):
 
 
 class Gathered(NamedTuple):
-    """One row of the cut list, as chosen: see `cut_list.Piece` for the words.
+    """One lot of equal pieces, as chosen: see `lots.Lot` for the words.
 
     Without `counts` its source holds how many each member of the group has.
     """
@@ -63,6 +65,10 @@ class Gathered(NamedTuple):
     other: str = ""
     counts: str = ""
     counts_row: int = 0
+    hand: str = ""
+
+
+Stop = tuple[Gathered, ...]  # lots that are cut at one stop of the saw; the cut list shows the first
 
 
 class ShopChoices(NamedTuple):
@@ -73,13 +79,13 @@ class ShopChoices(NamedTuple):
         slots: marks that the tab has room for.
         blocks: each distinct section, all sections like it, and how many support blocks they have.
         screws: mark of an assembly -> the screw of its blocks.
-        pieces: rows of the cut list.
+        stops: rows of the cut list.
     """
 
     layouts: tuple[Layout, ...]
     slots: int
     blocks: tuple[tuple[str, str, int], ...]
-    pieces: tuple[Gathered, ...]
+    stops: tuple[Stop, ...]
     screws: Mapping[str, BlockScrew] = MappingProxyType({})
 
 
@@ -90,6 +96,11 @@ class Shop:
     layouts: tuple[BalusterLayout, ...]
     blocks: tuple[Block, ...]
     pieces: tuple[Piece, ...]
+
+    @cached_property
+    def shared_lots(self) -> tuple[Lot, ...]:
+        """Lots that share a stop with others, those of one stop together."""
+        return tuple(lot for piece in self.pieces if len(piece.lots) > 1 for lot in piece.lots)
 
 
 def layouts_of(job: Job, site: Site, layouts: Sequence[Layout], slots: int) -> tuple[BalusterLayout, ...]:
@@ -130,16 +141,21 @@ def _screw(job: Job, chosen: BlockScrew) -> Fastening | None:
     return job.fastenings[chosen.row - 1] if 0 < chosen.row <= len(job.fastenings) else None
 
 
-def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Gathered]) -> tuple[Piece, ...]:
-    """One row for each chosen gathering of equal pieces."""
-    tabs = _tabs(site, shop)
-    members = {tab: Members(rows) for tab, rows in tabs.items()}
-    crossed = _crossed(site)
+def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Stop]) -> tuple[Piece, ...]:
+    """One row for each chosen stop."""
+    lay_out, crossed = lots_laid_out(job, site, shop), _crossed(site)
     return tuple(
-        replace(piece, crossings=crossed[piece.source_row - 1]) if piece.source == "caps" else piece
-        for number, each in enumerate(chosen, start=1)
-        for piece in (_piece(number, each, job, tabs, members),)
+        _piece([lay_out(each, number) for each in stop], crossed) for number, stop in enumerate(chosen, start=1)
     )
+
+
+def _piece(lots: Sequence[Lot], crossed: Sequence[tuple[Crossing, ...]]) -> Piece:
+    """One row of the cut list."""
+    first = lots[0]
+    figures = {each.name: getattr(first, each.name) for each in fields(Lot)}
+    figures["where"] = first.gathered.marks(lot.group for lot in lots)
+    crossings = crossed[first.source_row - 1] if first.source == "caps" else ()
+    return Piece(**figures, lots=(first, *(replace(lot, first=first) for lot in lots[1:])), crossings=crossings)
 
 
 def _crossed(site: Site) -> tuple[tuple[Crossing, ...], ...]:
@@ -159,8 +175,29 @@ def _crossing(cap: Cap, row: int, section: Section) -> Crossing:
     return Crossing(middle * cap.line.secant, section.section, row, section.lower_face)
 
 
+def lots_laid_out(job: Job, site: Site, shop: Shop) -> Callable[[Gathered, int], Lot]:
+    """What lays out a lot, for the stop of that number on the cut list."""
+    tabs = _tabs(site, shop)
+    members = {tab: Members(rows, SOURCES[tab].key) for tab, rows in tabs.items()}
+
+    def laid_out(chosen: Gathered, piece: int) -> Lot:
+        thing = tabs[chosen.source][chosen.source_row - 1]
+        counts, row = (chosen.counts, chosen.counts_row) if chosen.counts else (chosen.source, chosen.source_row)
+        return Lot(
+            piece=piece,
+            **chosen._replace(counts=counts, counts_row=row)._asdict(),
+            thing=thing,
+            counted=tabs[counts][row - 1],
+            gathered=members[chosen.members],
+            assembly=job.assemblies[thing.assembly_row - 1],
+            settings=job.settings,
+        )
+
+    return laid_out
+
+
 def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[Any]]:
-    """The tabs that a piece may look at."""
+    """The tabs that a lot may look at."""
     return {
         "lines": site.lines,
         "sections": site.sections,
@@ -170,23 +207,6 @@ def _tabs(site: Site, shop: Shop) -> dict[str, Sequence[Any]]:
         "blocks": shop.blocks,
         "baluster_layout": shop.layouts,
     }
-
-
-def _piece(
-    number: int, chosen: Gathered, job: Job, tabs: dict[str, Sequence[Any]], members: dict[str, Members]
-) -> Piece:
-    """One row of the cut list."""
-    counts, counts_row = (chosen.counts, chosen.counts_row) if chosen.counts else (chosen.source, chosen.source_row)
-    thing = tabs[chosen.source][chosen.source_row - 1]
-    return Piece(
-        piece=number,
-        **chosen._replace(counts=counts, counts_row=counts_row)._asdict(),
-        thing=thing,
-        counted=tabs[counts][counts_row - 1],
-        gathered=members[chosen.members],
-        assembly=job.assemblies[thing.assembly_row - 1],
-        settings=job.settings,
-    )
 
 
 def distinct(rows: Sequence[Alike], mark: Callable[[Alike], str]) -> Iterator[tuple[int, Alike, str]]:
