@@ -82,10 +82,7 @@ def test_stair_rails_share_a_cut_and_pay_one_wedge() -> None:
 
     assert row.used == pytest.approx(150 + 5 / 32 + 2.625)
     assert row.offcut == pytest.approx(192 - 0.5 - 152.78125 - 5 / 32)
-    assert row.pieces.splitlines() == [
-        "No. 3 top rail: 6' 3\", /36.9 to /36.9",
-        "No. 4 bottom rail: 6' 3\", /36.9 to /36.9",
-    ]
+    assert row.pieces.splitlines() == ["2 x No. 3 both rails: 6' 3\", /36.9 to /36.9"]
 
 
 def test_blocks_that_lean_across_another_depth_are_charged_tip_to_tip() -> None:
@@ -237,7 +234,7 @@ def test_another_board_in_its_row_asks_for_another_run() -> None:
     [
         (board("2X4", 144.0, -1.0), PLAIN, "Prices!F7", "price -1 of a board of 2X4: negative"),
         (board("2X4", 144.0, 1.0, on_hand=-2), PLAIN, "Prices!J7", "on hand -2 of a board of 2X4: negative"),
-        (board("2X4", 144.0, 1.0), replace(PLAIN, saw_kerf=61.0), "Job", "saw kerf is wider than 2 of 2 lines of 2X4"),
+        (board("2X4", 144.0, 1.0), replace(PLAIN, saw_kerf=61.0), "Job", "saw kerf is wider than 1 of 1 lines of 2X4"),
         (board("2X4", 144.0, 1.0), replace(PLAIN, saw_kerf=-1.0), "Job", "saw kerf: negative"),
         (board("2X4", 144.0, 1.0), replace(PLAIN, saw_kerf=3.0), "Job", 'kerf of 3" is wider than usual blades'),
         (board("2X4", 144.0, 1.0), replace(PLAIN, end_trim=72.0), "Prices!D7", "between its end trims"),

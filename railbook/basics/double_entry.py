@@ -96,6 +96,7 @@ class Part:
         joins: rows of other tabs that the object holds.
         terms: parts of formulas, by name.
         rests: what the column `status` rests on, where the object tells it; see `Tab`.
+        key: column that tells the rows apart, where it is one of these.
     """
 
     name: str
@@ -104,6 +105,7 @@ class Part:
     joins: Mapping[str, Join] = field(default_factory=dict, hash=False)
     terms: Mapping[str, str] = field(default_factory=dict, hash=False)
     rests: Rests | None = None
+    key: str = ""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "columns", tuple(_all_written(self)))

@@ -19,11 +19,13 @@ from railbook.basics.rounding import PLACES, same
 from railbook.job import assemblies
 from railbook.job.settings import USUAL_KERF, or_usual
 from railbook.takeoff import cut_list
-from railbook.takeoff.cut_list import TILT, Crossing, Piece
+from railbook.takeoff.cut_list import Crossing, Piece
+from railbook.takeoff.lots import TILT
 
 DEPTHS = {  # part -> column of tab Assemblies: what a leaning cut crosses
     "Top rail": "top_rail_depth",
     "Bottom rail": "bottom_rail_depth",
+    "Both rails": "top_rail_depth",
     "Baluster": "baluster_width",
     "Block": "block_width",
     "Post": "post_width",

@@ -8,7 +8,8 @@ from railbook.basics.units import tape_text
 from railbook.boards.cuts import Lying
 from railbook.boards.pieces import Planned
 from railbook.cutting.result import CutBoard
-from railbook.takeoff.cut_list import TILT, Piece
+from railbook.takeoff.cut_list import Piece
+from railbook.takeoff.lots import TILT
 
 BLOCK = "Block"
 BAR = 36  # signs for the longest board

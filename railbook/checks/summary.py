@@ -18,6 +18,7 @@ from railbook.job.cautions import CAUTIONS
 from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.money.cost import Cost
 from railbook.takeoff.layout import Shop
+from railbook.takeoff.lots import BOTH_RAILS, BOTTOM_RAIL, TOP_RAIL
 
 NO_PRICES, NO_BOARDS = "prices missing", "boards missing"
 READ_ON = "; read below what nobody looked at"
@@ -158,7 +159,7 @@ class Summary:
     @property
     def rails_total(self) -> float | str:
         """Rails to cut, top and bottom."""
-        return self._unless_stale(lambda: self._pieces("Top rail") + self._pieces("Bottom rail"))
+        return self._unless_stale(lambda: sum(self._pieces(part) for part in RAILS))
 
     @property
     def blocks_total(self) -> float | str:
@@ -244,8 +245,9 @@ class Summary:
         return "\n".join(CAUTIONS)
 
 
+RAILS = (TOP_RAIL, BOTTOM_RAIL, BOTH_RAILS)
 STALE_TABS = (
-    "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "cut_list",
+    "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "lots", "cut_list",
     "joint_counts", "fasteners", "bring_along",
     "needs", "materials", "buying", "run_costs", "bare_joints",
     "planned", "cutting_plan",
@@ -310,7 +312,7 @@ TAB = Tab(
         Column("handrail", "Handrail", LENGTH, _total("SUM({handrails_total})"),
             hint="runs of kind Handrail, along the slope, level ends counted, without returns"),
         Column("posts_total", "New posts", COUNT, _total("SUM({posts_cut})"), hint="one mark on two runs is one post"),
-        Column("rails_total", "Rails", COUNT, _total(f"{_pieces('Top rail')}+{_pieces('Bottom rail')}")),
+        Column("rails_total", "Rails", COUNT, _total("+".join(_pieces(part) for part in RAILS))),
         Column("balusters_total", "Balusters", COUNT, _total(_pieces("Baluster"))),
         Column("blocks_total", "Support blocks", COUNT, _total(_pieces("Block"))),
         Column("boards_to_buy", "Boards to buy", COUNT,

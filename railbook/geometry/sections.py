@@ -368,6 +368,7 @@ PART = Part(
         "like": Join(FIGURES, "like_row", "like"),
         "like_line": Join(lines.TAB, "like.line_row", "like.line"),
     },
+    key="section",
     rests=Rests(
         on=("line",),
         free=("like", "like_line"),

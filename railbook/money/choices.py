@@ -9,9 +9,20 @@ from railbook.fastening.bring_along import FASTENER, TRIM
 from railbook.geometry.survey import Site
 from railbook.job.fastenings import HANDRAILS_TAB, PLACES_TAB
 from railbook.job.prices import BOARDS, EACH, KIT, PACK, Price
-from railbook.money.layout import PricingChoices, Takeoff, askers_of, lay_out_pricing
+from railbook.money.layout import PricingChoices, Takeoff, lay_out_pricing
 from railbook.money.materials import Material, MaterialChosen
-from railbook.money.needs import BY_BOARD, BY_KIT, BY_PIECE, BY_RUN, CUT_LIST, IN_KIT, NOT_BOUGHT, NeedChosen, pieces_of
+from railbook.money.needs import (
+    BY_BOARD,
+    BY_KIT,
+    BY_PIECE,
+    BY_RUN,
+    CUT_LIST,
+    IN_KIT,
+    NOT_BOUGHT,
+    NeedChosen,
+    kits_of,
+    pieces_of,
+)
 from railbook.money.run_costs import GUARDS, HANDRAILS, RunCostChosen
 from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, ShareChosen
 from railbook.takeoff.cut_list import Piece
@@ -24,7 +35,7 @@ class Asked(NamedTuple):
         source: its tab; `row` its number there, `thing` the row.
         part: trade name of the part, the joint or the trim.
         item: what is bought for it.
-        pieces: how many; `kits` sections, posts or runs that they go to.
+        pieces: how many.
         of_boards: it is cut from boards.
         trim: of post trim, its column of tab Assemblies.
     """
@@ -35,16 +46,15 @@ class Asked(NamedTuple):
     part: str
     item: str
     pieces: int
-    kits: int
     of_boards: bool = False
     trim: str = ""
 
     @property
-    def kit(self) -> tuple[Any, ...]:
-        """Equal for rows that share a kit."""
+    def kits(self) -> dict[tuple[Any, ...], int]:
+        """What its pieces go into -> how many kits that is; equal keys share their kits."""
         if self.source == CUT_LIST:
-            return self.item, self.thing.members, self.thing.group
-        return self.item, self.thing.run
+            return {(self.item, lot.members, lot.group): lot.alike for lot in self.thing.lots}
+        return {(self.item, self.thing.run): kits_of(self.source, self.thing, 0)}
 
 
 def choose_pricing(of: Takeoff) -> PricingChoices:
@@ -81,14 +91,13 @@ def choose_pricing(of: Takeoff) -> PricingChoices:
 
 def _asked(of: Takeoff) -> Iterator[Asked]:
     """Every row that asks for something."""
-    askers = askers_of(of)
     sold: dict[str | None, set[str | None]] = {}
     for price in of.job.prices:
         sold.setdefault(price.item, set()).add(price.sold_as)
     cut = {each.cut.piece.of.piece_row for each in of.sawn.cuts}
 
     def ask(source: str, row: int, thing: Any, part: str, item: str) -> Asked:
-        return Asked(source, row, thing, part, item, pieces_of(source, thing), askers.kits(source, thing))
+        return Asked(source, row, thing, part, item, pieces_of(source, thing))
 
     for row, piece in enumerate(of.shop.pieces, start=1):
         ways = sold.get(piece.item, set())
@@ -146,7 +155,7 @@ def _charge(of: Takeoff, price: Price, group: Sequence[Asked], brought_row: int)
     if price.price is None:
         return float("inf")
     if price.sold_as == KIT:
-        return price.price * sum(each.kits for each in _first_of_kits(group))
+        return price.price * sum(kits for _, kits in _kits(group))
     brought = of.fastened.brought[brought_row - 1] if brought_row else None
     needed = sum(each.pieces for each in group)
     needed += (brought.to_bring or 0) - (brought.needed or 0) if brought else 0
@@ -154,12 +163,14 @@ def _charge(of: Takeoff, price: Price, group: Sequence[Asked], brought_row: int)
     return price.price * (used / pack - (used - needed) // pack)
 
 
-def _first_of_kits(group: Iterable[Asked]) -> list[Asked]:
-    """The rows that count kits: of those that go into one section, post or run the first."""
-    found: dict[tuple[Any, ...], Asked] = {}
+def _kits(group: Iterable[Asked]) -> Iterator[tuple[Asked, int]]:
+    """The rows that count kits, and how many: of those that go into one section, post or run the first counts it."""
+    seen: set[tuple[Any, ...]] = set()
     for each in group:
-        found.setdefault(each.kit, each)
-    return list(found.values())
+        new = {key: kits for key, kits in each.kits.items() if key not in seen}
+        seen |= new.keys()
+        if new:
+            yield each, sum(new.values())
 
 
 class _Bought:
@@ -168,7 +179,8 @@ class _Bought:
     def __init__(self, ways: Mapping[str, MaterialChosen], rows: Mapping[str, int], asked: Sequence[Asked]) -> None:
         self.ways, self.rows, self.asked = ways, rows, [each for each in asked if not each.of_boards]
         self.of_boards = {each.item for each in asked if each.of_boards}
-        self.firsts = {(each.source, each.row) for each in _first_of_kits(each for each in self.asked if each.pieces)}
+        counting = _kits(each for each in self.asked if each.pieces)
+        self.kits = {(each.source, each.row): kits for each, kits in counting}
 
     def way(self, each: Asked) -> str:
         """Pieces, kits, in another row's kit, or nothing."""
@@ -176,7 +188,7 @@ class _Bought:
             return NOT_BOUGHT
         if self.ways[each.item].sold_as != KIT:
             return BY_PIECE
-        return BY_KIT if (each.source, each.row) in self.firsts else IN_KIT
+        return BY_KIT if self.kits.get((each.source, each.row)) else IN_KIT
 
     def needs(self) -> Iterator[NeedChosen]:
         """Rows that ask for one item are counted together; kits, and items that are also cut from boards, alone."""
@@ -184,7 +196,8 @@ class _Bought:
         for each in self.asked:
             alone = self.way(each) in (BY_KIT, IN_KIT) or each.item in self.of_boards
             if alone:
-                yield self._need([each])._replace(source_row=each.row)
+                kits = self.kits.get((each.source, each.row), 0)
+                yield self._need([each])._replace(source_row=each.row, kits=kits)
             else:
                 assembly = str(each.thing.assembly_row) if each.trim else ""
                 gathered.setdefault((each.source, each.item, each.trim, assembly), []).append(each)
@@ -246,10 +259,10 @@ def _shares(
         cut_row = last.get(each.row, 0) if each.of_boards else 0
         if way in (NOT_BOUGHT, IN_KIT) or (each.of_boards and not cut_row):
             continue
-        found = parts.of(each)
+        found = parts.of(each, by_kit=way == BY_KIT)
         share = ShareChosen(
             each.source, each.row, 0, "", _sort(each), 0.0, sum(found.values()), cut_row,
-            0 if each.of_boards else bought.rows[each.item], way,
+            0 if each.of_boards else bought.rows[each.item], way, bought.kits.get((each.source, each.row), 0),
         )  # fmt: skip
         for key, part in found.items():
             if part > 0:
@@ -306,12 +319,20 @@ class _Parts:
     def _add(self, members: str, group: int, each: str, run: tuple[str, str], part: float) -> None:
         self.found.setdefault((members, group, each), Counter())[run] += part  # type: ignore[assignment]
 
-    def of(self, each: Asked) -> Mapping[tuple[str, str], float]:
+    def of(self, each: Asked, *, by_kit: bool = False) -> Mapping[tuple[str, str], float]:
         """Run -> its pieces."""
         if each.source == PLACES_TAB:
             return {(GUARDS, each.thing.run): 1.0}
         if each.source == BY_RUN:
             return {(HANDRAILS if each.thing.of.tab == HANDRAILS_TAB else GUARDS, each.thing.run): 1.0}
-        piece: Piece = each.thing
-        kind = piece.each if piece.members == "posts" else ""
-        return self.found.get((piece.members, piece.group, kind), {})
+        return self._of_piece(each.thing, by_kit=by_kit)
+
+    def _of_piece(self, piece: Piece, *, by_kit: bool) -> Counter[tuple[str, str]]:
+        """Run -> its pieces, of all lots of a row of the cut list; of kits the members that they go to."""
+        parts: Counter[tuple[str, str]] = Counter()
+        for lot in piece.lots:
+            each, pieces = (lot.each, 1.0) if lot.members == "posts" else ("", lot.pieces / (lot.alike or 1))
+            pieces = 1.0 if by_kit else pieces
+            for run, part in self.found.get((lot.members, lot.group, each), {}).items():
+                parts[run] += part * pieces  # type: ignore[assignment]
+        return parts

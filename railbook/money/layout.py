@@ -1,7 +1,7 @@
 """The money of a job laid out: every row of its tabs, from the choices."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -79,7 +79,7 @@ def lay_out_pricing(of: Takeoff, choices: PricingChoices) -> Priced:
     needs = tuple(Need(row, each, askers) for row, each in enumerate(choices.needs, start=1))
     demand = _demand(of, needs)
     materials = tuple(Material(row, each, settings, demand) for row, each in enumerate(choices.materials, start=1))
-    shares = tuple(_share(each, of, materials, askers) for each in choices.shares)
+    shares = tuple(_share(each, of, materials, askers.tabs) for each in choices.shares)
     gaps = _gaps(of, choices)
     run_costs = _run_costs(of, choices.runs, shares, (materials, needs), gaps)
     return Priced(
@@ -96,13 +96,8 @@ def lay_out_pricing(of: Takeoff, choices: PricingChoices) -> Priced:
 
 def askers_of(of: Takeoff) -> Askers:
     """Everything that asks for what is bought."""
-    site = of.site
-    alike: dict[str, Sequence[Any]] = {
-        "sections": site.sections, "posts": site.posts, "caps": site.caps, "handrails": site.handrails,
-    }  # fmt: skip
     return Askers(
         {CUT_LIST: of.shop.pieces, BY_RUN: of.fastened.run_fasteners, PLACES_TAB: of.fastened.places},
-        {tab: Counter(row.like_row for row in rows) for tab, rows in alike.items()},
         of.job.assemblies,
         {
             CUT_LIST: False,
@@ -112,14 +107,15 @@ def askers_of(of: Takeoff) -> Askers:
     )
 
 
-def _share(chosen: ShareChosen, of: Takeoff, materials: Sequence[Material], askers: Askers) -> RunShare:
+def _share(
+    chosen: ShareChosen, of: Takeoff, materials: Sequence[Material], tabs: Mapping[str, Sequence[Any]]
+) -> RunShare:
     """One share."""
     return RunShare(
         chosen,
-        askers.tabs[chosen.source][chosen.source_row - 1],
+        tabs[chosen.source][chosen.source_row - 1],
         of.sawn.cuts[chosen.cut_row - 1] if chosen.cut_row else None,
         materials[chosen.material_row - 1] if chosen.material_row else None,
-        askers,
     )
 
 

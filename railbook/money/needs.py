@@ -33,6 +33,7 @@ class NeedChosen(NamedTuple):
         source_row: the row that asks; 0 for all rows of that item.
         rows: how many those were.
         trim: of post trim its column of tab Assemblies, and `assembly_row` the assembly.
+        kits: of a row of the cut list bought in kits, the sections, posts or runs whose kits it counts.
     """
 
     source: str
@@ -44,6 +45,7 @@ class NeedChosen(NamedTuple):
     rows: int = 0
     trim: str = ""
     assembly_row: int = 0
+    kits: int = 0
 
 
 class Askers(NamedTuple):
@@ -51,24 +53,29 @@ class Askers(NamedTuple):
 
     Attributes:
         tabs: source -> its rows.
-        alike: tab -> like row -> rows that are cut alike.
         assemblies: rows of tab Assemblies.
         stale: source -> whether what all its rows rest on asks for another run; rows of the cut list tell themselves.
     """
 
     tabs: Mapping[str, Sequence[Any]]
-    alike: Mapping[str, Mapping[int, int]]
     assemblies: Sequence[Any]
     stale: Mapping[str, bool]
 
-    def kits(self, source: str, thing: Any) -> int:
-        """Sections, posts or runs that a row belongs to: a kit is never split between two."""
-        if not pieces_of(source, thing):
-            return 0
-        if source == CUT_LIST:
-            return self.alike[thing.members].get(thing.group, 0)
-        place = thing if source == PLACES_TAB else thing.place
-        return place.line.sections if isinstance(place, Places) else 1
+
+def kits_of(source: str, thing: Any, chosen: int) -> int:
+    """Sections, posts or runs that a row belongs to: a kit is never split between two.
+
+    Args:
+        source: tab of the row.
+        thing: the row.
+        chosen: of the cut list, how many kits the row counts.
+    """
+    if not pieces_of(source, thing):
+        return 0
+    if source == CUT_LIST:
+        return chosen
+    place = thing if source == PLACES_TAB else thing.place
+    return place.line.sections if isinstance(place, Places) else 1
 
 
 def pieces_of(source: str, thing: Any) -> int:
@@ -105,7 +112,7 @@ class Need:
         if self.chosen.bought_as == IN_KIT:
             return 0
         if self.chosen.bought_as == BY_KIT:
-            return sum(self.askers.kits(self.chosen.source, thing) for thing in self._things)
+            return sum(kits_of(self.chosen.source, thing, self.chosen.kits) for thing in self._things)
         return self.pieces
 
     @property
@@ -152,7 +159,7 @@ class Need:
         if self.chosen.bought_as != BY_KIT:
             return "0" if self.chosen.bought_as == IN_KIT else "{pieces}"
         (thing,) = self._things
-        return f"IF({{pieces}}=0,0,{kits_excel(self.chosen.source, thing)})"
+        return f"IF({{pieces}}=0,0,{kits_excel(self.chosen.source, thing, self.chosen.kits)})"
 
     @property
     def stale_excel(self) -> str:
@@ -175,10 +182,10 @@ _STALE = {BY_RUN: "{fasteners_status_count}>0", PLACES_TAB: STALE[PLACES_TAB]}
 _NUMBER = {CUT_LIST: "piece", BY_RUN: "fastening_row"}  # a column of the source that only its own rows fill
 
 
-def kits_excel(source: str, thing: Any) -> str:
+def kits_excel(source: str, thing: Any, chosen: int) -> str:
     """Formula part: the kits for one row, `source_row` of its tab."""
     if source == CUT_LIST:
-        return f"COUNTIF({{{thing.members}_like_row}},INDEX({{cut_list_group}},{{source_row}}))"
+        return str(chosen)
     if source == PLACES_TAB:
         return "INDEX({lines_sections},{source_row})"
     if thing.of.tab == PLACES_TAB:

@@ -16,7 +16,7 @@ from railbook.boards import paid
 from railbook.boards.paid import PaidCut
 from railbook.money import materials
 from railbook.money.materials import Material
-from railbook.money.needs import BY_KIT, PIECES, Askers, kits_excel, pieces_of
+from railbook.money.needs import BY_KIT, PIECES, kits_excel, kits_of, pieces_of
 
 FROM_BOARDS, COUNTED, FASTENERS = 1, 2, 3  # sorts of things that a run has shares of
 
@@ -32,6 +32,7 @@ class ShareChosen(NamedTuple):
         whole: pieces of all runs.
         cut_row: of boards, row of the last cut of its pieces.
         material_row: of everything else, row of tab Materials; `bought_as` pieces or kits.
+        kits: of a row of the cut list bought in kits, how many it counts.
     """
 
     source: str
@@ -44,6 +45,7 @@ class ShareChosen(NamedTuple):
     cut_row: int = 0
     material_row: int = 0
     bought_as: str = ""
+    kits: int = 0
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,6 @@ class RunShare:
     thing: Any = field(repr=False)
     cut: PaidCut | None = field(repr=False)
     material: Material | None = field(repr=False)
-    askers: Askers = field(repr=False)
 
     @cached_property
     def cost(self) -> float:
@@ -76,7 +77,7 @@ class RunShare:
         """Pieces or kits that the row asks for."""
         of = self.chosen
         if of.bought_as == BY_KIT:
-            return self.askers.kits(of.source, self.thing)
+            return kits_of(of.source, self.thing, of.kits)
         return pieces_of(of.source, self.thing)
 
     @property
@@ -88,7 +89,7 @@ class RunShare:
         pieces = f"INDEX({{{of.source}_{PIECES[of.source]}}},{{source_row}})"
         needed = or_zero(pieces)
         if of.bought_as == BY_KIT:
-            needed = f"IF({needed}=0,0,{kits_excel(of.source, self.thing)})"
+            needed = f"IF({needed}=0,0,{kits_excel(of.source, self.thing, of.kits)})"
         return f"{written('{material.rate}', JOINS, {})}*{needed}"
 
 
