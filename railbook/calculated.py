@@ -76,7 +76,8 @@ def lost(book: Written, cells: Mapping[str, Iterable[Place]]) -> Iterator[Lost]:
 
 
 def _columns(tab: Tab) -> list[Column]:
-    return [column for column in tab.columns if column.excel]
+    """Columns every row of which holds a formula."""
+    return [column for column in tab.columns if column.excel and not column.when]
 
 
 def _area(book: Written, tab: Tab, column: Column) -> tuple[str, str] | None:

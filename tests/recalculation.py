@@ -246,7 +246,7 @@ class Shown:
 
     def value(self, tab: Tab, column: str, row: int, nth: int = 0) -> Value:
         """What a cell shows."""
-        if not tab.column(column).excel:
+        if not tab.column(column).formula(self.old[tab.name][row]):
             plain: Value = tab.column(column).value(self.old[tab.name][row])
             return plain
         if tab.down:

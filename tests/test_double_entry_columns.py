@@ -18,7 +18,7 @@ from formulas.ranges import Ranges
 from hypothesis import HealthCheck, Phase, given, settings
 from openpyxl.utils import get_column_letter
 
-from railbook.basics.double_entry import Column, Tab, in_cells, spoken, stale_rows
+from railbook.basics.double_entry import Column, Tab, in_cells, stale_rows
 from railbook.basics.kinds import INCH, JOB_UNITS
 from railbook.estimate import Estimate
 from railbook.tabs import INPUT_TABS, TABS
@@ -98,7 +98,9 @@ def _row_cells(
     own, repeating = ([column for column in tab.columns if column.repeats is each] for each in (False, True))
     here = {column.name.upper(): _cells([[_cell(column, column.value(row))]]) for column in own}
     for column in columns:
-        formula, value = spoken(column.excel, row), column.value(row)
+        formula, value = column.formula(row), column.value(row)
+        if not formula:
+            continue
         slots = draw.sample([*enumerate(value, start=1)], min(SLOTS, len(value))) if column.repeats else [(0, value)]
         for nth, slot in slots:
             beside = [(each, each.value(row)[nth - 1 : nth]) for each in repeating]  # in the same slot

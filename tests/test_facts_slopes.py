@@ -38,7 +38,7 @@ def test_framing_square_tables(rise: int, per_foot: float, angle: float | None) 
     measures = slope(60.0, 5.0 * rise).only("lines").measures
 
     assert 12 * measures.secant == pytest.approx(per_foot, abs=0.00501)
-    assert measures.rise_in_twelve == pytest.approx(rise)
+    assert 12 * measures.tangent == pytest.approx(rise)
     if angle is not None:
         assert measures.slope_angle == pytest.approx(angle, abs=0.00501)
 

@@ -43,6 +43,8 @@ class Column:
         width: characters; 0 leaves it to the kind.
         of: shows a figure of a joined row: `guard.fit`, or `guard` for the one of the same name.
         path: how the engine comes to the value from the row; empty: by its name.
+        when: property of the row, true where the row holds the formula; elsewhere its value is as plain as a chosen
+            one. It rests on what was chosen, or on what asks for another run when it changes. Empty: every row.
     """
 
     name: str
@@ -59,6 +61,17 @@ class Column:
     width: int = 0
     of: str = ""
     path: str = ""
+    when: str = ""
+
+    def formula(self, row: object) -> str:
+        """The formula of a row in words, the row's own words put in; empty where its value is plain.
+
+        >>> from types import SimpleNamespace
+        >>> triangle = Column("triangle", "Triangle", excel="={step}+{clearance}", when="is_stair")
+        >>> [triangle.formula(SimpleNamespace(is_stair=told)) for told in (True, False)]
+        ['={step}+{clearance}', '']
+        """
+        return "" if self.when and not reader(self.when)(row) else spoken(self.excel, row)
 
     @property
     def way(self) -> str:
@@ -124,7 +137,10 @@ class Part:
 
     def held_as(self, way: str) -> tuple[Column, ...]:
         """Its columns as the row answers for them that holds the object that way."""
-        return tuple(replace(each, path=f"{way}.{each.way}") for each in self.columns)
+        return tuple(
+            replace(each, path=f"{way}.{each.way}", when=f"{way}.{each.when}" if each.when else "")
+            for each in self.columns
+        )
 
 
 @dataclass(frozen=True)

@@ -192,6 +192,11 @@ class Line:
         return bool(self.measures.typed.flight) and self.measures.flight is None
 
     @property
+    def is_stair(self) -> bool:
+        """Whether it is a stair; another kind asks for another run."""
+        return self.kind == STAIR
+
+    @property
     def unplaced(self) -> bool:
         """Whether its line posts have no treads to stand on any more."""
         return self.kind == STAIR and self.sections > 1 and self.treads is None
@@ -253,7 +258,7 @@ TAB = Tab(
         ),
         Column(
             "line_post_foot", "Line post foot", LENGTH,
-            '=IF(OR({kind}<>"Stair",{sections}<2),"",{behind}+{post_face})',
+            '=IF({sections}<2,"",{behind}+{post_face})', when="is_stair",
         ),
         Column("sections", "Sections", COUNT),
         Column(

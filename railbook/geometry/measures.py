@@ -10,7 +10,7 @@ from functools import cached_property
 from railbook.basics.blank import when_known
 from railbook.basics.double_entry import Column, Part
 from railbook.basics.joins import Join
-from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK, NUMBER, TEXT
+from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT
 from railbook.geometry import flights, rake
 from railbook.geometry.flights import FlightWorking
 from railbook.job import assemblies, runs, supports
@@ -48,6 +48,11 @@ class Measures:
     def kind(self) -> str:
         """Level, Stair or Ramp."""
         return self.typed.kind or ""
+
+    @property
+    def is_raked(self) -> bool:
+        """Whether it is no level run; another kind asks for another run."""
+        return self.kind != LEVEL
 
     @cached_property
     def post_face(self) -> float:
@@ -156,11 +161,6 @@ class Measures:
     def slope_angle(self) -> float:
         """Angle of the slope, and of plumb cuts from square [degrees]."""
         return rake.degrees(self.tangent)
-
-    @cached_property
-    def rise_in_twelve(self) -> float:
-        """The slope as rise in a run of 12."""
-        return rake.rise_in_twelve(self.tangent)
 
     @cached_property
     def clear_measured(self) -> float | None:
@@ -302,11 +302,10 @@ PART = Part(
         Column("riser", "Riser", LENGTH, of="flight"),
         Column("tread", "Tread", LENGTH, of="flight"),
         Column("risers", "Risers", COUNT, of="flight"),
-        Column("source", "Slope taken from", TEXT, rake.SOURCE_EXCEL, width=22),
-        Column("tangent", "Tangent", FACTOR, rake.TANGENT_EXCEL),
-        Column("secant", "Secant", FACTOR, "=SQRT(1+{tangent}^2)"),
-        Column("slope_angle", "Slope", ANGLE, "=DEGREES(ATAN({tangent}))"),
-        Column("rise_in_twelve", "Rise in 12", NUMBER, "=12*{tangent}"),
+        Column("source", "Slope taken from", TEXT, rake.SOURCE_EXCEL, when="is_raked", width=22),
+        Column("tangent", "Tangent", FACTOR, rake.TANGENT_EXCEL, when="is_raked"),
+        Column("secant", "Secant", FACTOR, "=SQRT(1+{tangent}^2)", when="is_raked"),
+        Column("slope_angle", "Slope", ANGLE, "=DEGREES(ATAN({tangent}))", when="is_raked"),
         Column(
             "clear_predicted", "Clear by the flight", LENGTH,
             '=IF(COUNT({typed.lower_setback},{risers},{tread},{typed.upper_setback})<4,"",'

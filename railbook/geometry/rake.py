@@ -176,15 +176,6 @@ def degrees(tangent: float) -> float:
     return math.degrees(math.atan(tangent))
 
 
-def rise_in_twelve(tangent: float) -> float:
-    """The same slope as rise in a run of 12.
-
-    >>> rise_in_twelve(0.75)
-    9.0
-    """
-    return 12 * tangent
-
-
 def clear_by_flight(*, lower_setback: float, risers: float, tread: float, upper_setback: float) -> float:
     """Level distance between the post faces that the flight itself predicts [job unit].
 

@@ -105,38 +105,40 @@ class Section:
         return upper - self.lower_face
 
     @property
-    def _is_first(self) -> bool:
+    def is_first(self) -> bool:
+        """Whether it begins at the run's From support."""
         return self.number == 1
 
     @property
-    def _is_last(self) -> bool:
+    def is_last(self) -> bool:
+        """Whether it ends at the run's To support."""
         return self.number == self.of
 
     @cached_property
     def lower_spread(self) -> float:
         """Gain of its lower face for each unit of height, by a recorded lean; a line post stands plumb."""
-        return self.line.lean.from_spread if self._is_first else 0.0
+        return self.line.lean.from_spread if self.is_first else 0.0
 
     @cached_property
     def upper_spread(self) -> float:
         """The same at its upper face."""
-        return self.line.lean.to_spread if self._is_last else 0.0
+        return self.line.lean.to_spread if self.is_last else 0.0
 
     @cached_property
     def clear_top(self) -> float:
         """Its clear along the middle of the top rail."""
         lean = self.line.lean
-        return self.clear + (lean.from_more if self._is_first else 0.0) + (lean.to_more if self._is_last else 0.0)
+        return self.clear + (lean.from_more if self.is_first else 0.0) + (lean.to_more if self.is_last else 0.0)
 
     @cached_property
     def lower_more(self) -> float:
         """What its lower end has more where the balusters meet the top rail than where they meet the bottom one."""
-        return self._more(self.lower_spread, self.line.lean.from_more if self._is_first else 0.0)
+        return self._more(self.lower_spread, self.line.lean.from_more if self.is_first else 0.0)
 
     @cached_property
     def upper_more(self) -> float:
         """The same at its upper end."""
-        return self._more(self.upper_spread, self.line.lean.to_more if self._is_last else 0.0)
+        return self._more(self.upper_spread, self.line.lean.to_more if self.is_last else 0.0)
 
     def _more(self, spread: float, shared: float) -> float:
         return spread * (self.line.guard.opening or 0.0) if self.line.lean.recorded else shared
@@ -238,12 +240,12 @@ class Section:
     @property
     def lower_cut(self) -> float:
         """Cut at the lower ends of its rails, from square [degrees]."""
-        return self.line.measures.slope_angle - (self.line.lean.from_lean if self._is_first else 0.0)
+        return self.line.measures.slope_angle - (self.line.lean.from_lean if self.is_first else 0.0)
 
     @property
     def upper_cut(self) -> float:
         """Cut at the upper ends of its rails, from square [degrees]."""
-        return self.line.measures.slope_angle + (self.line.lean.to_lean if self._is_last else 0.0)
+        return self.line.measures.slope_angle + (self.line.lean.to_lean if self.is_last else 0.0)
 
     @cached_property
     def blocks(self) -> int:
@@ -299,13 +301,17 @@ FIGURES = Part(  # by which sections are told alike; the status of one rests on 
             '=IF(OR({line.kind}<>"Stair",{of}=1),{equal},IF({upper_tread}="",{line.clear},{upper_post})-{lower_face})',
         ),
         Column("clear_top", "Clear at top", LENGTH, "={clear}+{first_more}+{last_more}"),
-        Column("lower_spread", "Spread, lower", FACTOR, "=IF({number}=1,{line.from_spread},0)"),
-        Column("upper_spread", "Spread, upper", FACTOR, "=IF({number}={of},{line.to_spread},0)"),
+        Column("lower_spread", "Spread, lower", FACTOR, "={line.from_spread}", when="is_first"),
+        Column("upper_spread", "Spread, upper", FACTOR, "={line.to_spread}", when="is_last"),
         Column(
-            "lower_more", "More at top, lower", LENGTH, "=IF({line.recorded}=1,{lower_spread}*{opening},{first_more})",
+            "lower_more", "More at top, lower", LENGTH,
+            "=IF({line.recorded}=1,{lower_spread}*{opening},{line.from_more})",
+            when="is_first",
         ),
         Column(
-            "upper_more", "More at top, upper", LENGTH, "=IF({line.recorded}=1,{upper_spread}*{opening},{last_more})",
+            "upper_more", "More at top, upper", LENGTH,
+            "=IF({line.recorded}=1,{upper_spread}*{opening},{line.to_more})",
+            when="is_last",
         ),
         Column(
             "top_meets", "Clear under the top rail", LENGTH,

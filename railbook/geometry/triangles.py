@@ -49,6 +49,11 @@ class Triangle:
 
     guard: Guard
 
+    @property
+    def is_stair(self) -> bool:
+        """Whether it is a stair; another kind asks for another run."""
+        return self.guard.kind == STAIR
+
     @cached_property
     def triangle(self) -> float | None:
         """Largest sphere in the triangle, with the measured overhang or as if there were none."""
@@ -134,19 +139,23 @@ PART = Part(
             "step_height", "Tread to the nosing line", LENGTH,
             '=IF({no_step},"",IF({flight.tread_largest}="",{flight.riser_largest},'
             "MAX({flight.riser_largest},{flight.tread_largest}*{tangent})))",
+            when="is_stair",
         ),
         Column(
             "triangle", "Triangle passes", LENGTH,
             '=IF({step_height}="","",' + _sphere(or_zero("{flight.overhang}")) + ")",
+            when="is_stair",
         ),
         Column(
             "triangle_doubt", "With most overhang", LENGTH,
             '=IF({step_height}="","",IF({flight.overhang}<>"","",' + _sphere("{overhang_greatest}") + "))",
+            when="is_stair",
         ),
         Column(
             "clearance_passing", "Clearance must be under", LENGTH,
             '=IF({triangle}="","",{triangle_limit}*{tangent}/({tangent}+1-{secant})'
             "-{step_height}-" + or_zero("{flight.overhang}") + "*{tangent})",
+            when="is_stair",
         ),
         Column(
             "triangle_limit", "Triangle limit", LENGTH,
@@ -157,5 +166,5 @@ PART = Part(
         **through("guard.measures", JOINS),
         "steps": Join(typed_flights.TAB, "flight.flight_row", "guard.measures.flight.typed", maybe=True),
     },
-    terms={"no_step": 'IF({kind}<>"Stair",TRUE,IF({flight_row}="",TRUE,{flight.riser_largest}=""))'},
+    terms={"no_step": 'IF({flight_row}="",TRUE,{flight.riser_largest}="")'},
 )  # fmt: skip

@@ -1,6 +1,6 @@
 """Draw a tab that runs down: one thing, a line for each of its quantities, each with a name."""
 
-from railbook.basics.double_entry import Column, Tab, spoken
+from railbook.basics.double_entry import Column, Tab
 from railbook.basics.kinds import VERDICT
 from railbook.report import styles
 from railbook.report.cells import accepted, put, put_formula, put_label
@@ -70,7 +70,7 @@ def _write_figure(target: QuickSheet, sheet: Sheet, row: int, column: Column, pl
     if runs_on(column):
         accepted(target.merge_range(row - 1, VALUES, row - 1, HINTS, "", ink.plain))
     if column.excel:
-        formula = compiled(sheet, column, plan.names, formula=spoken(column.excel, thing))
+        formula = compiled(sheet, column, plan.names, formula=column.formula(thing))
         put_formula(target, row, VALUES, formula.at(row), value, ink.plain)
     else:
         put(target, row, VALUES, value, ink)

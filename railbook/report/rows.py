@@ -5,7 +5,7 @@ from functools import cache
 from itertools import chain
 from typing import Any, NamedTuple
 
-from railbook.basics.double_entry import EXAMPLE, ROW_WORD, Column, spoken
+from railbook.basics.double_entry import EXAMPLE, ROW_WORD, Column
 from railbook.basics.problem import Origin
 from railbook.report import styles
 from railbook.report.cells import accepted, put, put_formula
@@ -96,18 +96,21 @@ def _write_formulas(
     drawn = zip(sheet.rows, values, inks, strict=True)
     for row, (thing, cells, ink) in enumerate(drawn, start=first_row(sheet.tab)):
         for nth, value in enumerate(cells):
-            put_formula(target, row, span.first + nth, formulas[nth](thing).at(row), value, ink.plain)
+            if formula := formulas[nth](thing):
+                put_formula(target, row, span.first + nth, formula.at(row), value, ink.plain)
+            else:
+                put(target, row, span.first + nth, value, ink)
 
 
-def _formula_of(sheet: Sheet, column: Column, plan: Plan, nth: int) -> Callable[[object], Formula]:
-    """The compiled formula for a row; compiled once, or once for each set of words that rows hold."""
+def _formula_of(sheet: Sheet, column: Column, plan: Plan, nth: int) -> Callable[[object], Formula | None]:
+    """The compiled formula for a row, None where its value is plain; compiled once for each set of words of rows."""
 
     @cache
     def formula(words: str) -> Formula:
         return compiled(sheet, column, plan.names, formula=words, nth=nth)
 
-    if ROW_WORD.search(column.excel):
-        return lambda row: formula(spoken(column.excel, row))
+    if column.when or ROW_WORD.search(column.excel):
+        return lambda row: formula(words) if (words := column.formula(row)) else None
     one = formula(column.excel)
     return lambda _: one
 

@@ -32,7 +32,8 @@ def formula_cells(rows: Mapping[str, Sequence[Any]]) -> dict[str, int]:
 
 def _in_rows(sheet: Sheet) -> int:
     """Formula cells of the rows of one tab."""
-    return len(sheet.rows) * sum(span.across for span in sheet.spans if span.column.excel)
+    calculated = [span for span in sheet.spans if span.column.excel]
+    return sum(span.across for span in calculated for row in sheet.rows if span.column.formula(row))
 
 
 def written_formula_cells(result: Path) -> dict[str, int]:
