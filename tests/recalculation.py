@@ -247,8 +247,9 @@ class Shown:
     def value(self, tab: Tab, column: str, row: int, nth: int = 0) -> Value:
         """What a cell shows."""
         if not tab.column(column).formula(self.old[tab.name][row]):
-            plain: Value = tab.column(column).value(self.old[tab.name][row])
-            return plain
+            plain: Any = tab.column(column).value(self.old[tab.name][row])
+            shown: Value = plain[nth] if tab.column(column).repeats else plain
+            return shown
         if tab.down:
             return self.cells[tab.title][f"{xl_col_to_name(VALUES)}{rows_down(tab)[column]}"].value
         at = self.sheets[tab.name].span(column).first + nth

@@ -46,8 +46,8 @@ NO_SETBACK = "setback of line posts cleared"
 GONE = ("runs.run", "flights.flight", "assemblies.assembly", NO_SETBACK)  # renamed under those who name it, or cleared
 
 
-# A tape step more seldom asks for one block or bracket less, or makes an offcut worth keeping.
-IN_STEPS = ("block_spacing", "handrail_bracket_spacing", "shortest_offcut")
+# A tape step more seldom asks for one screw, block or bracket less, or makes an offcut worth keeping.
+IN_STEPS = ("spacing", "block_spacing", "handrail_bracket_spacing", "shortest_offcut")
 # A mark that choices and other tabs name, and what the whole job rests on, are edited in a book of their own.
 MARKS = {("runs", "run"), ("flights", "flight"), ("assemblies", "assembly")}
 ALONE = {*MARKS, ("job", "unit"), ("job", "rule_set")}

@@ -233,11 +233,6 @@ class Section:
         return max(self.top_tip, self.bottom_tip)
 
     @property
-    def plumb_face(self) -> float:
-        """Height of the top rail's plumb-cut face: its depth over the cosine [job unit]."""
-        return (self.assembly.top_rail_depth or 0.0) * self.secant
-
-    @property
     def lower_cut(self) -> float:
         """Cut at the lower ends of its rails, from square [degrees]."""
         return self.line.measures.slope_angle - (self.line.lean.from_lean if self.is_first else 0.0)
