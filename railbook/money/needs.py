@@ -10,7 +10,8 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.joins import Rests
 from railbook.basics.kinds import CHOICE, COUNT, MARK, TEXT, VERDICT
 from railbook.fastening.counting import STALE
 from railbook.fastening.places import Places
@@ -126,13 +127,21 @@ class Need:
             return any((thing.item or "").casefold() != of.item.casefold() for thing in self._things)
         return len(self._things) != of.rows
 
+    @property
+    def moved(self) -> bool:
+        """Whether what it was counted from asks for another run, or was renamed."""
+        of_list = self.chosen.source == CUT_LIST and any(thing.status == RUN_AGAIN for thing in self._things)
+        return self._is_renamed or not self._things or of_list or self.askers.stale[self.chosen.source]
+
+    @property
+    def unbought(self) -> bool:
+        """Whether something is needed of what was not bought."""
+        return self.chosen.bought_as == NOT_BOUGHT and self.pieces > 0
+
     @cached_property
     def status(self) -> str:
         """Asks for another run when what it was counted from does, or asks for what was not bought."""
-        unbought = self.chosen.bought_as == NOT_BOUGHT and self.pieces > 0
-        other = self._is_renamed or not self._things or unbought
-        of_list = self.chosen.source == CUT_LIST and any(thing.status == RUN_AGAIN for thing in self._things)
-        return RUN_AGAIN if other or of_list or self.askers.stale[self.chosen.source] else ""
+        return TAB.status_of(self)
 
     def _sum(self, column: str) -> str:
         """Formula part: a column of the source over its rows."""
@@ -162,7 +171,7 @@ class Need:
         return f"IF({{pieces}}=0,0,{kits_excel(self.chosen.source, thing, self.chosen.kits)})"
 
     @property
-    def stale_excel(self) -> str:
+    def moved_excel(self) -> str:
         """Formula part: whether what it was counted from changed."""
         of = self.chosen
         if of.trim:
@@ -208,11 +217,12 @@ TAB = Tab(
         Column("source_row", "Source row", COUNT, path="chosen.source_row"),
         Column("rows", "Rows that ask", COUNT, path="chosen.rows"),
         Column("assembly_row", "Assembly row", COUNT, path="chosen.assembly_row"),
-        Column(
-            STATUS, "Status", VERDICT, ask_again("[stale_excel]", f'AND({{bought_as}}="{NOT_BOUGHT}",{{pieces}}>0)'),
-        ),
+        Column(STATUS, "Status", VERDICT),
     ),
     purpose="What the job needs of all that is not cut from boards: a row for each item and what asks for it.",
     none="Nothing is needed.",
     key="number",
+    rests=Rests(
+        unless={"moved": "[moved_excel]", "unbought": 'AND({bought_as}="' + NOT_BOUGHT + '",{pieces}>0)'}
+    ),
 )  # fmt: skip

@@ -6,7 +6,8 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, ask_again
+from railbook.basics.double_entry import STATUS, Column, Tab
+from railbook.basics.joins import Rests
 from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MILLIMETRE, MONEY, NUMBER, TEXT, VERDICT, Kind
 from railbook.boards.plans import MaterialPlan
 from railbook.job.runs import HANDRAIL, LEVEL
@@ -254,9 +255,19 @@ class RunCost:
         return f"INDEX({{bare_joints_{column}}},INDEX({{{tab}_assembly_row}},{{source_row}}))>0"
 
     @property
+    def moved(self) -> bool:
+        """Whether the run asks for another run."""
+        return bool(self.line.status)
+
+    @property
+    def bought_otherwise(self) -> bool:
+        """Whether any material does: the tax is shared by all of them."""
+        return self.whole.stale
+
+    @cached_property
     def status(self) -> str:
-        """Asks for another run when the run does, or any material: the tax is shared by all of them."""
-        return RUN_AGAIN if self.whole.stale or self.line.status == RUN_AGAIN else ""
+        """Asks for another run when the run does, or any material."""
+        return TAB.status_of(self)
 
 
 def _sum(sort: int) -> str:
@@ -294,19 +305,19 @@ TAB = Tab(
         Column("number", "Row", COUNT),
         Column("source_row", "Source row", COUNT),
         Column("uncut", "Rows without a board", COUNT, path="chosen.uncut"),
-        Column(
-            STATUS, "Status", VERDICT,
-            ask_again(
-                'INDEX({[source]_status},{source_row})="run again"',
-                "{materials_status_count}+{needs_status_count}>0",
-            ),
-        ),
+        Column(STATUS, "Status", VERDICT),
     ),
     purpose="What each run costs, without permit, delivery, tear-out and dump. Boards are shared by what the pieces "
     "take up, with their offcuts; a post that runs share is split equally. Cost says what an incomplete one lacks.",
     none="No run is laid out.",
     paper_to="says",
     key="run",
+    rests=Rests(
+        unless={
+            "moved": 'INDEX({[source]_status},{source_row})="run again"',
+            "bought_otherwise": "{materials_status_count}+{needs_status_count}>0",
+        }
+    ),
 )  # fmt: skip
 
 
