@@ -17,6 +17,7 @@ from railbook.job.build import build
 from railbook.job.runs import Run
 from railbook.tabs import Rows
 from railbook.takeoff import cut_list, lots
+from railbook.takeoff.cut_list import FEW
 from tests.recalculation import LibreOffice, Shown, formula_cells
 from tests.small_jobs import WOOD, Worked, flight, level, stair, tabs, work
 
@@ -55,6 +56,16 @@ def test_balusters_of_sections_of_any_length_share_a_stop() -> None:
 
     assert [(where, number) for where, number, _ in stops(of, "Baluster")] == [("A.1, B.1", 18)]
     assert [(lot.where, lot.pieces) for lot in of.rows["lots"] if lot.part == "Baluster"] == [("A.1", 11), ("B.1", 7)]
+
+
+def test_the_cut_list_names_the_row_of_the_first_of_several_lots() -> None:
+    of = worked(level(60.0), beside(60.0 + 1 / 64), level(40.0, run="C", from_support="P4", to_support="P5"))
+    rows = of.rows["lots"]
+
+    assert {len(each.lots) for each in of.rows["cut_list"]} == {1, 2, 3, 4}
+    for each in of.rows["cut_list"]:
+        together = rows[each.lots_row - 1 : each.lots_row - 1 + len(each.lots)] if each.lots_row else ()
+        assert [lot.piece for lot in together] == [each.piece] * (len(each.lots) if len(each.lots) > 1 else 0)
 
 
 def test_both_sides_of_a_flight_share_stops() -> None:
@@ -131,10 +142,13 @@ def test_a_lot_that_leaves_its_stop_asks_for_another_run(edit: str) -> None:
 
 
 def test_the_workbook_says_the_same_of_lots_after_an_edit(libreoffice: LibreOffice, tmp_path: Path) -> None:
-    of = worked(level(60.0), beside(60.0 + 1 / 64))
+    ends = [(f"Q{number}", f"Q{number + 1}") for number in range(0, 2 * FEW, 2)]
+    others = [level(40.0 + at, run=f"O{at}", from_support=low, to_support=high) for at, (low, high) in enumerate(ends)]
+    of = worked(level(60.0), beside(60.0 + 1 / 64), *others)  # their balusters are too many lots to name each
+    assert {len(each.lots) > FEW for each in of.rows["cut_list"] if len(each.lots) > 1} == {False, True}
     books, wanted = [], []
     for number, (clear, _) in enumerate(EDITS.values()):
-        runs: Sequence[Run] = (level(60.0), beside(clear))
+        runs: Sequence[Run] = (level(60.0), beside(clear), *others)
         book = tmp_path / f"edit {number}.xlsx"
         estimate.write(Estimate(of.job, of.choices, {**of.rows, "runs": runs}, ()), book)
         books.append(book)

@@ -20,6 +20,7 @@ from railbook.takeoff.lots import Lot
 
 SQUARE_ENDS, ONE_END, PARALLEL, OPPOSED = "square", "one square", "parallel", "opposed"
 BOTH_WAYS = "see Saw"  # one end each way
+FEW = 6  # lots of a stop that are looked at one by one, so that the many small stops need no search
 
 
 class Crossing(NamedTuple):
@@ -43,17 +44,23 @@ class Piece(Lot):
     """A saw stop: lots that are cut alike, sized by the first of them; lengths in the job's unit.
 
     Attributes:
-        lots: the lots, that one first.
+        lots: the lots, that one first; from `lots_row` of Working lots where they are several, else 0.
         crossings: line posts that a cap board runs over, from its lower or left end.
     """
 
     lots: tuple[Lot, ...] = ()
+    lots_row: int = 0
     crossings: tuple[Crossing, ...] = ()
     box: str = BOX
 
     @property
     def _is_shared(self) -> bool:
         return len(self.lots) > 1
+
+    def _lot_cells(self, column: str) -> list[str]:
+        """Formula parts: a figure of each of its lots, which stand together; none where it has one or many."""
+        few = range(len(self.lots)) if 1 < len(self.lots) <= FEW else ()
+        return ["INDEX({lots_" + column + "},{lots_row}+" + f"{nth})" for nth in few]
 
     @cached_property
     def quantity(self) -> int:
@@ -63,6 +70,8 @@ class Piece(Lot):
     @property
     def quantity_excel(self) -> str:
         """Formula part: the same."""
+        if cells := self._lot_cells("pieces"):
+            return "+".join(cells)
         return "SUMIFS({lots_pieces},{lots_piece},{piece})" if self._is_shared else self.pieces_excel
 
     @property
@@ -100,6 +109,8 @@ class Piece(Lot):
     @property
     def moved_excel(self) -> str:
         """Formula part: the same."""
+        if cells := self._lot_cells(STATUS):
+            return ",".join(f'{cell}="run again"' for cell in cells)
         return 'COUNTIFS({lots_piece},{piece},{lots_status},"run again")>0' if self._is_shared else super().moved_excel
 
     @cached_property
@@ -152,6 +163,7 @@ TAB = Tab(
         Column("line_row", "Run row", COUNT, width=7),
         Column("group", "Group", COUNT, width=7),
         Column("alike", "Alike", COUNT, width=7),
+        Column("lots_row", "Lots from row", COUNT, width=7),
         Column("assembly_row", "Assembly row", COUNT, "=[assembly_excel]", width=9),
         Column("relief", "Relief", COUNT, width=7),
         Column("planes", "Planes", COUNT, width=7),

@@ -144,18 +144,22 @@ def _screw(job: Job, chosen: BlockScrew) -> Fastening | None:
 def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Stop]) -> tuple[Piece, ...]:
     """One row for each chosen stop."""
     lay_out, crossed = lots_laid_out(job, site, shop), _crossed(site)
-    return tuple(
-        _piece([lay_out(each, number) for each in stop], crossed) for number, stop in enumerate(chosen, start=1)
-    )
+    pieces, lots_row = [], 1
+    for number, stop in enumerate(chosen, start=1):
+        shared = len(stop) if len(stop) > 1 else 0
+        pieces.append(_piece([lay_out(each, number) for each in stop], lots_row if shared else 0, crossed))
+        lots_row += shared
+    return tuple(pieces)
 
 
-def _piece(lots: Sequence[Lot], crossed: Sequence[tuple[Crossing, ...]]) -> Piece:
-    """One row of the cut list."""
+def _piece(lots: Sequence[Lot], lots_row: int, crossed: Sequence[tuple[Crossing, ...]]) -> Piece:
+    """One row of the cut list; of several lots the first stands in that row of theirs."""
     first = lots[0]
     figures = {each.name: getattr(first, each.name) for each in fields(Lot)}
     figures["where"] = first.gathered.marks(lot.group for lot in lots)
     crossings = crossed[first.source_row - 1] if first.source == "caps" else ()
-    return Piece(**figures, lots=(first, *(replace(lot, first=first) for lot in lots[1:])), crossings=crossings)
+    members = (first, *(replace(lot, first=first) for lot in lots[1:]))
+    return Piece(**figures, lots=members, lots_row=lots_row, crossings=crossings)
 
 
 def _crossed(site: Site) -> tuple[tuple[Crossing, ...], ...]:
