@@ -4,6 +4,7 @@ A workbook's formula cells are read from its XML: what they hold, and nothing th
 """
 
 import os
+import re
 import shutil
 import subprocess
 import zipfile
@@ -32,6 +33,7 @@ TOLERANCE = 1e-9  # relative; LibreOffice writes 15 digits
 
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _LINKED = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+_TITLES = re.compile(rb'<definedName name="_xlnm.Print_Titles"[^>]*>[^<]*</definedName>')
 _ALWAYS = (  # a program's own setting: compute every formula afresh when a workbook is opened
     '<?xml version="1.0" encoding="UTF-8"?><oor:items xmlns:oor="http://openoffice.org/2001/registry">'
     '<item oor:path="/org.openoffice.Office.Calc/Formula/Load">'
@@ -128,7 +130,8 @@ class LibreOffice:
 
     def recalculated(self, books: Sequence[Path]) -> list[Path]:
         """Copies of the workbooks, every formula computed afresh, by one call of the program for each profile."""
-        return self.converted(books, "xlsx")
+        place = self._new_folder("given")
+        return self.converted([_not_to_be_printed(book, place / book.name) for book in books], "xlsx")
 
     def printed(self, book: Path) -> PdfReader:
         """The workbook as it comes out of the printer."""
@@ -136,8 +139,7 @@ class LibreOffice:
 
     def converted(self, books: Sequence[Path], kind: str) -> list[Path]:
         """Copies of the workbooks as files of another kind, such as "pdf"."""
-        results = self.place / f"results {len(list(self.place.iterdir()))}"
-        results.mkdir()
+        results = self._new_folder("results")
         shares = [books[start :: len(self.profiles)] for start in range(len(self.profiles))]
         calls = [
             self._call(profile, results, share, kind)
@@ -150,6 +152,12 @@ class LibreOffice:
         assert not missing, f"LibreOffice made nothing of {missing}: {said}"
         return made
 
+    def _new_folder(self, what: str) -> Path:
+        """A folder of its own."""
+        folder = self.place / f"{what} {len(list(self.place.iterdir()))}"
+        folder.mkdir()
+        return folder
+
     @staticmethod
     def _call(profile: Path, results: Path, books: Sequence[Path], kind: str) -> subprocess.Popen[str]:
         """The program at work on those books."""
@@ -158,6 +166,15 @@ class LibreOffice:
             "--convert-to", kind, "--outdir", str(results), *map(str, books),
         ]  # fmt: skip
         return subprocess.Popen(call, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+
+
+def _not_to_be_printed(book: Path, place: Path) -> Path:
+    """A copy without rows and columns to repeat on every page, for which LibreOffice takes longer than for all else."""
+    with zipfile.ZipFile(book) as old, zipfile.ZipFile(place, "w") as new:
+        for name in old.namelist():
+            part = old.read(name)
+            new.writestr(name, _TITLES.sub(b"", part) if name == "xl/workbook.xml" else part)
+    return place
 
 
 class Gnumeric:

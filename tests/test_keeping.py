@@ -108,7 +108,7 @@ def test_a_result_that_openpyxl_has_saved_is_kept(result: Path) -> None:
 
 
 def test_a_result_that_libreoffice_has_saved_is_kept(result: Path, libreoffice: LibreOffice) -> None:
-    (saved,) = libreoffice.recalculated([result])
+    (saved,) = libreoffice.converted([result], "xlsx")
     shutil.copy(saved, result)
 
     assert_kept(result, saved.read_bytes())
