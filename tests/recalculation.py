@@ -329,7 +329,7 @@ def with_old_checks(old: Rows, new: Rows, job: Job) -> Rows:
             thing=_held_by(check, new[check.source][check.source_row - 1]),
             limits=job.in_force,
             tape_step=job.settings.tape_step,
-            guard_required=None if check.line_row is None else lines[check.line_row - 1].guard.guard_required,
+            line=None if check.line_row is None else lines[check.line_row - 1],
         )
         for check in old["code_checks"]
     )

@@ -6,8 +6,12 @@ from functools import cached_property
 from typing import Any
 
 from railbook.basics.double_entry import Column, Part, Tab, look_up
+from railbook.basics.joins import Join, written
 from railbook.basics.kinds import CHOICE, COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES
+from railbook.geometry import lines
+from railbook.geometry.lines import Line
+from railbook.job import limits
 from railbook.job.limits import Limit
 
 AT_LEAST, AT_MOST, UNDER = "at least", "at most", "under"
@@ -16,6 +20,9 @@ CLOSE = "close"  # passes by less than a step of the tape: nobody builds to that
 REQUIRED = "guard required"
 TINY = 1e-6
 DECIDES = "more than"  # the finding decides whether something is required
+SIGNS = {AT_LEAST: ">=", AT_MOST: "<=", UNDER: "<", DECIDES: ">"}
+JOINS = {"line": Join(lines.TAB, "line_row", "line"), "rule": Join(limits.TAB, "rule_row", "rule")}
+SPARED = written('AND({line.guard_required}<>"",{line.guard_required}=0)', JOINS, {})  # no guard is required there
 
 
 @dataclass(frozen=True)
@@ -56,9 +63,8 @@ class Check:
         where: the part, in words.
         demand: what is asked.
         tab: it holds the finding, in row `source_row`; `thing` is that row.
-        line_row: the run's row on the working tabs; None when it is not about a run.
-        guard_required: of that run.
-        rule: limit whose clause it bears, in row `rule_row` of tab Rules; None and 0 where the demand has its own.
+        line: the run, in row `line_row` of the working runs; None when it is not about a run.
+        rule: limit whose clause it bears, in row `rule_row` of tab Rules; None where the demand has its own.
         remedy: what to do when it fails.
     """
 
@@ -68,11 +74,11 @@ class Check:
     tab: Tab | Part
     source_row: int
     thing: Any
+    line: Line | None
     line_row: int | None
-    guard_required: int | None
     limits: Mapping[str, float]
     rule: Limit | None
-    rule_row: int
+    rule_row: int | None
     edition: str
     unit: str
     remedy: str
@@ -98,16 +104,6 @@ class Check:
         """Column of the source tab that holds the finding."""
         return self.asked.quantity
 
-    @property
-    def guards_only(self) -> int:
-        """1 when the demand is made of required guards only."""
-        return int(self.asked.guards_only)
-
-    @property
-    def soft(self) -> int:
-        """1 when a failure leaves a doubt only."""
-        return int(self.asked.soft)
-
     @cached_property
     def found(self) -> float | None:
         """The finding; None: not measured."""
@@ -116,10 +112,10 @@ class Check:
 
     @property
     def limit_excel(self) -> str:
-        """Formula part: the limit's name, or its cell on the source tab."""
+        """Formula: the limit's name, or its cell on the source tab."""
         if self.asked.of_rules:
-            return f"{{{self.asked.limit}}}"
-        return f"INDEX({{{self.source}_{self.asked.limit}}},{{source_row}})"
+            return "={" + self.asked.limit + "}"
+        return "=" + look_up(f"{self.source}_{self.asked.limit}", "source_row")
 
     @cached_property
     def limit(self) -> float | None:
@@ -134,34 +130,69 @@ class Check:
         """Where the demand stands; an amended limit is cited as the amendment."""
         return self.asked.clause if self.rule is None else self.rule.cited
 
-    @property
-    def clause_excel(self) -> str:
-        """Formula part: the same."""
-        return f'"{self.asked.clause}"' if self.rule is None else "INDEX({rules_cited},{rule_row})"
-
     @cached_property
     def verdict(self) -> str:
         """pass, close, fail, not measured, not required or in doubt; guard required where the finding decides."""
         if self.found is None or self.limit is None:
-            return NOT_REQUIRED if self.soft or self._is_decided else NOT_MEASURED
+            return NOT_REQUIRED if self.asked.soft or self._is_decided else NOT_MEASURED
         if self.sense == DECIDES:
             return REQUIRED if self._within else NOT_REQUIRED
         if self._within:
             near = self.sense == UNDER and self.limit - self.found < self.tape_step - TINY
             return CLOSE if near and not self._is_not_asked else PASS
-        if self.soft:
+        if self.asked.soft:
             return IN_DOUBT
         return NOT_REQUIRED if self._is_not_asked else FAIL
 
     @property
+    def unknown_excel(self) -> str:
+        """Formula part: the verdict where finding or limit is missing."""
+        if self.asked.soft:
+            return '"not required"'
+        decided = self.sense == DECIDES and self.line is not None
+        return f'IF({SPARED},"not required","not measured")' if decided else '"not measured"'
+
+    @property
+    def sign(self) -> str:
+        """Formula part: how the finding is compared with the limit."""
+        return SIGNS[self.sense]
+
+    @property
+    def within_excel(self) -> str:
+        """Formula part: the verdict where the finding stands to the limit as it must."""
+        if self.sense == DECIDES:
+            return '"guard required"'
+        if self.sense != UNDER:
+            return '"pass"'
+        near = self._unless_spared("pass", "close")
+        return f'IF({{limit}}-{{found}}<{{tape_step}}-0.000001,{near},"pass")'
+
+    @property
+    def beyond_excel(self) -> str:
+        """Formula part: the verdict where it does not."""
+        if self.asked.soft:
+            return '"in doubt"'
+        return '"not required"' if self.sense == DECIDES else self._unless_spared("not required", "fail")
+
+    def _unless_spared(self, spared: str, asked: str) -> str:
+        """Formula part: one verdict where the demand is not made, another where it is."""
+        only_guards = self.asked.guards_only and self.line is not None
+        return f'IF({SPARED},"{spared}","{asked}")' if only_guards else f'"{asked}"'
+
+    @property
     def _is_not_asked(self) -> bool:
         """Whether it is asked of required guards only, and this one is not."""
-        return bool(self.guards_only) and self.guard_required == 0
+        return self.asked.guards_only and self._is_spared
 
     @property
     def _is_decided(self) -> bool:
         """Whether nobody need measure what decides: a wall closes the stair."""
-        return self.sense == DECIDES and self.guard_required == 0
+        return self.sense == DECIDES and self._is_spared
+
+    @property
+    def _is_spared(self) -> bool:
+        """Whether no guard is required there."""
+        return self.line is not None and self.line.guard.guard_required == 0
 
     @property
     def _within(self) -> bool:
@@ -171,29 +202,6 @@ class Check:
         senses = {AT_LEAST: found >= limit, AT_MOST: found <= limit, UNDER: found < limit, DECIDES: found > limit}
         return senses[self.sense]
 
-    @property
-    def failed(self) -> int:
-        """1 for a failed check."""
-        return int(self.verdict == FAIL)
-
-    @property
-    def unmeasured(self) -> int:
-        """1 for a check that lacks a measurement."""
-        return int(self.verdict == NOT_MEASURED)
-
-
-_ROUNDED = "ROUND({found},6)", "ROUND({limit},6)"
-_WITHIN = (
-    f'IF({{sense}}="at least",{_ROUNDED[0]}>={_ROUNDED[1]},IF({{sense}}="at most",{_ROUNDED[0]}<={_ROUNDED[1]},'
-    f'IF({{sense}}="under",{_ROUNDED[0]}<{_ROUNDED[1]},{_ROUNDED[0]}>{_ROUNDED[1]})))'
-)
-_CLOSE = 'AND({sense}="under",{limit}-{found}<{tape_step}-0.000001)'
-_SPARED = (  # whether no guard is required there
-    'IF({line_row}="",FALSE,IF(INDEX({lines_guard_required},{line_row})="",FALSE,'
-    "INDEX({lines_guard_required},{line_row})=0))"
-)
-_NOT_ASKED = f"IF({{guards_only}}=0,FALSE,{_SPARED})"
-_DECIDED = f'IF({{sense}}<>"more than",FALSE,{_SPARED})'
 
 TAB = Tab(
     "code_checks",
@@ -205,26 +213,21 @@ TAB = Tab(
         Column("demand", "Demand", TEXT, width=42),
         Column("found", "Found", FIGURE, "=" + look_up("[source]_[quantity]", "source_row")),
         Column("sense", "Must be", CHOICE, width=10),
-        Column("limit", "Limit", FIGURE, '=IF([limit_excel]="","",[limit_excel])'),
+        Column("limit", "Limit", FIGURE, "[limit_excel]"),
         Column("unit", "Unit", TEXT, width=7),
         Column(
             "verdict", "Verdict", VERDICT,
-            f'=IF(COUNT({{found}},{{limit}})<2,IF(OR({{soft}}=1,{_DECIDED}),"not required","not measured"),'
-            f'IF({{sense}}="more than",IF({_WITHIN},"guard required","not required"),'
-            f'IF({_WITHIN},IF({_CLOSE},IF({_NOT_ASKED},"pass","close"),"pass"),'
-            f'IF({{soft}}=1,"in doubt",IF({_NOT_ASKED},"not required","fail")))))',
+            "=IF(COUNT({found},{limit})<2,[unknown_excel],"
+            "IF(ROUND({found},6)[sign]ROUND({limit},6),[within_excel],[beyond_excel]))",
         ),
-        Column("clause", "Clause", TEXT, "=[clause_excel]", width=22),
+        Column("clause", "Clause", TEXT, "={rule.cited}", when="rule", width=22),
         Column("edition", "Edition", TEXT, width=12),
         Column("rule_row", "Rule row", COUNT, width=6),
         Column("source_row", "Row", COUNT, width=6),
         Column("line_row", "Run row", COUNT, width=6),
-        Column("guards_only", "Guards only", COUNT, width=7),
-        Column("soft", "Soft", COUNT, width=6),
-        Column("failed", "Failed", COUNT, '=IF({verdict}="fail",1,0)', width=7),
-        Column("unmeasured", "Not measured", COUNT, '=IF({verdict}="not measured",1,0)', width=9),
     ),
     purpose="Every demand that was held against the job. A blank is not measured, never a pass. The inspector decides.",
     paper_to="edition",
     key="check",
+    joins=JOINS,
 )  # fmt: skip

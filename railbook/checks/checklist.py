@@ -55,8 +55,8 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
     subjects = (subject for check in CHECKS for subject in check(works))
     checks = []
     for number, subject in enumerate(subjects, start=1):
-        guard = None if subject.line_row is None else site.guards[subject.line_row - 1]
-        rule_row, rule = _rule(subject, rules, is_stair=guard is not None and guard.kind == STAIR)
+        line = None if subject.line_row is None else site.lines[subject.line_row - 1]
+        rule_row, rule = _rule(subject, rules, is_stair=line is not None and line.kind == STAIR)
         checks.append(
             Check(
                 check=number,
@@ -65,8 +65,8 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
                 tab=subject.tab,
                 source_row=subject.source_row,
                 thing=subject.thing,
+                line=line,
                 line_row=subject.line_row,
-                guard_required=None if guard is None else guard.guard_required,
                 limits=in_force,
                 rule=rule,
                 rule_row=rule_row,
@@ -79,10 +79,12 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
     return tuple(checks)
 
 
-def _rule(subject: Subject, rules: Mapping[str, tuple[int, Limit]], *, is_stair: bool) -> tuple[int, Limit | None]:
-    """Row and limit that a demand is held against; 0 and None where it has a clause of its own."""
+def _rule(
+    subject: Subject, rules: Mapping[str, tuple[int, Limit]], *, is_stair: bool
+) -> tuple[int | None, Limit | None]:
+    """Row and limit that a demand is held against; None where it has a clause of its own."""
     if subject.demand.clause:
-        return 0, None
+        return None, None
     if subject.demand.limit == demands.TRIANGLE.limit:
         return rules[subject.thing.triangle.limit_word]
     return rules[_CLAUSE_OF.get((subject.demand.limit, is_stair), subject.demand.limit)]

@@ -4,8 +4,11 @@ from dataclasses import dataclass
 
 from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join
 from railbook.basics.kinds import COUNT, MARK
+from railbook.geometry import flights
 from railbook.geometry.flights import FlightWorking
+from railbook.job import flights as typed_flights
 
 
 @dataclass(frozen=True)
@@ -27,11 +30,6 @@ class Stairway:
     from_risers: float
 
     @property
-    def risers(self) -> float | None:
-        """Risers of the flight."""
-        return self.working.risers
-
-    @property
     def graspable_sides(self) -> int:
         """Sides with a handrail, or with a cap that a hand can close round."""
         return self.caps + self.rails + (self.working.typed.handrails or 0)
@@ -39,7 +37,8 @@ class Stairway:
     @property
     def sides_needed(self) -> int | None:
         """1 when the flight has enough risers to need a handrail; None: risers not counted."""
-        return None if self.risers is None else int(self.risers >= self.from_risers)
+        risers = self.working.risers
+        return None if risers is None else int(risers >= self.from_risers)
 
 
 TAB = Tab(
@@ -50,17 +49,19 @@ TAB = Tab(
         Column("flight", "Flight", MARK),
         Column("flight_row", "Row", COUNT),
         Column(
-            "risers", "Risers", COUNT,
-            '=IF(INDEX({flight_working_risers},{flight_row})="","",INDEX({flight_working_risers},{flight_row}))',
-        ),
-        Column(
             "graspable_sides", "Graspable sides", COUNT,
             "=COUNTIFS({lines_flight_row},{flight_row},{lines_graspable},1)"
-            "+COUNTIFS({handrail_slopes_flight_row},{flight_row})+"
-            + or_zero("INDEX({flights_handrails},INDEX({flight_working_flight_row},{flight_row}))"),
+            "+COUNTIFS({handrail_slopes_flight_row},{flight_row})+" + or_zero("{typed.handrails}"),
         ),
-        Column("sides_needed", "Needed", COUNT, '=IF({risers}="","",IF({risers}>={handrail_risers},1,0))'),
+        Column(
+            "sides_needed", "Needed", COUNT,
+            '=IF({working.risers}="","",IF({working.risers}>={handrail_risers},1,0))',
+        ),
     ),
     purpose="Every flight: whether it needs a handrail, and how many sides have one.",
     key="flight",
+    joins={
+        "working": Join(flights.TAB, "flight_row", "working"),
+        "typed": Join(typed_flights.TAB, "working.flight_row", "working.typed"),
+    },
 )  # fmt: skip

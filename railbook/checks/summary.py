@@ -9,7 +9,7 @@ from railbook.basics.kinds import COUNT, LENGTH, MONEY, TEXT
 from railbook.basics.problem import LOOK
 from railbook.boards.layout import Sawn
 from railbook.boards.plans import BEST, NOT_BEST
-from railbook.checks.check import CLOSE, IN_DOUBT, Check
+from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.checks.unseen import Seen
 from railbook.checks.warnings import Finding
 from railbook.geometry.survey import Site
@@ -104,7 +104,7 @@ class Summary:
     @property
     def new_failures(self) -> int:
         """Failed checks that Warnings does not list."""
-        return self.checks_failed - sum(each.fails for each in self.warnings)
+        return self.checks_failed - sum(each.verdict == FAIL for each in self.warnings)
 
     @property
     def checks_made(self) -> int:
@@ -114,12 +114,12 @@ class Summary:
     @cached_property
     def checks_failed(self) -> int:
         """Checks that fail."""
-        return sum(check.failed for check in self.checks)
+        return sum(check.verdict == FAIL for check in self.checks)
 
     @cached_property
     def checks_unmeasured(self) -> int:
         """Checks that lack a measurement."""
-        return sum(check.unmeasured for check in self.checks)
+        return sum(check.verdict == NOT_MEASURED for check in self.checks)
 
     @property
     def level_guard(self) -> float | str:
@@ -298,7 +298,7 @@ TAB = Tab(
         Column("unseen", "Nobody looked at: look at it yourself", TEXT),
         Column("stale_rows", "Rows that ask for another run", COUNT, f"={_STALE}",
             hint="above 0: a figure was changed that a choice rests on; run railbook on this workbook again"),
-        Column("new_failures", "New failures", COUNT, "={checks_failed}-SUM({warnings_fails})",
+        Column("new_failures", "New failures", COUNT, '={checks_failed}-COUNTIF({warnings_verdict},"fail")',
             hint="failed checks that Warnings does not list yet"),
         Column("runs_laid_out", "Runs laid out", COUNT),
         Column("runs_left_out", "Runs left out", COUNT, hint="see Warnings"),
@@ -330,8 +330,8 @@ TAB = Tab(
         Column("whole_price", "Price of the job", MONEY, _total("{job_total}"), hint="of what is known; see Cost"),
         Column("whole_price_says", "The price is", TEXT, "={total_says}"),
         Column("checks_made", "Checks made", COUNT),
-        Column("checks_failed", "Checks that fail", COUNT, "=SUM({code_checks_failed})"),
-        Column("checks_unmeasured", "Checks not measured", COUNT, "=SUM({code_checks_unmeasured})"),
+        Column("checks_failed", "Checks that fail", COUNT, '=COUNTIF({code_checks_verdict},"fail")'),
+        Column("checks_unmeasured", "Checks not measured", COUNT, '=COUNTIF({code_checks_verdict},"not measured")'),
         Column("version", "Made by", TEXT),
         Column("cautions", "Cautions", TEXT),
     ),

@@ -4,11 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from railbook.basics.double_entry import Column, Tab, look_up
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join
 from railbook.basics.kinds import COUNT, FIGURE, INCH, MILLIMETRE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
+from railbook.checks import check
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.checks.corners import corner_problems
 from railbook.checks.holding import holding_problems
@@ -70,11 +72,6 @@ class Finding:
     def clause(self) -> str:
         """Where the demand stands."""
         return "" if self.check is None else self.check.clause
-
-    @property
-    def fails(self) -> int:
-        """1 while the check that it comes from fails."""
-        return 0 if self.check is None else self.check.failed
 
 
 def warnings_of(
@@ -169,8 +166,7 @@ def _new_but_leaning(site: Site) -> Iterator[Problem]:
                 yield Problem(typed.origin.cell(column), what, remedy, LOOK)
 
 
-_VERDICT = "INDEX({code_checks_verdict},{check_row})"
-_LISTED = ",".join(f'{_VERDICT}="{verdict}"' for verdict in LISTED)
+_LISTED = ",".join('{check.verdict}="' + verdict + '"' for verdict in LISTED)
 
 TAB = Tab(
     "warnings",
@@ -180,21 +176,19 @@ TAB = Tab(
         Column("severity", "How bad", VERDICT, width=13),
         Column("where", "Where", TEXT, width=20),
         Column("what", "What was found", TEXT, width=40),
-        Column("found", "Found", FIGURE,
-            '=IF({check_row}="","",' + look_up("code_checks_found", "check_row") + ")"),
-        Column("limit", "Limit", FIGURE,
-            '=IF({check_row}="","",' + look_up("code_checks_limit", "check_row") + ")"),
-        Column("verdict", "Now", VERDICT,
-            f'=IF({{check_row}}="","",IF(OR({_LISTED}),'
-            f'{_VERDICT},"now passes"))', width=13),
-        Column("clause", "Clause", TEXT, '=IF({check_row}="","",INDEX({code_checks_clause},{check_row}))', width=18),
+        Column("found", "Found", FIGURE, "={check.found}", when="check"),
+        Column("limit", "Limit", FIGURE, "={check.limit}", when="check"),
+        Column(
+            "verdict", "Now", VERDICT, "=IF(OR(" + _LISTED + '),{check.verdict},"now passes")', when="check", width=13,
+        ),
+        Column("clause", "Clause", TEXT, "={check.clause}", when="check", width=18),
         Column("remedy", "What to do", TEXT, width=48),
         Column("check_row", "Check", COUNT, width=7),
-        Column("fails", "Fails", COUNT, '=IF({check_row}="",0,INDEX({code_checks_failed},{check_row}))', width=6),
     ),
     purpose="Read these before anything is bought or cut, the worst first.",
     alert='=IF({new_failures}>0,{new_failures}&" more checks fail now: run railbook on this workbook again","")',
     none="Nothing was found.",
     paper_to="remedy",
     key="severity",
+    joins={"check": Join(check.TAB, "check_row", "check")},
 )  # fmt: skip
