@@ -77,7 +77,7 @@ def lost(book: Written, cells: Mapping[str, Iterable[Place]]) -> Iterator[Lost]:
 
 def _columns(tab: Tab) -> list[Column]:
     """Columns every row of which holds a formula."""
-    return [column for column in tab.columns if column.excel and not column.when]
+    return [column for column in tab.columns if column.in_every_row]
 
 
 def _area(book: Written, tab: Tab, column: Column) -> tuple[str, str] | None:

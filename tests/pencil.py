@@ -91,7 +91,7 @@ def _cells(tab: Tab, row: Any) -> Cells:
     """Heading -> cell; a heading that stands twice is told with its kind the second time: `Total, per foot`."""
     cells: dict[str, Any] = {}
     for column in tab.columns:
-        cells[column.header if column.header not in cells else _told(column)] = getattr(row, column.name)
+        cells[column.header if column.header not in cells else _told(column)] = column.value(row)
     return cells
 
 

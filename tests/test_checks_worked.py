@@ -235,10 +235,10 @@ def test_sections_that_lean_are_cut_apart_from_those_that_stand() -> None:
     read = made_of(runs, (Price(item="RAIL", sold_as=BOARD, length=121.0, price=9.0),), supports=ends)
 
     rows = [
-        (row["Goes to"], row["Pieces"], row["Length"], row["Ends"]) for row in read.all("Cut list", Part="Top rail")
+        (row["Goes to"], row["Pieces"], row["Length"], row["Ends"]) for row in read.all("Cut list", Part="Both rails")
     ]
-    assert rows == [("A.1", 1, 60.0, "parallel"), ("B.1", 1, 60.0, "square")]
-    leaning = read.row("Cut list", Part="Bottom rail", Goes_to="A.1")
+    assert rows == [("A.1", 2, 60.0, "parallel"), ("B.1", 2, 60.0, "square")]
+    leaning = read.row("Cut list", Part="Both rails", Goes_to="A.1")
     assert abs(leaning["Lower or left cut"]) == pytest.approx(1.0)
     used = sorted(row["Used"] for row in read.all("Cutting plan"))
     assert used == pytest.approx([120.0, 120.0 + 3.5 * math.tan(math.radians(1.0))])
@@ -249,5 +249,5 @@ def test_sections_that_lean_alike_are_cut_alike() -> None:
     one = level(60.0, lean_from=1.0, lean_to=-1.0)
     read = made_of((one, replace(one, run="B", from_support="P3", to_support="P4")), supports=ends)
 
-    row = read.row("Cut list", Part="Top rail")
-    assert (row["Goes to"], row["Pieces"], row["Ends"]) == ("A.1, B.1", 2, "parallel")
+    row = read.row("Cut list", Part="Both rails")
+    assert (row["Goes to"], row["Pieces"], row["Ends"]) == ("A.1, B.1", 4, "parallel")

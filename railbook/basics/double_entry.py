@@ -63,6 +63,11 @@ class Column:
     path: str = ""
     when: str = ""
 
+    @property
+    def in_every_row(self) -> bool:
+        """Whether every row holds the formula; one that is a row's own word alone may be empty."""
+        return bool(self.excel) and not self.when and not re.fullmatch(r"\[\w+\]", self.excel)
+
     def formula(self, row: object) -> str:
         """The formula of a row in words, the row's own words put in; empty where its value is plain.
 
