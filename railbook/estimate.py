@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from railbook.basics.double_entry import Tab, stale_rows
+from railbook.basics.double_entry import Tab, rows_by_tab, stale_rows
 from railbook.basics.kinds import INCH
 from railbook.basics.machine import broken_off
 from railbook.basics.problem import NOTE, STOPS, Problem
@@ -32,16 +32,12 @@ from railbook.report.book import News, Sheet, write_book
 from railbook.report.saving import is_open, save_result
 from railbook.tabs import (
     INPUT_TABS,
+    LAID_OUT,
     RESULT_TABS,
     TABS,
     WORKING_TABS,
     Rows,
-    cutting_rows,
-    fastening_rows,
     input_rows,
-    pricing_rows,
-    shop_rows,
-    site_rows,
 )
 from railbook.takeoff import story
 from railbook.takeoff.choices import choose_shop, lay_out_shop
@@ -148,9 +144,10 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     found = warnings.warnings_of(job, site, shop, checks, (*problems, *choices.told))
     fastened = lay_out_fastening(job, site, shop, choices.fastening)
     sawn = lay_out_cutting(job, shop, choices.cutting)
-    rows = {**input_rows(job), **site_rows(site), **shop_rows(shop), **fastening_rows(fastened)}
     priced = lay_out_pricing(Takeoff(job, site, shop, fastened, sawn), choices.pricing)
-    rows |= cutting_rows(sawn) | pricing_rows(priced)
+    rows = input_rows(job)
+    for laid_out, tabs_of_room in zip((site, shop, fastened, sawn, priced), LAID_OUT, strict=True):
+        rows |= rows_by_tab(laid_out, tabs_of_room)
     told = next(iter(choices.site.likes), None)
     rows["story"] = (story.story_of(fastened.sections, told, job.settings.tape_step),)
     rows |= {"stairways": ways, "code_checks": checks, "warnings": found}

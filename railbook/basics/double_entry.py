@@ -361,6 +361,17 @@ def in_cells(formula: str, cell_of: Callable[[str], str]) -> str:
     return WORD.sub(lambda word: cell_of(word[1]), formula)
 
 
+def rows_by_tab(laid_out: object, tabs: Mapping[str, Tab]) -> dict[str, Sequence[Any]]:
+    """Name of a tab -> its rows, of what a room laid out; a tab that runs down the page has one.
+
+    Args:
+        laid_out: holds the rows.
+        tabs: field or property of it -> the tab whose rows it holds.
+    """
+    held = ((tab, getattr(laid_out, name)) for name, tab in tabs.items())
+    return {tab.name: (rows,) if tab.down else rows for tab, rows in held}
+
+
 def first_rows(marks: Iterable[str]) -> dict[str, int]:
     """Mark -> its row, counted from 1; the first wins, as MATCH finds it.
 

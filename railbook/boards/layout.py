@@ -1,10 +1,12 @@
 """The cutting plan of a job laid out: every row of its tabs, from the choices."""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from railbook.basics.double_entry import Tab
+from railbook.boards import cutting_plan, offers, paid, pieces, plans
 from railbook.boards.cuts import Cut
 from railbook.boards.cutting_plan import BoardCut, PlannedBoard
 from railbook.boards.offers import Offer, Offered
@@ -42,6 +44,15 @@ class Sawn:
     boards: tuple[PlannedBoard, ...]
     offers: tuple[Offered, ...]
     plans: tuple[MaterialPlan, ...]
+
+
+TABS: Mapping[str, Tab] = {  # by the field of `Sawn` that holds their rows
+    "planned": pieces.TAB,
+    "cuts": paid.TAB,
+    "boards": cutting_plan.TAB,
+    "offers": offers.TAB,
+    "plans": plans.TAB,
+}
 
 
 def lay_out_cutting(job: Job, shop: Shop, choices: CuttingChoices) -> Sawn:

@@ -7,16 +7,21 @@ from functools import cached_property
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, LENGTH, MONEY, TEXT
 from railbook.basics.problem import LOOK
+from railbook.boards import layout as cutting
 from railbook.boards.layout import Sawn
 from railbook.boards.plans import BEST, NOT_BEST
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.checks.unseen import Seen
 from railbook.checks.warnings import Finding
+from railbook.fastening import layout as fastening
+from railbook.geometry import survey
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.cautions import CAUTIONS
 from railbook.job.runs import LEVEL, RAMP, STAIR
+from railbook.money import layout as pricing
 from railbook.money.cost import Cost
+from railbook.takeoff import layout as shop_layout
 from railbook.takeoff.layout import Shop
 from railbook.takeoff.lots import BOTH_RAILS, BOTTOM_RAIL, TOP_RAIL
 
@@ -246,12 +251,8 @@ class Summary:
 
 
 RAILS = (TOP_RAIL, BOTTOM_RAIL, BOTH_RAILS)
-STALE_TABS = (
-    "lines", "sections", "posts", "caps", "handrails", "blocks", "baluster_layout", "lots", "cut_list",
-    "joint_counts", "fasteners", "bring_along",
-    "needs", "materials", "buying", "run_costs", "bare_joints",
-    "planned", "cutting_plan",
-)  # fmt: skip
+LAID_OUT = (survey.TABS, shop_layout.TABS, fastening.TABS, cutting.TABS, pricing.TABS)
+STALE_TABS = tuple(tab.name for tabs in LAID_OUT for tab in tabs.values() if tab.has_status)
 _STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)
 
 

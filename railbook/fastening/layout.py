@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from railbook.basics.double_entry import RUN_AGAIN, first_rows
+from railbook.basics.double_entry import RUN_AGAIN, Tab, first_rows
+from railbook.fastening import bring_along, fasteners, joint_counts, places, run_fasteners
 from railbook.fastening.bring_along import TRIM, Brought, Listed, Needs
 from railbook.fastening.fasteners import Fastener, Packed
 from railbook.fastening.joint_counts import Counted, Counting, JointCount
@@ -17,6 +18,7 @@ from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import HANDRAILS_TAB, PLACES_TAB
 from railbook.job.prices import Price
+from railbook.takeoff import section_counts
 from railbook.takeoff.layout import Shop
 from railbook.takeoff.section_counts import SectionCount
 
@@ -65,6 +67,16 @@ class Fastened:
     fasteners: tuple[Fastener, ...]
     brought: tuple[Brought, ...]
     counted: Counted
+
+
+TABS: Mapping[str, Tab] = {  # by the field of `Fastened` that holds their rows
+    "sections": section_counts.TAB,
+    "places": places.TAB,
+    "joint_counts": joint_counts.TAB,
+    "run_fasteners": run_fasteners.TAB,
+    "fasteners": fasteners.TAB,
+    "brought": bring_along.TAB,
+}
 
 
 def lay_out_fastening(job: Job, site: Site, shop: Shop, choices: FasteningChoices) -> Fastened:

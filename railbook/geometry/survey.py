@@ -9,7 +9,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
-from railbook.basics.double_entry import first_rows
+from railbook.basics.double_entry import Tab, first_rows
+from railbook.geometry import caps, chosen, flights, handrail_slopes, handrails, lines, posts
+from railbook.geometry import joints as cap_joints
 from railbook.geometry.caps import Cap
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division
@@ -117,6 +119,18 @@ class Site:
     def section_rows(self) -> Mapping[str, int]:
         """Mark of a section -> its row."""
         return first_rows([section.section for section in self.sections])
+
+
+TABS: Mapping[str, Tab] = {  # by the field of `Site` that holds their rows
+    "chosen": chosen.TAB,
+    "flights": flights.TAB,
+    "joints": cap_joints.TAB,
+    "lines": lines.TAB,
+    "posts": posts.TAB,
+    "caps": caps.TAB,
+    "handrail_slopes": handrail_slopes.TAB,
+    "handrails": handrails.TAB,
+}
 
 
 class _Rows(NamedTuple):

@@ -5,14 +5,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from railbook.basics.double_entry import RUN_AGAIN, first_rows
+from railbook.basics.double_entry import RUN_AGAIN, Tab, first_rows
 from railbook.boards.layout import Sawn
+from railbook.fastening import bare_joints
 from railbook.fastening.bare_joints import BareJoints, bare_joints_of
 from railbook.fastening.layout import Fastened
 from railbook.geometry.posts import NOT_TOLD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import PLACES_TAB
+from railbook.money import buying, cost, materials, needs, run_costs, run_shares
 from railbook.money.buying import Bought
 from railbook.money.cost import Cost
 from railbook.money.materials import Demand, Material, MaterialChosen
@@ -71,6 +73,17 @@ class Priced:
     bare_joints: tuple[BareJoints, ...]
     cost: Cost
     uncut: tuple[str, ...]
+
+
+TABS: Mapping[str, Tab] = {  # by the field of `Priced` that holds their rows
+    "needs": needs.TAB,
+    "materials": materials.TAB,
+    "buying": buying.TAB,
+    "run_shares": run_shares.TAB,
+    "run_costs": run_costs.TAB,
+    "bare_joints": bare_joints.TAB,
+    "cost": cost.TAB,
+}
 
 
 def lay_out_pricing(of: Takeoff, choices: PricingChoices) -> Priced:

@@ -6,12 +6,14 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
+from railbook.basics.double_entry import Tab
 from railbook.geometry.caps import Cap
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import Fastening
+from railbook.takeoff import balusters, blocks, cut_list, lots
 from railbook.takeoff.balusters import BalusterLayout
 from railbook.takeoff.blocks import Block, BlockScrew
 from railbook.takeoff.cut_list import Crossing, Piece
@@ -101,6 +103,14 @@ class Shop:
     def shared_lots(self) -> tuple[Lot, ...]:
         """Lots that share a stop with others, those of one stop together."""
         return tuple(lot for piece in self.pieces if len(piece.lots) > 1 for lot in piece.lots)
+
+
+TABS: Mapping[str, Tab] = {  # by the field of `Shop` that holds their rows
+    "layouts": balusters.TAB,
+    "blocks": blocks.TAB,
+    "pieces": cut_list.TAB,
+    "shared_lots": lots.TAB,
+}
 
 
 def layouts_of(job: Job, site: Site, layouts: Sequence[Layout], slots: int) -> tuple[BalusterLayout, ...]:
