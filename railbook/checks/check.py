@@ -13,13 +13,13 @@ from railbook.geometry import lines
 from railbook.geometry.lines import Line
 from railbook.job import limits
 from railbook.job.limits import Limit
+from railbook.rules.rule import AT_LEAST, AT_MOST, MORE_THAN, UNDER
 
-AT_LEAST, AT_MOST, UNDER = "at least", "at most", "under"
 PASS, FAIL, NOT_MEASURED, NOT_REQUIRED, IN_DOUBT = "pass", "fail", "not measured", "not required", "in doubt"
 CLOSE = "close"  # passes by less than a step of the tape: nobody builds to that
 REQUIRED = "guard required"
 TINY = 1e-6
-DECIDES = "more than"  # the finding decides whether something is required
+DECIDES = MORE_THAN  # the finding decides whether something is required
 SIGNS = {AT_LEAST: ">=", AT_MOST: "<=", UNDER: "<", DECIDES: ">"}
 JOINS = {"line": Join(lines.TAB, "line_row", "line"), "rule": Join(limits.TAB, "rule_row", "rule")}
 SPARED = written('AND({line.guard_required}<>"",{line.guard_required}=0)', JOINS, {})  # no guard is required there
@@ -32,10 +32,11 @@ class Demand:
     Attributes:
         what: the demand in words.
         quantity: column of the source tab that holds the finding.
-        sense: AT_LEAST, AT_MOST, UNDER or DECIDES.
         limit: word of a limit, or a column of the source tab.
-        clause: where the demand stands; a limit's own clause when empty.
         remedy: what to do when it fails.
+        sense: AT_LEAST, AT_MOST, UNDER or DECIDES; as the rule of its limit says when empty.
+        clause: where the demand stands; the rule's own clause when empty.
+        kind: of the rule whose clause it bears, where it has no limit on tab Rules.
         of_rules: whether `limit` is a word of tab Rules.
         guards_only: asked of required guards only.
         soft: a failure leaves a doubt; a blank finding means nothing is asked.
@@ -44,10 +45,11 @@ class Demand:
 
     what: str
     quantity: str
-    sense: str
     limit: str
     remedy: str
+    sense: str = ""
     clause: str = ""
+    kind: str = ""
     of_rules: bool = True
     guards_only: bool = False
     soft: bool = False
@@ -64,7 +66,8 @@ class Check:
         demand: what is asked.
         tab: it holds the finding, in row `source_row`; `thing` is that row.
         line: the run, in row `line_row` of the working runs; None when it is not about a run.
-        rule: limit whose clause it bears, in row `rule_row` of tab Rules; None where the demand has its own.
+        rule: limit whose sense and clause it bears, in row `rule_row` of tab Rules; None where it has its own.
+        own_clause: where the demand stands that has no such limit.
         remedy: what to do when it fails.
     """
 
@@ -79,6 +82,7 @@ class Check:
     limits: Mapping[str, float]
     rule: Limit | None
     rule_row: int | None
+    own_clause: str
     edition: str
     unit: str
     remedy: str
@@ -92,7 +96,7 @@ class Check:
     @property
     def sense(self) -> str:
         """How the finding must stand to the limit."""
-        return self.asked.sense
+        return self.asked.sense or ("" if self.rule is None else self.rule.sense)
 
     @property
     def source(self) -> str:
@@ -128,7 +132,7 @@ class Check:
     @property
     def clause(self) -> str:
         """Where the demand stands; an amended limit is cited as the amendment."""
-        return self.asked.clause if self.rule is None else self.rule.cited
+        return self.own_clause if self.rule is None else self.rule.cited
 
     @cached_property
     def verdict(self) -> str:

@@ -4,13 +4,15 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 
 from railbook.checks import demands, measuring
-from railbook.checks.check import Check
+from railbook.checks.check import Check, Demand
 from railbook.checks.demands import Subject, Works
 from railbook.checks.stairways import Stairway
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.limits import Limit
 from railbook.job.runs import STAIR
+from railbook.rules.editions import edition
+from railbook.rules.rule import STAIR as STAIRS
 from railbook.takeoff.layout import Shop
 
 CHECKS: tuple[Callable[[Works], Iterator[Subject]], ...] = (
@@ -57,6 +59,7 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
     for number, subject in enumerate(subjects, start=1):
         line = None if subject.line_row is None else site.lines[subject.line_row - 1]
         rule_row, rule = _rule(subject, rules, is_stair=line is not None and line.kind == STAIR)
+        own_clause, own_edition = _own(subject.demand, job)
         checks.append(
             Check(
                 check=number,
@@ -70,7 +73,8 @@ def checks_of(job: Job, site: Site, shop: Shop, stairways: tuple[Stairway, ...])
                 limits=in_force,
                 rule=rule,
                 rule_row=rule_row,
-                edition="" if rule is None else rule.edition or "",
+                own_clause=own_clause,
+                edition=own_edition if rule is None else rule.edition or "",
                 unit=subject.demand.unit or job.settings.unit,
                 remedy=subject.remedy,
                 tape_step=job.settings.tape_step,
@@ -83,8 +87,16 @@ def _rule(
     subject: Subject, rules: Mapping[str, tuple[int, Limit]], *, is_stair: bool
 ) -> tuple[int | None, Limit | None]:
     """Row and limit that a demand is held against; None where it has a clause of its own."""
-    if subject.demand.clause:
+    if subject.demand.clause or subject.demand.kind:
         return None, None
     if subject.demand.limit == demands.TRIANGLE.limit:
         return rules[subject.thing.triangle.limit_word]
     return rules[_CLAUSE_OF.get((subject.demand.limit, is_stair), subject.demand.limit)]
+
+
+def _own(demand: Demand, job: Job) -> tuple[str, str]:
+    """Clause and edition of a demand without a limit on tab Rules."""
+    if not demand.kind:
+        return demand.clause, ""
+    rules = edition(job.settings.rule_set)
+    return rules.rule(demand.kind, job.settings.unit, STAIRS).cited, rules.name

@@ -5,7 +5,7 @@ from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Part, Tab
 from railbook.checks import remedies, stairways
-from railbook.checks.check import AT_LEAST, AT_MOST, DECIDES, UNDER, Demand
+from railbook.checks.check import Demand
 from railbook.checks.stairways import Stairway
 from railbook.geometry import flights as worked_flights
 from railbook.geometry import handrail_slopes, lines, posts
@@ -15,6 +15,7 @@ from railbook.geometry.flights import FlightWorking
 from railbook.geometry.survey import Site
 from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings
+from railbook.rules.rule import AT_LEAST, AT_MOST
 from railbook.takeoff import balusters
 from railbook.takeoff.balusters import BOTH
 from railbook.takeoff.layout import Shop
@@ -48,51 +49,49 @@ class Works(NamedTuple):
     stairways: tuple[Stairway, ...]
 
 
-GUARD_NEEDED = Demand("guard: drop beside the walking surface", "drop", DECIDES, "guard_drop",
+THE_ASSEMBLY, FOLLOWS = "the assembly", "follows from the heights"  # where a demand stands that is in no code
+
+GUARD_NEEDED = Demand("guard: drop beside the walking surface", "drop", "guard_drop",
                       "measure the drop to the lowest ground within 36 in (914 mm)")  # fmt: skip
-GUARD_HEIGHT = Demand("guard: height of the top", "guard_height", AT_LEAST, "height_limit",
-                      "", of_rules=False, guards_only=True)  # fmt: skip
-HANDRAIL_HIGH = Demand("cap that serves as handrail: height", "guard_height", AT_MOST, "handrail_greatest", "")
-HANDRAIL_LOW = Demand("cap that serves as handrail: height", "guard_height", AT_LEAST, "handrail_least", "")
-OPENING = Demand("opening between balusters as marked", "worst_gap", UNDER, "sphere",
-                 "", of_rules=False, guards_only=True)  # fmt: skip
-BRACKET_ROOM = Demand("fixed pitch: room beside the last baluster for the bracket", "least_end_gap", AT_LEAST,
-                      "bracket_needs", "another number of sections, or move a post; "
-                      "or order the rails drilled from the other end", "the assembly", of_rules=False)  # fmt: skip
-UNDER_RAIL = Demand("opening under the bottom rail", "under_rail", UNDER, "level_sphere", "", guards_only=True)
-TRIANGLE = Demand("triangle of riser, tread and bottom rail", "triangle", UNDER, "triangle_limit",
-                  "", of_rules=False, guards_only=True)  # fmt: skip
-TRIANGLE_DOUBT = Demand("triangle, if the nosing has the greatest overhang", "triangle_doubt", UNDER, "triangle_limit",
-                        "", of_rules=False, soft=True)  # fmt: skip
-RISER = Demand("largest riser", "riser_largest", AT_MOST, "riser_greatest", "")
-TREAD = Demand("smallest tread", "tread_smallest", AT_LEAST, "tread_least", "")
-RISER_SPREAD = Demand("variation of risers", "riser_spread", AT_MOST, "riser_variation", "")
-TREAD_SPREAD = Demand("variation of treads", "tread_spread", AT_MOST, "tread_variation", "")
-SPACING = Demand("post spacing of the assembly", "spacing", AT_MOST, "spacing_most",
-                 "", "the assembly", of_rules=False)  # fmt: skip
-RAIL = Demand("rail length of the assembly, tip to tip", "longest_tip", AT_MOST, "rail_most",
-              "", "the assembly", of_rules=False)  # fmt: skip
-RAKE = Demand("rake of the assembly", "slope_angle", AT_MOST, "rake_most",
-              "", "the assembly", of_rules=False, unit="deg")  # fmt: skip
-RAMP_SLOPE = Demand("slope of the ramp", "slope_angle", AT_MOST, "ramp_slope",
+GUARD_HEIGHT = Demand("guard: height of the top", "guard_height", "height_limit", "", of_rules=False, guards_only=True)
+HANDRAIL_HIGH = Demand("cap that serves as handrail: height", "guard_height", "handrail_greatest", "")
+HANDRAIL_LOW = Demand("cap that serves as handrail: height", "guard_height", "handrail_least", "")
+OPENING = Demand("opening between balusters as marked", "worst_gap", "sphere", "", of_rules=False, guards_only=True)
+BRACKET_ROOM = Demand("fixed pitch: room beside the last baluster for the bracket", "least_end_gap", "bracket_needs",
+                      "another number of sections, or move a post; or order the rails drilled from the other end",
+                      AT_LEAST, THE_ASSEMBLY, of_rules=False)  # fmt: skip
+UNDER_RAIL = Demand("opening under the bottom rail", "under_rail", "level_sphere", "", guards_only=True)
+TRIANGLE = Demand("triangle of riser, tread and bottom rail", "triangle", "triangle_limit", "",
+                  of_rules=False, guards_only=True)  # fmt: skip
+TRIANGLE_DOUBT = Demand("triangle, if the nosing has the greatest overhang", "triangle_doubt", "triangle_limit", "",
+                        of_rules=False, soft=True)  # fmt: skip
+RISER = Demand("largest riser", "riser_largest", "riser_greatest", "")
+TREAD = Demand("smallest tread", "tread_smallest", "tread_least", "")
+RISER_SPREAD = Demand("variation of risers", "riser_spread", "riser_variation", "")
+TREAD_SPREAD = Demand("variation of treads", "tread_spread", "tread_variation", "")
+SPACING = Demand("post spacing of the assembly", "spacing", "spacing_most", "", AT_MOST, THE_ASSEMBLY, of_rules=False)
+RAIL = Demand("rail length of the assembly, tip to tip", "longest_tip", "rail_most", "", AT_MOST, THE_ASSEMBLY,
+              of_rules=False)  # fmt: skip
+RAKE = Demand("rake of the assembly", "slope_angle", "rake_most", "", AT_MOST, THE_ASSEMBLY, of_rules=False,
+              unit="deg")  # fmt: skip
+RAMP_SLOPE = Demand("slope of the ramp", "slope_angle", "ramp_slope",
                     "1 in 12 where the ramp serves the required door; elsewhere 1 in 8 may do: ask, and enter an "
                     "amendment of 7.13", soft=True, unit="deg")  # fmt: skip
-OVERHANG = Demand("nosing overhang", "overhang", AT_MOST, "overhang_greatest", "")
-LINE_POST = Demand("line post stands on its tread", "line_post_foot", AT_MOST, "tread",
-                   "", "follows from the heights", of_rules=False)  # fmt: skip
-LOW_GUARD = Demand("lower post within one tread of the first nosing", "lower_setback", AT_MOST, "tread",
-                   "", "follows from the heights", of_rules=False)  # fmt: skip
-HANDRAIL = Demand("handrail: sides with one that a hand can grasp", "graspable_sides", AT_LEAST, "sides_needed",
+OVERHANG = Demand("nosing overhang", "overhang", "overhang_greatest", "")
+LINE_POST = Demand("line post stands on its tread", "line_post_foot", "tread", "", AT_MOST, FOLLOWS, of_rules=False)
+LOW_GUARD = Demand("lower post within one tread of the first nosing", "lower_setback", "tread", "", AT_MOST, FOLLOWS,
+                   of_rules=False)  # fmt: skip
+HANDRAIL = Demand("handrail: sides with one that a hand can grasp", "graspable_sides", "sides_needed",
                   "a flat cap cannot be grasped: add a run of kind Handrail; one that is there already counts "
-                  "under Handrails on tab Flights", "R311.7.8", of_rules=False, unit="sides")  # fmt: skip
-RAIL_LOW = Demand("handrail of its own: height", "height", AT_LEAST, "handrail_least", "")
-RAIL_HIGH = Demand("handrail of its own: height", "height", AT_MOST, "handrail_greatest", "")
-RAIL_COVERS = Demand("handrail of its own: reaches from nosing to nosing", "between", AT_LEAST, "flight_least",
+                  "under Handrails on tab Flights", AT_LEAST, kind="handrail_needed", of_rules=False,
+                  unit="sides")  # fmt: skip
+RAIL_LOW = Demand("handrail of its own: height", "height", "handrail_least", "")
+RAIL_HIGH = Demand("handrail of its own: height", "height", "handrail_greatest", "")
+RAIL_COVERS = Demand("handrail of its own: reaches from nosing to nosing", "between", "flight_least",
                      "measure it again, or leave its measurements blank: the flight then gives its length",
-                     "R311.7.8.4", of_rules=False)  # fmt: skip
-STANDING = Demand("existing post: height", "standing", AT_LEAST, "needed",
-                  "", "follows from the heights", of_rules=False)  # fmt: skip
-GAP_BEYOND = Demand("gap between the end post and the wall", "gap_beyond", UNDER, "level_sphere", "")
+                     AT_LEAST, kind="continuity", of_rules=False)  # fmt: skip
+STANDING = Demand("existing post: height", "standing", "needed", "", AT_LEAST, FOLLOWS, of_rules=False)
+GAP_BEYOND = Demand("gap between the end post and the wall", "gap_beyond", "level_sphere", "")
 OF_A_FLIGHT: tuple[tuple[Demand, Callable[[FlightWorking, Settings], str]], ...] = (
     (RISER, remedies.more_risers),
     (RISER_SPREAD, remedies.even_risers),

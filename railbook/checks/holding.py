@@ -20,6 +20,8 @@ from railbook.job import fastenings
 from railbook.job.assemblies import MOUNTS, ON_CONCRETE, ON_STRINGER, ON_SURFACE, RIM_MOUNTS
 from railbook.job.build import Job
 from railbook.job.fastenings import ANCHOR, BLOCKING, BOLT, HOLD_DOWN, Fastening, post_joint
+from railbook.job.settings import Settings
+from railbook.rules.editions import edition
 
 
 class Frame(NamedTuple):
@@ -116,7 +118,7 @@ def _mount_problems(mount: str, posts: Sequence[Post], rows: Sequence[Fastening]
         lacking = [name for what, name in _PARTS[mount].items() if what not in whats]
         if lacking:
             what = f"{who} are held without {' and '.join(lacking)}"
-            yield Problem(where, what, _WHY, LOOK)
+            yield Problem(where, what, _why(posts[0].settings), LOOK)
         yield Problem(where, f"{who}: {_pull_told(mount, posts)}", _taken(mount, posts[0]), LOOK)
 
 
@@ -135,6 +137,15 @@ def _below_problems(mount: str, posts: Sequence[Post]) -> Iterator[Problem]:
         yield Problem(f"support {wrong[0].post}", what, remedy, LOOK)
 
 
+def _why(settings: Settings) -> str:
+    """Why bolts alone will not do, and what to do."""
+    asked = edition(settings.rule_set).told("guard_post_framing", settings.unit)
+    return (
+        f"bolts, lags or screws alone failed in published tests; guard posts are carried into the framing ({asked}): "
+        "add a row to tab Fastenings for each"
+    )
+
+
 def _beside(mount: str) -> str:
     return post_joint(mount).removeprefix("Post ")
 
@@ -144,10 +155,6 @@ _ON_SURFACE = (
     "A base that is reported for guard posts of this height, on the fasteners of its report, may: keep that report"
 )
 _ON_CONCRETE = "missing: anchors that the report of the base names, as deep and as far from the edge as it says"
-_WHY = (
-    "bolts, lags or screws alone failed in published tests; guard posts are carried into the framing (IRC 2021 "
-    "R507.10): add a row to tab Fastenings for each"
-)
 _TO_JOISTS = {BOLT: "bolts", HOLD_DOWN: "a hold-down at the upper bolt", BLOCKING: "blocking between the joists"}
 _TO_STRINGER = {**_TO_JOISTS, BLOCKING: "blocking to the next stringer, as no joist stands behind"}
 _PARTS = {**dict.fromkeys(RIM_MOUNTS, _TO_JOISTS), ON_STRINGER: _TO_STRINGER}

@@ -3,30 +3,32 @@
 from collections.abc import Iterable, Iterator
 
 from railbook.basics.blank import when_known
-from railbook.checks.check import AT_MOST, Demand
+from railbook.checks.check import Demand
 from railbook.checks.demands import Subject, Works
 from railbook.geometry import flights as worked_flights
 from railbook.geometry import handrail_slopes, lines, rake
 from railbook.geometry.agreement import Agreement
 from railbook.geometry.handrail_slopes import HandrailSlope
+from railbook.rules.rule import AT_MOST
 
 Spare = tuple[Demand, float, float]  # what is asked, what was taped, and the answer
 
 MEASURING = "measurement"
-RISE = Demand("rise against the other measurements", "rise_differs", AT_MOST, "tolerance",
-              "", MEASURING, of_rules=False)  # fmt: skip
-SLOPE = Demand("slope length against the other measurements", "slope_differs", AT_MOST, "tolerance",
-               "", MEASURING, of_rules=False)  # fmt: skip
-CLEAR = Demand("clear against risers, treads and setbacks", "clear_differs", AT_MOST, "tolerance",
-               "", MEASURING, of_rules=False)  # fmt: skip
-ANGLE = Demand("angle against the other measurements", "angle_differs", AT_MOST, "angle_tolerance",
-               "", MEASURING, unit="deg")  # fmt: skip
-PITCH = Demand("slope of riser and tread against the run", "pitch_differs", AT_MOST, "angle_tolerance",
-               "", MEASURING, unit="deg")  # fmt: skip
-LEAN = Demand("clear at top against the recorded leans", "top_differs", AT_MOST, "length_tolerance",
-              "", MEASURING)  # fmt: skip
-TOTAL_RISE = Demand("total rise against its risers", "rise_difference", AT_MOST, "tolerance",
-                    "count the risers again, and measure riser and total rise", MEASURING, of_rules=False)  # fmt: skip
+RISE = Demand("rise against the other measurements", "rise_differs", "tolerance",
+              "", AT_MOST, MEASURING, of_rules=False)  # fmt: skip
+SLOPE = Demand("slope length against the other measurements", "slope_differs", "tolerance",
+               "", AT_MOST, MEASURING, of_rules=False)  # fmt: skip
+CLEAR = Demand("clear against risers, treads and setbacks", "clear_differs", "tolerance",
+               "", AT_MOST, MEASURING, of_rules=False)  # fmt: skip
+ANGLE = Demand("angle against the other measurements", "angle_differs", "angle_tolerance",
+               "", AT_MOST, MEASURING, unit="deg")  # fmt: skip
+PITCH = Demand("slope of riser and tread against the run", "pitch_differs", "angle_tolerance",
+               "", AT_MOST, MEASURING, unit="deg")  # fmt: skip
+LEAN = Demand("clear at top against the recorded leans", "top_differs", "length_tolerance",
+              "", AT_MOST, MEASURING)  # fmt: skip
+TOTAL_RISE = Demand("total rise against its risers", "rise_difference", "tolerance",
+                    "count the risers again, and measure riser and total rise", AT_MOST, MEASURING,
+                    of_rules=False)  # fmt: skip
 
 
 def agreements(works: Works) -> Iterator[Subject]:

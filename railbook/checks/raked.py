@@ -3,7 +3,6 @@
 import math
 from collections.abc import Iterator, Sequence
 
-from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import round_to
 from railbook.basics.units import tape_text
@@ -15,9 +14,11 @@ from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
 from railbook.job.supports import POST
+from railbook.rules.editions import edition
+from railbook.rules.rule import RAMP as ON_RAMPS
+from railbook.rules.rule import STAIR as ON_STAIRS
 
-HAND_ROOM = {INCH: 3.0, MILLIMETRE: 76.0}  # rail and clear space, 1-1/2 in each: IRC 2021 R311.7.8.3 (from memory)
-ONE_IN_TWELVE = 1 / 12  # a steeper ramp needs a handrail: IRC 2021 R311.8.3 (from memory)
+IN_TWELVE = 12  # a slope is published as rise in 12
 
 
 def sphere_behind_nosing(*, clearance: float, setback: float, tangent: float) -> float:
@@ -153,32 +154,36 @@ def _open_risers(site: Site) -> Iterator[Problem]:
 
 
 def _open_riser(flight: FlightWorking, site: Site) -> Problem:
-    settings = site.chosen.settings
-    limit = flight.limits["level_sphere"]
+    settings, limit = site.chosen.settings, flight.limits["level_sphere"]
+    asked = edition(settings.rule_set).told("open_riser", settings.unit, ON_STAIRS)
     what = f"flight {flight.flight} has open risers: the opening between its treads is not looked at"
     remedy = (
         f"measure it: where the tread is high over the ground, a sphere of {said(limit, settings)} must not pass "
-        "(IRC 2021 R311.7.5.1, from memory); a strip under each tread closes it"
+        f"({asked}); a strip under each tread closes it"
     )
     return Problem(flight.typed.origin.cell("open_risers"), what, remedy, LOOK)
 
 
 def _ramps_without_handrail(site: Site) -> Iterator[Problem]:
     """Ramps steeper than 1 in 12 beside which no rail stands that a hand can grasp."""
+    settings = site.chosen.settings
+    rules = edition(settings.rule_set)
+    _, steepest = rules.rule("ramp_handrail", settings.unit, ON_RAMPS).asks()
+    asked = rules.told("ramp_handrail", settings.unit, ON_RAMPS)
     served = [slope.tangent for slope in site.handrail_slopes if slope.flight_row is None and slope.tangent is not None]
     for guard in site.guards:
         limits = guard.measures.limits
         low, high = limits["handrail_least"], limits["handrail_greatest"]
         reached = bool(guard.graspable) and low <= (guard.guard_height or 0.0) <= high
-        if guard.kind != RAMP or guard.tangent <= ONE_IN_TWELVE + 1e-6 or reached:
+        if guard.kind != RAMP or guard.tangent <= steepest / IN_TWELVE + 1e-6 or reached:
             continue
         near = math.tan(math.radians(guard.measures.limits["angle_tolerance"]))
         if any(abs(each - guard.tangent) <= near for each in served):
             continue
-        slope = f"1 in {1 / guard.tangent:.2f}"
-        what = f"ramp {guard.run} is steeper than 1 in 12 ({slope}) and has no handrail at a height for hands"
+        slope = f"steeper than {steepest:g} in {IN_TWELVE} (1 in {1 / guard.tangent:.2f})"
+        what = f"ramp {guard.run} is {slope} and has no handrail at a height for hands"
         remedy = (
-            "a handrail on one side is required (IRC 2021 R311.8.3, from memory): add a run of kind Handrail with the "
+            f"a handrail on one side is required ({asked}): add a run of kind Handrail with the "
             "slope of the ramp, or see that one stands there"
         )
         yield Problem(guard.measures.typed.origin.cell("kind"), what, remedy, LOOK)
@@ -201,7 +206,8 @@ def _closed(site: Site) -> Iterator[Problem]:
 def _short_returns(site: Site) -> Iterator[Problem]:
     """Returns of handrails that leave no room for a hand beside a rail of the usual width."""
     settings = site.chosen.settings
-    least = HAND_ROOM[settings.unit]
+    _, room = edition(settings.rule_set).rule("hand_room", settings.unit).asks()
+    least = 2 * room  # of the rail, and as much clear space
     for rail in {rail.assembly.assembly: rail for rail in site.handrails}.values():
         back = rail.assembly.handrail_return
         if back is not None and back < least - 1e-6:

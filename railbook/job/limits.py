@@ -1,18 +1,17 @@
-"""Limits of a rule set as data: value, unit, clause, edition, and a column for a local amendment.
+"""Limits of a rule set by the words that workbooks use: value, unit, clause, edition, and a column for an amendment.
 
-Lengths are published in inches and, in brackets, in millimetres; both are kept as printed, never
-converted. Sources: International Residential Code, 2018 and 2021 editions, sections R311.7 and
-R312.1; a value marked "from memory" was not at hand in print. Tolerances of measuring are common
-practice, no source.
+What is published stands in `railbook.rules`; a value marked "from memory" was not at hand in print.
 """
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from railbook.basics.double_entry import Column, Tab, asked
-from railbook.basics.kinds import INCH, LIMIT, MARK, TEXT
+from railbook.basics.kinds import LIMIT, MARK, TEXT
 from railbook.basics.problem import LOOK, Origin, Problem
-from railbook.job.settings import US_RESIDENTIAL_2018, US_RESIDENTIAL_2021
+from railbook.rules.editions import Edition, edition, practice
+from railbook.rules.rule import ANY, EGRESS_RAMP, LEVEL, RAMP, SOLID_RISERS, STAIR
 
 AMENDMENT = "local amendment of "
 
@@ -26,6 +25,7 @@ class Limit:
         demand: what it limits.
         published: as the code prints it [job unit, degrees or a count].
         amendment: what the local authority has instead; None: nothing.
+        sense: how a finding must stand to it, as the rule says.
     """
 
     limit: str = ""
@@ -35,6 +35,7 @@ class Limit:
     unit: str | None = None
     clause: str | None = None
     edition: str | None = None
+    sense: str = ""
     origin: Origin = Origin()
 
     @property
@@ -87,75 +88,65 @@ TAB = Tab(
     optional=True,
 )
 
-PRACTICE = "common practice, no source"
-_LENGTHS: tuple[tuple[str, str, float, float, str], ...] = (
-    ("guard_drop", "a guard is required where the drop is more than", 30.0, 762.0, "R312.1.1"),
-    ("level_guard_height", "guard height on the level, at least", 36.0, 914.0, "R312.1.2"),
-    (
-        "stair_guard_height",
-        "guard height on the open side of stairs, at least",
-        34.0,
-        864.0,
-        "R312.1.2 exc. 1",
-    ),
-    ("handrail_least", "handrail height above the nosing line, at least", 34.0, 864.0, "R311.7.8.1"),
-    ("handrail_greatest", "handrail height above the nosing line, at most", 38.0, 965.0, "R311.7.8.1"),
-    ("level_sphere", "a sphere that no opening of a guard may let through", 4.0, 102.0, "R312.1.3"),
-    ("stair_sphere", "the same on the open side of stairs", 4.375, 111.0, "R312.1.3 exc. 2"),
-    (
-        "triangle_sphere",
-        "the same in the triangle of riser, tread and bottom rail",
-        6.0,
-        152.0,
-        "R312.1.3 exc. 1",
-    ),
-    ("riser_greatest", "riser, at most", 7.75, 196.0, "R311.7.5.1"),
-    (
-        "riser_variation",
-        "largest less smallest riser of a flight, at most",
-        0.375,
-        9.5,
-        "R311.7.5.1 (from memory)",
-    ),
-    ("tread_least", "tread, at least", 10.0, 254.0, "R311.7.5.2"),
-    (
-        "tread_variation",
-        "largest less smallest tread of a flight, at most",
-        0.375,
-        9.5,
-        "R311.7.5.2 (from memory)",
-    ),
-    ("overhang_greatest", "nosing overhang, at most", 1.25, 32.0, "R311.7.5.3 (from memory)"),
-    ("short_slope", "a taped angle is trusted first on slopes shorter than", 36.0, 900.0, PRACTICE),
-    ("length_tolerance", "two ways of measuring one length may differ by", 0.25, 6.0, PRACTICE),
-    ("tread_tolerance", "and by as much again for each tread", 0.0625, 1.5, PRACTICE),
-)
-_NUMBERS: tuple[tuple[str, str, float, str, str], ...] = (
-    ("handrail_risers", "a handrail is required from this many risers on", 4.0, "risers", "R311.7.8"),
-    ("ramp_slope", "slope of a ramp, at most (1 in 12 is 4.764)", 4.764, "deg", "R311.8.1 (from memory)"),
-    ("angle_tolerance", "two ways of measuring one slope may differ by", 0.5, "deg", PRACTICE),
-)
-_EDITIONS = {US_RESIDENTIAL_2018: "IRC 2018", US_RESIDENTIAL_2021: "IRC 2021"}
+
+class Alias(NamedTuple):
+    """The word of a limit, which workbooks and formulas use, and the rule whose figure it stands for.
+
+    Attributes:
+        end: which of two figures, "least" or "most"; empty where the rule has one.
+        practice: a tolerance of measuring, which no code sets.
+    """
+
+    limit: str
+    demand: str
+    kind: str
+    place: str = ANY
+    applies: str = ""
+    end: str = ""
+    practice: bool = False
+
+    def published(self, edition: Edition, unit: str) -> Limit:
+        """The limit as that edition has it."""
+        source = practice() if self.practice else edition
+        rule = source.rule(self.kind, unit, self.place, self.applies)
+        sense, figure = rule.asks(self.end)
+        return Limit(self.limit, self.demand, figure, None, rule.unit, rule.cited, source.name, sense)
+
+
+ALIASES = (
+    Alias("guard_drop", "a guard is required where the drop is more than", "guard_needed_drop"),
+    Alias("level_guard_height", "guard height on the level, at least", "guard_height", LEVEL),
+    Alias("stair_guard_height", "guard height on the open side of stairs, at least", "guard_height", STAIR),
+    Alias("handrail_least", "handrail height above the nosing line, at least", "handrail_height", STAIR, end="least"),
+    Alias("handrail_greatest", "handrail height above the nosing line, at most", "handrail_height", STAIR, end="most"),
+    Alias("level_sphere", "a sphere that no opening of a guard may let through", "sphere_zone", LEVEL),
+    Alias("stair_sphere", "the same on the open side of stairs", "sphere_zone", STAIR),
+    Alias("triangle_sphere", "the same in the triangle of riser, tread and bottom rail", "triangle", STAIR,
+          SOLID_RISERS),
+    Alias("riser_greatest", "riser, at most", "riser_greatest", STAIR),
+    Alias("riser_variation", "largest less smallest riser of a flight, at most", "riser_variation", STAIR),
+    Alias("tread_least", "tread, at least", "tread_least", STAIR),
+    Alias("tread_variation", "largest less smallest tread of a flight, at most", "tread_variation", STAIR),
+    Alias("overhang_greatest", "nosing overhang, at most", "nosing_greatest", STAIR),
+    Alias("short_slope", "a taped angle is trusted first on slopes shorter than", "short_slope", practice=True),
+    Alias("length_tolerance", "two ways of measuring one length may differ by", "length_tolerance", practice=True),
+    Alias("tread_tolerance", "and by as much again for each tread", "tread_tolerance", practice=True),
+    Alias("handrail_risers", "a handrail is required from this many risers on", "handrail_needed", STAIR),
+    Alias("ramp_slope", "slope of a ramp, at most (1 in 12 is 4.764)", "ramp_slope", RAMP, EGRESS_RAMP),
+    Alias("angle_tolerance", "two ways of measuring one slope may differ by", "angle_tolerance", practice=True),
+)  # fmt: skip
 
 
 def published(rule_set: str, unit: str) -> tuple[Limit, ...]:
     """Every limit of a rule set, in the job's unit.
 
     Raises:
-        KeyError: for an unknown rule set.
+        KeyError: for an unknown rule set, or one that lacks a limit.
 
     >>> [row.published for row in published("US residential 2021", "in")][:3]
     [30.0, 36.0, 34.0]
     """
-    edition = _EDITIONS[rule_set]
-    lengths = [
-        Limit(word, demand, inch if unit == INCH else millimetre, None, unit, clause, edition)
-        for word, demand, inch, millimetre, clause in _LENGTHS
-    ]
-    numbers = [
-        Limit(word, demand, value, None, each, clause, edition) for word, demand, value, each, clause in _NUMBERS
-    ]
-    return tuple(replace(row, edition="railbook") if row.clause == PRACTICE else row for row in (*lengths, *numbers))
+    return tuple(alias.published(edition(rule_set), unit) for alias in ALIASES)
 
 
 def unknown_amendments(rule_set: str, unit: str, typed: tuple[Limit, ...]) -> Iterator[Problem]:

@@ -19,10 +19,10 @@ from railbook.basics.kinds import (
     UNIT,
 )
 from railbook.basics.problem import Origin
+from railbook.rules import editions
 
-US_RESIDENTIAL_2018 = "US residential 2018"
-US_RESIDENTIAL_2021 = "US residential 2021"
-RULE_SETS = (US_RESIDENTIAL_2018, US_RESIDENTIAL_2021)
+RULE_SETS = editions.RULE_SETS
+USUAL_RULES = "US residential 2021"
 DOLLARS = "USD"
 # What a blank stands for, in inches and in millimetres: common practice, no source.
 USUAL_KERF = (0.125, 3.0)
@@ -56,7 +56,7 @@ class Settings:
     measured_by: str | None = None
     date: dt.date | None = None
     unit: str = "in"
-    rule_set: str = US_RESIDENTIAL_2021
+    rule_set: str = USUAL_RULES
     tape_step: float = 0.0625
     fit_allowance: float = 0.0
     build_margin: float = 0.0
