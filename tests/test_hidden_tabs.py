@@ -132,7 +132,7 @@ def test_a_hidden_input_tab_is_told(result: Path, tmp_path: Path) -> None:
 
 def test_hidden_tabs_are_verified(result: Path, tmp_path: Path) -> None:
     """A wrong value on a hidden tab is found, and the formulas of hidden tabs are among those counted."""
-    part = f"xl/worksheets/sheet{openpyxl.load_workbook(result).sheetnames.index('Working measures') + 1}.xml"
+    part = f"xl/worksheets/sheet{openpyxl.load_workbook(result).sheetnames.index('Working runs') + 1}.xml"
     with zipfile.ZipFile(result) as old, zipfile.ZipFile(tmp_path / "wrong.xlsx", "w") as new:
         for name in old.namelist():
             text = old.read(name)
@@ -141,7 +141,7 @@ def test_hidden_tabs_are_verified(result: Path, tmp_path: Path) -> None:
 
     assert isinstance(verdict, Verdict)
     assert verdict.formulas == sum(map(len, formula_cells(result).values()))
-    assert "Working measures" in {difference.cell.partition("!")[0] for difference in verdict.differences}
+    assert "Working runs" in {difference.cell.partition("!")[0] for difference in verdict.differences}
 
 
 def test_nothing_of_the_measurement_form_is_hidden(tmp_path: Path) -> None:
