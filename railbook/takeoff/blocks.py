@@ -263,9 +263,9 @@ TAB = Tab(
             "=" + round_to_excel("({wanted}+{moved}-{line.fit})*{line.secant}")),
         Column("tread_number", "Stands on tread", COUNT,
             '=IF({beyond_first}="","",MAX(0,MIN(' + floor_excel("{beyond_first}/{line.tread}") + "+1,{treads})))",
-            width=9),
+            when="line.is_stair", width=9),
         Column("nosing_distance", "Middle from its nosing", TAPE,
-            '=IF({from_nosing}="","",' + round_to_excel("{from_nosing}") + ")"),
+            '=IF({from_nosing}="","",' + round_to_excel("{from_nosing}") + ")", when="line.is_stair"),
         Column("long_side", "Uphill side", TAPE, _side("+")),
         Column("short_side", "Downhill side", TAPE, _side("-")),
         Column("top_angle", "Top cut", CUT, of="line.slope_angle"),
@@ -288,11 +288,11 @@ TAB = Tab(
         Column("wanted", "Even share", LENGTH,
             "={line.fit}+{number}*({place.clear}-2*{line.fit})/({of}+1)"),
         Column("beyond_first", "Beyond first nosing", LENGTH,
-            '=IF({line.kind}<>"Stair","",IF(COUNT({line.lower_setback},{line.tread})<2,"",'
-            "{place.lower_face}+{wanted}-{line.lower_setback}))"),
+            '=IF(COUNT({line.lower_setback},{line.tread})<2,"",{place.lower_face}+{wanted}-{line.lower_setback})',
+            when="line.is_stair"),
         Column("from_nosing", "From its nosing", LENGTH,
             '=IF({tread_number}="","",IF({tread_number}=0,MIN({beyond_first},-{half}),'
-            "IF({tread_number}={treads},{free},MIN({free},{line.tread}-{half}))))"),
+            "IF({tread_number}={treads},{free},MIN({free},{line.tread}-{half}))))", when="line.is_stair"),
         Column("middle_height", "Height at its middle", LENGTH,
             '=IF({line.kind}<>"Stair",{line.clearance},IF({from_nosing}="","",'
             "{line.clearance}+{first}+{from_nosing}*{line.tangent}))"),
