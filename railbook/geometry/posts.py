@@ -300,8 +300,9 @@ FIGURES = Part(
         Column("state", "State", CHOICE, '=IF({kind}<>"Post","",' + _own("state", '"New"') + ")", width=10),
         Column("stands", "Stands", TEXT, path="worked.stands", width=11),
         Column("position", "From face to near face", TAPE,
-            '=IF(OR({kind}<>"Post",{number}=""),"",IF({tread}="",' + round_to_excel("{evenly}")
-            + ',IF(COUNT({line.lower_setback},{line.tread})<2,"",' + round_to_excel("{on_tread}") + ")))", width=11),
+            '=IF({kind}<>"Post","",IF({tread}="",' + round_to_excel("{evenly}")
+            + ',IF(COUNT({line.lower_setback},{line.tread})<2,"",' + round_to_excel("{on_tread}") + ")))",
+            when="worked.number", width=11),
         Column("top", "Top", TEXT,
             '=IF({kind}<>"Post","",IF({is_proud},"square, proud",'
             'IF({stands}="Level","level",IF({stands}="Bend","half level","sloped"))))', width=12),
