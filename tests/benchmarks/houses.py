@@ -31,6 +31,7 @@ from railbook.job.supports import NEW, POST, WALL, Support
 from tests.filled_form import Filled
 
 SIXTEENTH = 1 / 16
+TRIES = 1_000  # to find a length that is not taken; there are enough for 10,000 sections
 MODELS = 6  # houses of a tract that are built again and again: 24 guards with measurements of their own
 Rows = dict[str, tuple[Any, ...]]
 
@@ -117,23 +118,21 @@ class Tape:
 
     def clear(self, railing: Railing, sections: int) -> float:
         """Clear of a level run of equal sections, which no other run of that railing has."""
-        while True:
-            each = self.length(*railing.clears[sections])
-            if self._is_new(railing.assembly, each):
-                return sections * each + (sections - 1) * railing.face
+        (least, most), posts = railing.clears[sections], (sections - 1) * railing.face
+        for _ in range(TRIES):
+            clear = self.length(sections * least + posts, sections * most + posts)
+            if self._is_new(railing.assembly, clear):
+                return clear
+        raise ValueError(f"no clear of {sections} sections of {railing.assembly} is left that no run has")
 
     def flight(self, railing: Railing, sections: int) -> Flight:
         """A flight with riser and treads of its own."""
-        while True:
+        for _ in range(TRIES):
             risers = self.draw.randint(*railing.treads[sections]) + 1
             rise, tread = self.length(7 * risers, 7.375 * risers), self.length(10.125, 10.625)
             if self._is_new(risers, rise, tread):
-                riser = _on_tape(rise / risers)
-                return Flight(
-                    risers=risers, total_rise=rise, tread=tread, nosing_overhang=self.length(0.5, 1.125),
-                    least_riser=riser - SIXTEENTH, greatest_riser=riser + SIXTEENTH, least_tread=tread - SIXTEENTH,
-                    greatest_tread=tread + SIXTEENTH, open_risers="No",
-                )  # fmt: skip
+                return _flight(risers, rise, tread, self.length(0.5, 1.125))
+        raise ValueError(f"no flight beside {sections} sections of {railing.assembly} is left that no house has")
 
     def house(self, number: int) -> House:
         """The house of that number, counted from 0."""
@@ -156,6 +155,9 @@ def rows(sections: int, *, alike: bool, seed: int = 1) -> Rows:
         sections: how many, at least 1.
         alike: the same few houses again and again, as in a tract; else every length is its own.
         seed: of the lengths.
+
+    Raises:
+        ValueError: there are not enough different lengths for so many sections.
     """
     tape = Tape(random.Random(f"{sections} {alike} {seed}"))
     site = Site()
@@ -273,6 +275,16 @@ def _stairs(house: House, flight: Flight, number: int, ends: Sequence[tuple[str,
             measured_to=house.railing.measured_to, lower_setback=low, upper_setback=high, stair_side=OPEN,
             drop=rise + 2.0, height=MEETS if word == "1" else OWN, **taped,
         )  # fmt: skip
+
+
+def _flight(risers: int, rise: float, tread: float, nosing: float) -> Flight:
+    """A flight whose risers and treads differ by a sixteenth either way, still without a mark."""
+    riser = _on_tape(rise / risers)
+    return Flight(
+        risers=risers, total_rise=rise, tread=tread, nosing_overhang=nosing, least_riser=riser - SIXTEENTH,
+        greatest_riser=riser + SIXTEENTH, least_tread=tread - SIXTEENTH, greatest_tread=tread + SIXTEENTH,
+        open_risers="No",
+    )  # fmt: skip
 
 
 def _on_treads(house: House, number: int) -> Iterator[Support]:

@@ -137,8 +137,8 @@ def runs_of(sections: int) -> int:
     return 5 if sections <= STANDARD else 3 if sections <= SIZES[-1] else 1
 
 
-def lines(one: Measured, standard: Measured | None) -> Iterable[str]:
-    """What is told of one job; `standard` is the job of its kind that growth is measured against."""
+def lines(one: Measured) -> Iterable[str]:
+    """What is told of one job."""
     key, took = (one.job.kind, one.job.sections), [*(one.stages[stage] for stage in STAGES), one.command]
     seconds, megabytes = one.command.seconds, one.command.memory / MEGABYTE
     yield f"{one.job!s:16}{f'median of {one.runs}':12}{''.join(f'{word:>9}' for word in (*STAGES, 'command'))}"
@@ -157,8 +157,6 @@ def lines(one: Measured, standard: Measured | None) -> Iterable[str]:
         f"  {one.cells_a_section:.1f} with a formula a section{limit}; {sum(one.cells.values()):,} "
         f"of {one.filled:,} filled ones, {one.size / MEGABYTE:.2f} MB",
     )
-    if standard is not None:
-        yield _line("growth", _growth(one, standard))
 
 
 def _line(word: str, told: Iterable[str]) -> str:
@@ -170,12 +168,17 @@ def _goal(value: float, goal: float | None, unit: str) -> str:
     return "" if goal is None else f"  goal {goal:g} {unit}: {'met' if value <= goal else 'missed'}"
 
 
-def _growth(one: Measured, standard: Measured) -> str:
-    """How many times as long a section takes as one of the standard job, stage by stage; 1 is linear growth."""
-    many = one.job.sections / standard.job.sections
-    pairs = [(one.stages[stage], standard.stages[stage]) for stage in STAGES] + [(one.command, standard.command)]
-    times = "".join(f"{large.cores / small.cores / many:9.2f}" for large, small in pairs)
-    return f"{times}  core s a section / those of {STANDARD}"
+def growth_lines(jobs: Sequence[Measured]) -> Iterable[str]:
+    """How many times as long a section takes as one of the standard job of its kind; 1 everywhere is linear growth."""
+    standards = {one.job.kind: one for one in jobs if one.job.sections == STANDARD}
+    for one in jobs:
+        if standard := standards.get(one.job.kind):
+            many = one.job.sections / standard.job.sections
+            pairs = [(one.stages[stage], standard.stages[stage]) for stage in STAGES] + [
+                (one.command, standard.command)
+            ]
+            times = "".join(f"{large.cores / small.cores / many:9.2f}" for large, small in pairs)
+            yield f"{one.job!s:16}{'growth':12}{times}  core s a section, those of {STANDARD} being 1"
 
 
 def tab_lines(one: Measured) -> Iterable[str]:
@@ -190,14 +193,12 @@ def main(asked: Any) -> None:
     sizes = asked.sections or (*SIZES, *([LARGEST] if asked.all else []))
     jobs = [Job(kind, sections) for sections in sizes for kind in asked.only or (ALIKE, DIFFERENT)]
     print(f"{machine('xlsxwriter', 'openpyxl')}; {_commit()}")
-    standards: dict[str, Measured] = {}
+    done: list[Measured] = []
     for job in (Job(PORCH, 6), *jobs):
         with tempfile.TemporaryDirectory() as folder:
-            one = measured(job, asked.runs or runs_of(job.sections), Path(folder))
-        if job.sections == STANDARD:
-            standards[job.kind] = one
-        told = lines(one, standards.get(job.kind) if job.sections != STANDARD else None)
-        print("\n".join((*told, *(tab_lines(one) if asked.tabs else ()))), flush=True)
+            done.append(measured(job, asked.runs or runs_of(job.sections), Path(folder)))
+        print("\n".join((*lines(done[-1]), *(tab_lines(done[-1]) if asked.tabs else ()))), flush=True)
+    print("\n".join(growth_lines(done)))
 
 
 def _commit() -> str:
