@@ -97,3 +97,14 @@ def test_stairs_name_their_flight() -> None:
     job = typed(1_000, alike=False)
     named = [run.flight for run in job["runs"] if run.kind == STAIR]
     assert named == [flight.flight for flight in job["flights"] for _ in range(2)]
+
+
+@pytest.mark.parametrize(("alike", "most"), [(False, 350), (True, 310)], ids=["different", "alike"])
+def test_a_section_costs_no_more_formula_cells_than_its_budget(*, alike: bool, most: int) -> None:
+    """What a section adds to a workbook of a hundred of them; more of them make a book slow in every program."""
+    job, problems = build(typed(100, alike=alike))
+    assert job is not None
+    choices, _ = estimate.choose(job, seconds=SECONDS)
+    cells = formula_cells(estimate.lay_out(job, choices, problems))
+
+    assert sum(cells.values()) <= most * 100
