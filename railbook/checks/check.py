@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import Any
 
 from railbook.basics.double_entry import Column, Part, Tab, look_up
-from railbook.basics.joins import Join, written
+from railbook.basics.joins import Join, reader, written
 from railbook.basics.kinds import CHOICE, COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES
 from railbook.geometry import lines
@@ -32,7 +32,7 @@ class Demand:
     Attributes:
         what: the demand in words.
         quantity: column of the source tab that holds the finding.
-        limit: word of a limit, or a column of the source tab.
+        limit: word of a limit, or a column of the source tab, or of a row that it holds by a join: `assembly.x`.
         remedy: what to do when it fails.
         sense: AT_LEAST, AT_MOST, UNDER or DECIDES; as the rule of its limit says when empty.
         clause: where the demand stands; the rule's own clause when empty.
@@ -119,14 +119,21 @@ class Check:
         """Formula: the limit's name, or its cell on the source tab."""
         if self.asked.of_rules:
             return "={" + self.asked.limit + "}"
-        return "=" + look_up(f"{self.source}_{self.asked.limit}", "source_row")
+        name, _, figure = self.asked.limit.rpartition(".")
+        if not name:
+            return "=" + look_up(f"{self.source}_{figure}", "source_row")
+        join = self.tab.joins[name]
+        cell = f"INDEX({{{join.to.word(figure)}}},INDEX({{{self.source}_{join.at}}},{{source_row}}))"
+        return f'=IF({cell}="","",{cell})'
 
     @cached_property
     def limit(self) -> float | None:
         """What the finding is held against."""
         if self.asked.of_rules:
             return self.limits[self.asked.limit]
-        value: float | None = self.tab.column(self.asked.limit).value(self.thing)
+        name, _, figure = self.asked.limit.rpartition(".")
+        way = self.tab.joins[name].way_to(figure) if name else self.tab.column(figure).way
+        value: float | None = reader(way)(self.thing)
         return value
 
     @property

@@ -69,11 +69,12 @@ RISER = Demand("largest riser", "riser_largest", "riser_greatest", "")
 TREAD = Demand("smallest tread", "tread_smallest", "tread_least", "")
 RISER_SPREAD = Demand("variation of risers", "riser_spread", "riser_variation", "")
 TREAD_SPREAD = Demand("variation of treads", "tread_spread", "tread_variation", "")
-SPACING = Demand("post spacing of the assembly", "spacing", "spacing_most", "", AT_MOST, THE_ASSEMBLY, of_rules=False)
-RAIL = Demand("rail length of the assembly, tip to tip", "longest_tip", "rail_most", "", AT_MOST, THE_ASSEMBLY,
-              of_rules=False)  # fmt: skip
-RAKE = Demand("rake of the assembly", "slope_angle", "rake_most", "", AT_MOST, THE_ASSEMBLY, of_rules=False,
-              unit="deg")  # fmt: skip
+SPACING = Demand("post spacing of the assembly", "spacing", "assembly.greatest_spacing",
+                 "", AT_MOST, THE_ASSEMBLY, of_rules=False)  # fmt: skip
+RAIL = Demand("rail length of the assembly, tip to tip", "longest_tip", "assembly.greatest_rail",
+              "", AT_MOST, THE_ASSEMBLY, of_rules=False)  # fmt: skip
+RAKE = Demand("rake of the assembly", "slope_angle", "assembly.greatest_rake",
+              "", AT_MOST, THE_ASSEMBLY, of_rules=False, unit="deg")  # fmt: skip
 RAMP_SLOPE = Demand("slope of the ramp", "slope_angle", "ramp_slope",
                     "1 in 12 where the ramp serves the required door; elsewhere 1 in 8 may do: ask, and enter an "
                     "amendment of 7.13", soft=True, unit="deg")  # fmt: skip

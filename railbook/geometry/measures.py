@@ -324,7 +324,6 @@ PART = Part(
         Column("lower_setback", "Lower setback", LENGTH, _at("from", _SETBACK)),
         Column("upper_setback", "Upper setback", LENGTH, _at("to", _SETBACK)),
         Column("along", "Along the slope", LENGTH, "={clear}*{secant}"),
-        Column("rake_most", "Rake allowed", ANGLE, of="assembly.greatest_rake"),
     ),
     joins=JOINS,
 )  # fmt: skip

@@ -337,8 +337,6 @@ FIGURES = Part(  # by which sections are told alike; the status of one rests on 
         Column("cap_other", "Cap, upper side", LENGTH, "={cap_edge}+{assembly.cap_thickness}*{splay}"),
         Column("cap_tip", "Cap tip to tip", LENGTH, _tip("cap_edge", "assembly.cap_thickness")),
         Column("longest_tip", "Longest rail", LENGTH, "=MAX({top_tip},{bottom_tip})"),
-        Column("spacing_most", "Spacing allowed", LENGTH, of="assembly.greatest_spacing"),
-        Column("rail_most", "Rail allowed", LENGTH, of="assembly.greatest_rail"),
         Column("lower_cut", "Lower cut", CUT, "={line.slope_angle}-IF({number}=1,{line.from_lean},0)"),
         Column("upper_cut", "Upper cut", CUT, "={line.slope_angle}+IF({number}={of},{line.to_lean},0)"),
         Column(
