@@ -288,3 +288,11 @@ def test_columns_show_the_unit_that_their_docstring_names() -> None:
 
 def test_lengths_are_lengths_in_both_units() -> None:
     assert {kind.units[INCH] for kind in (LENGTH, MEASURED, SIGNED, TAPE)} == {INCH}
+
+
+def test_a_row_prints_itself_and_not_everything_that_it_holds() -> None:
+    """A row holds rows, which hold rows: printed whole, one of them takes gigabytes where a test tells what failed."""
+    job = random_job(42, sections=20)
+    longest = {tab.name: max((len(repr(row)) for row in job.rows[tab.name]), default=0) for tab in TABS}
+
+    assert {tab: length for tab, length in longest.items() if length > 20_000} == {}

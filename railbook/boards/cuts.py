@@ -4,7 +4,7 @@ A board is charged whole: its pieces share its price, its trims and its offcut b
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
@@ -46,9 +46,9 @@ class Cut:
     plan_row: int
     depth: float
     lying: Lying
-    piece: Planned
-    left_of: "Cut | None"
-    settings: Settings
+    piece: Planned = field(repr=False)
+    left_of: "Cut | None" = field(repr=False)
+    settings: Settings = field(repr=False)
 
     @property
     def before(self) -> int:

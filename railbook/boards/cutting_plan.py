@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
@@ -65,10 +65,10 @@ class PlannedBoard:
 
     number: int
     of: BoardCut
-    cuts: Sequence[Cut]
-    offer: Offered
-    plan: MaterialPlan
-    settings: Settings
+    cuts: Sequence[Cut] = field(repr=False)
+    offer: Offered = field(repr=False)
+    plan: MaterialPlan = field(repr=False)
+    settings: Settings = field(repr=False)
     box: str = BOX
 
     @property

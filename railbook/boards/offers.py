@@ -1,7 +1,7 @@
 """Working boards: the boards that the cutting plan chose from, then and now, and how many of them it uses."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
@@ -38,7 +38,7 @@ class Offered:
     of: Offer
     bought: int
     taken: int
-    prices: Sequence[Price]
+    prices: Sequence[Price] = field(repr=False)
 
     @cached_property
     def now(self) -> Price:

@@ -1,6 +1,6 @@
 """What is paid for every cut: its board is charged whole, and shared by what each piece takes up."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from railbook.basics.double_entry import Column, Tab
@@ -22,8 +22,8 @@ class PaidCut:
     """
 
     cut: Cut
-    board: PlannedBoard
-    earlier: "PaidCut | None"
+    board: PlannedBoard = field(repr=False)
+    earlier: "PaidCut | None" = field(repr=False)
 
     @property
     def earlier_row(self) -> int:

@@ -7,7 +7,7 @@ piece of its length tip to tip and of what its slanted cuts are wider, which is 
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
@@ -93,9 +93,9 @@ class Planned:
 
     number: int
     of: Planning
-    cut: Piece
+    cut: Piece = field(repr=False)
     crossing: Crossing | None
-    counts: Mapping[int, int]
+    counts: Mapping[int, int] = field(repr=False)
 
     @property
     def by_tip(self) -> int:

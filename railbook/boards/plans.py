@@ -5,7 +5,7 @@ that is still the cheapest way: `moved` says so.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
@@ -45,10 +45,10 @@ class MaterialPlan:
 
     number: int
     of: Known
-    pieces: Sequence[Planned]
-    offered: Sequence[Offered]
+    pieces: Sequence[Planned] = field(repr=False)
+    offered: Sequence[Offered] = field(repr=False)
     listed: int
-    prices: Sequence[Price]
+    prices: Sequence[Price] = field(repr=False)
 
     @cached_property
     def _own(self) -> list[Offered]:

@@ -1,7 +1,7 @@
 """One check: one demand held against one part of the job, with what was found, live."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -74,12 +74,12 @@ class Check:
     check: int
     where: str
     asked: Demand
-    tab: Tab | Part
+    tab: Tab | Part = field(repr=False)
     source_row: int
-    thing: Any
+    thing: Any = field(repr=False)
     line: Line | None
     line_row: int | None
-    limits: Mapping[str, float]
+    limits: Mapping[str, float] = field(repr=False)
     rule: Limit | None
     rule_row: int | None
     own_clause: str

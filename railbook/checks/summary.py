@@ -1,7 +1,7 @@
 """Summary: what was computed, the totals, the worst finding, and the cautions, on one page."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
@@ -42,13 +42,13 @@ class Summary:
         version: what computed it.
     """
 
-    job: Job
-    site: Site
-    shop: Shop
-    checks: Sequence[Check]
-    warnings: Sequence[Finding]
-    sawn: Sawn
-    cost: Cost
+    job: Job = field(repr=False)
+    site: Site = field(repr=False)
+    shop: Shop = field(repr=False)
+    checks: Sequence[Check] = field(repr=False)
+    warnings: Sequence[Finding] = field(repr=False)
+    sawn: Sawn = field(repr=False)
+    cost: Cost = field(repr=False)
     runs_known: int
     seen: Seen
     stale: int

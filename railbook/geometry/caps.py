@@ -6,7 +6,7 @@ A raked cap met at a plan corner cannot close on one mitre: it butts against the
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from railbook.basics.double_entry import STATUS, Column, Tab
@@ -30,11 +30,11 @@ class Cap:
     """
 
     run: str
-    line: Line
+    line: Line = field(repr=False)
     line_row: int
-    joints: Joints
-    from_met: Line | None
-    to_met: Line | None
+    joints: Joints = field(repr=False)
+    from_met: Line | None = field(repr=False)
+    to_met: Line | None = field(repr=False)
 
     @property
     def like_row(self) -> int:

@@ -84,10 +84,10 @@ class RunCost:
     number: int
     chosen: RunCostChosen
     source_row: int
-    line: Any
+    line: Any = field(repr=False)
     shares: Sequence[RunShare] = field(repr=False)
-    whole: JobCosts
-    settings: Settings
+    whole: JobCosts = field(repr=False)
+    settings: Settings = field(repr=False)
 
     @property
     def source(self) -> str:

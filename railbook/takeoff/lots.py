@@ -6,7 +6,7 @@ the lots, so its figures are named in full here.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -89,7 +89,7 @@ class Lot:
     stock: str
     source: str
     source_row: int
-    thing: Any
+    thing: Any = field(repr=False)
     size: str
     tip: str
     lower: str
@@ -97,18 +97,18 @@ class Lot:
     each: str
     counts: str
     counts_row: int
-    counted: Any
+    counted: Any = field(repr=False)
     line_row: int
     members: str
     group: int
-    gathered: Members
-    assembly: Assembly
+    gathered: Members = field(repr=False)
+    assembly: Assembly = field(repr=False)
     relief: int
     saw: str
     planes: int
     other: str
     hand: str
-    settings: Settings
+    settings: Settings = field(repr=False)
     first: "Lot | None" = None
 
     @property
