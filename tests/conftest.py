@@ -3,6 +3,7 @@
 import os
 import shutil
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -62,6 +63,12 @@ def porch_form(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def porch_result(porch_form: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The result of the porch, beside its form; tests copy both."""
     return _computed(Path(shutil.copy(porch_form, tmp_path_factory.mktemp("made"))))
+
+
+@pytest.fixture
+def first_plans(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each cutting plan is the first one found: for tests that look at no board, the search is most of the work."""
+    monkeypatch.setattr(estimate, "choose", partial(estimate.choose, seconds=0.0))
 
 
 @pytest.fixture(scope="session")

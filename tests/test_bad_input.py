@@ -16,8 +16,8 @@ from openpyxl.cell import Cell
 from railbook import blank_form
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.estimate import Estimate, compute, estimate
-from railbook.report.book import write_book
-from tests.porch import porch_sheets
+
+pytestmark = pytest.mark.usefixtures("first_plans")
 
 HEADERS, FIRST = 5, 8  # rows of a tab across
 Spoil = Callable[[Workbook], None]
@@ -48,11 +48,9 @@ class Desk(NamedTuple):
 
 
 @pytest.fixture(scope="module")
-def porch(tmp_path_factory: pytest.TempPathFactory) -> bytes:
-    """The filled-in form, before anybody spoils it; without its page to read, which takes longest to open."""
-    place = tmp_path_factory.mktemp("porch") / "porch.xlsx"
-    write_book(place, porch_sheets(), unit="in", footer="", form=True)
-    return place.read_bytes()
+def porch(porch_form: Path) -> bytes:
+    """The filled-in form, before anybody spoils it."""
+    return porch_form.read_bytes()
 
 
 @pytest.fixture

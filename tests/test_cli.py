@@ -341,9 +341,10 @@ def test_a_frame_of_a_tab_that_nobody_knows_is_a_key_error(computed: Estimate) -
         computed.frame("cutlist")
 
 
-def shown(path: Path, title: str) -> list[tuple[Any, ...]]:
-    """Every value of one tab of a result."""
-    return list(openpyxl.load_workbook(path, data_only=True)[title].iter_rows(values_only=True))
+def shown(path: Path, titles: Sequence[str]) -> list[list[tuple[Any, ...]]]:
+    """Every value of some tabs of a result."""
+    book = openpyxl.load_workbook(path, data_only=True)
+    return [list(book[title].iter_rows(values_only=True)) for title in titles]
 
 
 def test_a_result_is_an_input_and_counts_on(computed: Estimate) -> None:
@@ -355,8 +356,8 @@ def test_a_result_is_an_input_and_counts_on(computed: Estimate) -> None:
     assert again.result == computed.result.with_name("porch result 2.xlsx")
     assert computed.result.read_bytes() == before
     assert again.problems == ()
-    for title in ("Cut list", "Baluster layout", "Post schedule", "Runs", "Code checks", "Summary"):
-        assert shown(again.result, title) == shown(computed.result, title)
+    titles = ("Cut list", "Baluster layout", "Post schedule", "Runs", "Code checks", "Summary")
+    assert shown(again.result, titles) == shown(computed.result, titles)
     assert estimate.result_path(again.result).name == "porch result 3.xlsx"
 
 

@@ -1,5 +1,6 @@
 """Negative hours, prices and counts, and shares beyond everything: each is refused or asked about, by its cell."""
 
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,9 @@ from railbook.intake.cells import read_cell
 from railbook.intake.workbook import Cell
 from railbook.job import settings
 from railbook.tabs import INPUT_TABS
-from tests.porch import PAID, draw_porch
+from tests.porch import PAID
+
+pytestmark = pytest.mark.usefixtures("first_plans")
 
 # An overhang may run the other way, a slope fall, a post lean back; money comes back from the yard.
 MAY_BE_NEGATIVE = {
@@ -46,9 +49,14 @@ def value_cell(sheet: Worksheet, header: str) -> Any:
     return found
 
 
+@pytest.fixture
+def porch(porch_form: Path, tmp_path: Path) -> Path:
+    """A copy of the porch to type in."""
+    return Path(shutil.copy(porch_form, tmp_path))
+
+
 def porch_with(place: Path, **figures: Any) -> tuple[Estimate, dict[str, Problem]]:
     """The porch with these settings typed, and its problems by cell."""
-    draw_porch(place)
     book = openpyxl.load_workbook(place)
     cells = {}
     for name, figure in figures.items():
@@ -70,9 +78,9 @@ RATES = {
 }  # fmt: skip
 
 
-def test_a_negative_rate_is_told_by_its_cell_and_the_total_lacks_it(tmp_path: Path) -> None:
+def test_a_negative_rate_is_told_by_its_cell_and_the_total_lacks_it(porch: Path) -> None:
     """Minus two hours for a post are no gift: the total says that it does without the hours."""
-    made, told = porch_with(tmp_path / "porch.xlsx", **dict.fromkeys(RATES, -0.5))
+    made, told = porch_with(porch, **dict.fromkeys(RATES, -0.5))
 
     assert set(told) == set(RATES)
     assert {each.severity for each in told.values()} == {LOOK}
@@ -93,8 +101,8 @@ def test_a_negative_rate_is_told_by_its_cell_and_the_total_lacks_it(tmp_path: Pa
         ("tax", 7.5, "is not from 0% to 100%"),  # the form shows the cell with its sign: 750.0%
     ],
 )
-def test_a_share_that_cannot_be_is_refused(tmp_path: Path, name: str, typed: Any, why: str) -> None:
-    made, told = porch_with(tmp_path / "porch.xlsx", **{name: typed})
+def test_a_share_that_cannot_be_is_refused(porch: Path, name: str, typed: Any, why: str) -> None:
+    made, told = porch_with(porch, **{name: typed})
 
     assert why in told[name].what
     assert RATES[name] in made.rows["cost"][0].total_says
@@ -117,25 +125,23 @@ def test_a_share_in_a_cell_without_the_sign_is_asked_for_with_it(name: str) -> N
         ("markup_materials", "100%", False), ("markup_materials", "150%", True), ("markup_labour", "150%", True),
     ],
 )  # fmt: skip
-def test_an_unlikely_share_is_computed_and_asked_about(tmp_path: Path, name: str, typed: str, *, asked: bool) -> None:
-    made, told = porch_with(tmp_path / "porch.xlsx", **{name: typed})
+def test_an_unlikely_share_is_computed_and_asked_about(porch: Path, name: str, typed: str, *, asked: bool) -> None:
+    made, told = porch_with(porch, **{name: typed})
 
     assert getattr(made.rows["job"][0], name) == float(typed.removesuffix("%")) / 100
     assert (name in told) is asked
     assert not asked or (told[name].severity, typed in told[name].what) == (LOOK, True)
 
 
-def test_a_refund_is_a_payment_with_a_minus(tmp_path: Path) -> None:
+def test_a_refund_is_a_payment_with_a_minus(porch: Path) -> None:
     """29.75 and 31.20 were paid; four boards went back for 12.00."""
-    place = tmp_path / "porch.xlsx"
-    draw_porch(place)
-    book = openpyxl.load_workbook(place)
+    book = openpyxl.load_workbook(porch)
     sheet: Any = book["Paid"]
     below = 8 + len(PAID)  # rows before it: title, purpose, headers, units and hints
     for column, value in zip("ABCD", ("4X4 POST", 96, -12.0, "four went back"), strict=True):
         sheet[f"{column}{below}"].value = value
-    book.save(place)
-    made = estimate(place)
+    book.save(porch)
+    made = estimate(porch)
 
     assert made.rows["cost"][0].paid_total == pytest.approx(29.75 + 31.2 - 12.0)
     (post,) = [each for each in made.rows["materials"] if each.item == "4X4 POST" and each.length == 96.0]
@@ -151,18 +157,16 @@ def test_a_refund_is_a_payment_with_a_minus(tmp_path: Path) -> None:
     ],
 )
 def test_a_negative_figure_of_a_row_is_told_by_its_cell(
-    tmp_path: Path, title: str, key: str, header: str, typed: int
+    porch: Path, title: str, key: str, header: str, typed: int
 ) -> None:
-    place = tmp_path / "porch.xlsx"
-    draw_porch(place)
-    book = openpyxl.load_workbook(place)
+    book = openpyxl.load_workbook(porch)
     sheet = book[title]
     labels = next(row for row in sheet.iter_rows() if row[0].value == key)
     (at,) = [cell.column for cell in labels if cell.value == header]
     cell: Any = sheet.cell(int(labels[0].row or 0) + 3, at)
     cell.value = typed
-    book.save(place)
-    (told,) = [each for each in estimate(place).problems if each.where == f"{title}!{cell.coordinate}"]
+    book.save(porch)
+    (told,) = [each for each in estimate(porch).problems if each.where == f"{title}!{cell.coordinate}"]
 
     assert (told.severity, f"{header}: {typed} is " in told.what) == (LEFT_OUT, True)
     assert told.remedy
@@ -188,14 +192,12 @@ def test_the_form_takes_no_figure_that_would_be_refused(tmp_path: Path) -> None:
     assert limits("hours_per_post")[0] == limits("cost_permit")[0] == 0.0
 
 
-def test_a_form_from_before_handrails_had_hours_is_read_with_a_note(tmp_path: Path) -> None:
+def test_a_form_from_before_handrails_had_hours_is_read_with_a_note(porch: Path) -> None:
     """The porch has no handrail of its own, so that its total needs no such figure."""
-    place = tmp_path / "porch.xlsx"
-    draw_porch(place)
-    book = openpyxl.load_workbook(place)
+    book = openpyxl.load_workbook(porch)
     book["Job"].delete_rows(value_cell(book["Job"], "Hours, handrail").row)
-    book.save(place)
-    made = estimate(place)
+    book.save(porch)
+    made = estimate(porch)
     (told,) = [each for each in made.problems if "Hours, handrail" in each.what]
 
     assert (told.where, told.severity) == ("Job", NOTE)

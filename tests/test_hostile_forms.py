@@ -24,6 +24,8 @@ from railbook.cli import main
 from railbook.estimate import Estimate, compute, estimate, result_path
 from tests.recalculation import LibreOffice, differences, formula_cells
 
+pytestmark = pytest.mark.usefixtures("first_plans")
+
 HEADERS, FIRST = 5, 8  # rows of a tab across
 RUNS = ("A", "B", "S1", "S2")
 Spoil = Callable[[Workbook], None]

@@ -29,13 +29,17 @@ def values_of(path: Path, title: str) -> list[str]:
     return [str(value) for row in book[title].iter_rows(values_only=True) for value in row if isinstance(value, str)]
 
 
-@pytest.mark.parametrize("text", ["n" * 32_767, "\N{WAVING BLACK FLAG}" * 16_383, "P1", ""])
+@pytest.mark.parametrize(
+    "text", ["n" * 32_767, "\N{WAVING BLACK FLAG}" * 16_383, "P1", ""], ids=["letters", "signs", "a mark", "nothing"]
+)
 def test_what_a_cell_holds_is_not_cut(text: str) -> None:
     assert fitted(text) == text
 
 
 @pytest.mark.parametrize(
-    "text", ["n" * 32_768, "\N{WAVING BLACK FLAG}" * 16_384, "n" + "\N{WAVING BLACK FLAG}" * 40_000, "P1, " * 200_000]
+    "text",
+    ["n" * 32_768, "\N{WAVING BLACK FLAG}" * 16_384, "n" + "\N{WAVING BLACK FLAG}" * 40_000, "P1, " * 200_000],
+    ids=["letters", "signs", "both", "marks"],
 )
 def test_what_is_longer_is_cut_and_says_how_long_it_was(text: str) -> None:
     cut = fitted(text)

@@ -11,8 +11,11 @@ from click.testing import CliRunner
 from railbook import cli, verify
 from railbook.basics.problem import STOPS, Problem
 from railbook.intake.written import address, shapes_of, written
+from railbook.tabs import WORKING_TABS
 from tests.changed_cells import ONE_MORE, TYPED, changed
 from tests.recalculation import LibreOffice, formula_cells
+
+BALUSTERS = "Cut list!E11"
 
 
 def verified(path: Path, *, sample: bool = False) -> verify.Verdict:
@@ -54,47 +57,75 @@ def between(stairs_result: Path) -> Iterator[str]:
                 yield f"{shape.title}!{address(*places[at])}"
 
 
-def test_a_dozen_changed_values_are_all_named(stairs_result: Path, tmp_path: Path) -> None:
+@pytest.fixture(scope="module")
+def cells(stairs_result: Path) -> list[str]:
+    """A dozen of them."""
+    return random.Random(12).sample(sorted(set(between(stairs_result)) - {BALUSTERS}), 12)
+
+
+@pytest.fixture(scope="module")
+def faulty(cells: list[str], stairs_result: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy in which these and one more show other values."""
+    place = tmp_path_factory.mktemp("faulty") / "faulty.xlsx"
+    return changed(stairs_result, place, dict.fromkeys([*cells, BALUSTERS], ONE_MORE))
+
+
+@pytest.fixture(scope="module")
+def verdict(faulty: Path) -> verify.Verdict:
+    """What is found there."""
+    return verified(faulty)
+
+
+@pytest.fixture(scope="module")
+def sampled(faulty: Path) -> verify.Verdict:
+    """What a sample finds there."""
+    return verified(faulty, sample=True)
+
+
+def test_a_dozen_changed_values_are_all_named(
+    cells: list[str], verdict: verify.Verdict, sampled: verify.Verdict
+) -> None:
     """A sample sees none of them itself, only cells that rest on them."""
-    cells = random.Random(12).sample(sorted(between(stairs_result)), 12)
-    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", dict.fromkeys(cells, ONE_MORE))
-
-    assert {each.cell for each in verified(faulty).differences} >= set(cells)
-    assert not {each.cell for each in verified(faulty, sample=True).differences} & set(cells)
+    assert {each.cell for each in verdict.differences} >= set(cells)
+    assert not {each.cell for each in sampled.differences} & set(cells)
 
 
-def test_a_changed_value_is_told_with_what_the_formula_gives(stairs_result: Path, tmp_path: Path) -> None:
+def test_a_changed_value_is_told_with_what_the_formula_gives(verdict: verify.Verdict) -> None:
     """Balusters of the cut list: 9, made 91."""
-    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE})
-
-    assert "Cut list!E11: shows 91, its formula gives 9" in [str(each) for each in verified(faulty).differences]
-    assert CliRunner().invoke(cli.main, ["verify", str(faulty)]).exit_code == cli.ATTENTION
+    assert f"{BALUSTERS}: shows 91, its formula gives 9" in [str(each) for each in verdict.differences]
 
 
-def test_a_formula_that_was_replaced_by_another_is_found(stairs_result: Path, tmp_path: Path) -> None:
-    """A formula that no longer gives the value beside it."""
-    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E12": r"\1><f>1+41</f><v>\3</v></c>"})
+def test_hidden_tabs_are_verified(cells: list[str], verdict: verify.Verdict, faulty: Path) -> None:
+    """Wrong values there are found, and their formulas are among those counted."""
+    titles = {tab.title for tab in WORKING_TABS}
+    hidden = {cell for cell in cells if cell.partition("!")[0] in titles}
 
-    assert [each.cell for each in verified(faulty).differences] == ["Cut list!E12"]
+    assert hidden
+    assert {each.cell for each in verdict.differences} >= hidden
+    assert verdict.formulas == sum(map(len, formula_cells(faulty).values()))
 
 
-def test_a_calculated_cell_without_its_formula_is_told(stairs_result: Path, tmp_path: Path) -> None:
-    """Typed over with the very number that it showed: nothing differs, and yet nothing follows an edit any more."""
-    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E11": TYPED})
-    said = CliRunner().invoke(cli.main, ["verify", "--sample", str(faulty)])
+def test_a_replaced_formula_and_one_that_is_lost_are_told(stairs_result: Path, tmp_path: Path) -> None:
+    """One no longer gives the value beside it. The other is typed over with the very number that it showed: nothing
+    differs, and yet nothing follows an edit any more."""
+    faults = {"Cut list!E12": r"\1><f>1+41</f><v>\3</v></c>", BALUSTERS: TYPED}
+    said = CliRunner().invoke(
+        cli.main, ["verify", "--sample", str(changed(stairs_result, tmp_path / "f.xlsx", faults))]
+    )
 
     assert said.exit_code == cli.ATTENTION
-    assert "  Cut list!E11: a calculated cell holds no formula\n" in said.output
-    assert "; 1 calculated cells without a formula; 0 differ" in said.output
+    assert f"  {BALUSTERS}: a calculated cell holds no formula\n" in said.output
+    assert "  Cut list!E12: shows 1, its formula gives 42\n" in said.output
+    assert "; 1 calculated cells without a formula; 1 differ" in said.output
 
 
 def test_several_processes_find_what_one_does(
-    stairs_result: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    faulty: Path, sampled: verify.Verdict, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    faulty = changed(stairs_result, tmp_path / "faulty.xlsx", {"Cut list!E11": ONE_MORE, "Cut list!E13": ONE_MORE})
     monkeypatch.setattr(verify, "WORTH_A_PROCESS", 0)
 
-    assert verify.verify(faulty, processes=2) == verify.verify(faulty)
+    assert sampled.differences
+    assert verify.verify(faulty, sample=True, processes=2) == sampled
 
 
 def test_libreoffice_agrees_too(stairs_result: Path, libreoffice: LibreOffice) -> None:

@@ -6,7 +6,7 @@ cap board, is held by posts or mitres at both ends; the places between them are 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from railbook.basics.blank import or_zero
@@ -34,9 +34,9 @@ class SectionCount:
         typed: what stands there.
     """
 
-    of: Section
+    of: Section = field(repr=False)
     section_row: int
-    layout: BalusterLayout | None
+    layout: BalusterLayout | None = field(repr=False)
     layout_row: int | None
     spaced: tuple[int | None, ...]
     typed: tuple[Fastening | None, ...]
