@@ -77,7 +77,7 @@ class Check:
     tab: Tab | Part = field(repr=False)
     source_row: int
     thing: Any = field(repr=False)
-    line: Line | None
+    line: Line | None = field(repr=False)
     line_row: int | None
     limits: Mapping[str, float] = field(repr=False)
     rule: Limit | None
