@@ -15,6 +15,7 @@ from railbook.basics.version import VERSION
 from railbook.boards.layout import CuttingChoices, lay_out_cutting
 from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
+from railbook.checks.summary import LAID_OUT
 from railbook.checks.unseen import Seen, not_looked_at, not_measured
 from railbook.fastening.choices import choose_fastening
 from railbook.fastening.layout import FasteningChoices, lay_out_fastening
@@ -32,7 +33,6 @@ from railbook.report.book import News, Sheet, write_book
 from railbook.report.saving import is_open, save_result
 from railbook.tabs import (
     INPUT_TABS,
-    LAID_OUT,
     RESULT_TABS,
     TABS,
     WORKING_TABS,

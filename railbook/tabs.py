@@ -8,17 +8,14 @@ from typing import Any
 
 from railbook.basics.double_entry import Tab
 from railbook.boards import cutting_plan, pieces
-from railbook.boards import layout as cutting
 from railbook.checks import check, stairways, summary, warnings
+from railbook.checks.summary import LAID_OUT
 from railbook.fastening import bring_along, fasteners, run_fasteners
-from railbook.fastening import layout as fastening
-from railbook.geometry import handrails, posts, survey
+from railbook.geometry import handrails, posts
 from railbook.job import assemblies, fastenings, flights, limits, paid, prices, runs, settings, supports
 from railbook.job.build import Job
 from railbook.money import buying, cost, materials, run_costs
-from railbook.money import layout as pricing
 from railbook.takeoff import balusters, blocks, cut_list, story
-from railbook.takeoff import layout as shop
 
 Rows = Mapping[str, Sequence[Any]]
 
@@ -53,7 +50,6 @@ READING_TABS: tuple[Tab, ...] = (
     check.TAB,
     story.TAB,
 )
-LAID_OUT: tuple[Mapping[str, Tab], ...] = (survey.TABS, shop.TABS, fastening.TABS, cutting.TABS, pricing.TABS)
 WORKING_TABS: tuple[Tab, ...] = (  # hidden in the result
     *(tab for tabs in LAID_OUT for tab in tabs.values() if tab not in READING_TABS),
     stairways.TAB,

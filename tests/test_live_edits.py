@@ -85,18 +85,16 @@ class Edited:
         try:
             new = estimate.lay_out(edited, self.job.choices)
             return with_old_checks(self.job.rows, new, edited)
-        except (KeyError, ValueError, ZeroDivisionError) as fault:
+        except (KeyError, ValueError) as fault:
             if self._rests_on_what_is_gone(fault):
                 return None
             raise
 
     def _rests_on_what_is_gone(self, fault: Exception) -> bool:
-        """Whether a choice names a mark that was renamed, or a run or board whose measurement was taken away."""
+        """Whether a choice names a mark that was renamed, or a run whose measurement was taken away."""
         match fault:
             case KeyError(args=(mark,)):
                 return mark in self._marks(self.job.rows) - self._marks(self.typed)
-            case ZeroDivisionError():  # the pieces of a board have no length any more, and share its price by length
-                return self.what == NO_SETBACK
             case _:
                 return bool(re.fullmatch("run .* has no slope", str(fault)))
 

@@ -118,7 +118,7 @@ def _laid_out(job: Estimate, typed: dict[str, list[Any]]) -> Iterator[Rows]:
     assert job.choices is not None
     try:
         yield estimate.lay_out(edited, job.choices)
-    except (LookupError, ValueError, ZeroDivisionError):
+    except (LookupError, ValueError):
         return
 
 

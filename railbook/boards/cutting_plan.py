@@ -120,7 +120,8 @@ class PlannedBoard:
     @cached_property
     def rate(self) -> float:
         """What all of them cost for each unit of length that the pieces take up; 0 while the price is not known."""
-        return (self.offer.now.price or 0.0) * self.of.boards / self.last.end
+        taken = self.last.end
+        return (self.offer.now.price or 0.0) * self.of.boards / taken if taken else 0.0
 
     @property
     def too_short(self) -> bool:
@@ -171,7 +172,10 @@ TAB = Tab(
         Column("depth", "Depth of cut", LENGTH, path="of.depth"),
         Column("last_row", "Last cut", COUNT),
         Column("spare", "Left over", LENGTH, "={length}-2*{trim}-{used}"),
-        Column("rate", "Price of a unit taken up", FACTOR, "=" + or_zero("{offer.price}") + "*{boards}/{last.end}"),
+        Column(
+            "rate", "Price of a unit taken up", FACTOR,
+            "=IF({last.end}=0,0," + or_zero("{offer.price}") + "*{boards}/{last.end})",
+        ),
     ),
     purpose="Numbers are those of the cut list. Beside a piece stand its cuts as it lies, in degrees from square: "
     "/ the far edge lies further right, \\ further left, | square; tilt: the upper face instead of the far edge. "

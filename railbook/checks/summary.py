@@ -1,6 +1,6 @@
 """Summary: what was computed, the totals, the worst finding, and the cautions, on one page."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -251,7 +251,13 @@ class Summary:
 
 
 RAILS = (TOP_RAIL, BOTTOM_RAIL, BOTH_RAILS)
-LAID_OUT = (survey.TABS, shop_layout.TABS, fastening.TABS, cutting.TABS, pricing.TABS)
+LAID_OUT: tuple[Mapping[str, Tab], ...] = (  # tabs of every room, in the order in which they are laid out
+    survey.TABS,
+    shop_layout.TABS,
+    fastening.TABS,
+    cutting.TABS,
+    pricing.TABS,
+)
 STALE_TABS = tuple(tab.name for tabs in LAID_OUT for tab in tabs.values() if tab.has_status)
 _STALE = "+".join(f"{{{tab}_status_count}}" for tab in STALE_TABS)
 
