@@ -7,7 +7,6 @@ import numpy as np
 from railbook.cutting.master import NO_STOCK, Cut, price_of
 from railbook.cutting.whole import Question
 
-MANY = 300  # kinds of width: with more, only the longest board is tried
 Use = tuple[tuple[Cut, int], ...]  # cuts, and how many boards of each
 
 
@@ -28,7 +27,6 @@ def by_hand(question: Question) -> Use:
     orders = [[*limited, at, *longest_first] for at in longest_first] or [limited]
     if limited:
         orders += [[at, *longest_first, *limited] for at in longest_first]
-    orders = orders[: 1 if len(question.widths) > MANY else None]
     plans = [exchanged(question, first_fit(question, order)) for order in orders]
     return min(plans, key=lambda use: cost_of(question, use))
 
@@ -59,19 +57,19 @@ class _Lots:
 
     def __init__(self, question: Question) -> None:
         self._question = question
-        self._lots: list[tuple[int, int, dict[int, int]]] = []  # stock, number, pattern
-        self._spare = np.zeros((question.slopes, 0), dtype=np.int64)  # never less than what is left for each slope
+        self._most = np.array([stock.room.max(axis=1) for stock in question.stocks])
+        self._patterns: list[dict[int, int]] = []
+        self._figures = np.zeros((5, 0), dtype=np.int64)  # a column for each lot; its lines have names below
 
     def put(self, kind: int, left: int) -> int:
         """Put pieces of a kind where they fit first, and say how many did not."""
-        lot, width = 0, self._question.widths[kind]
-        while left and lot < len(self._lots):
-            roomy = np.flatnonzero(self._spare[width.high, lot:] >= width.first)
-            if not len(roomy):
-                break
-            lot += int(roomy[0])
+        width = self._question.widths[kind]
+        stock, _, used, steepest, saved = self._figures
+        spare = self._most[stock, np.maximum(steepest, width.high)] - used + saved  # never less than what is left
+        for lot in np.flatnonzero(spare >= width.first).tolist():
             left -= self._into(lot, kind, left)
-            lot += 1
+            if not left:
+                break
         return left
 
     def begin(self, stock: int, kind: int, left: int, free: int | None) -> tuple[int, int]:
@@ -80,30 +78,27 @@ class _Lots:
         full = left // each if free is None else min(free, left // each)
         left -= full * each
         more = left if left < each and free != full else 0
-        for number, copies in ((full, each), (1, more)):
-            if number and copies:
-                self._insert(len(self._lots), stock, number, {kind: copies})
+        lots = [(number, {kind: copies}) for number, copies in ((full, each), (1, more)) if number and copies]
+        self._replace(len(self._patterns), len(self._patterns), stock, lots)
         return full + (more > 0), left - more
 
     def cuts(self) -> Iterator[tuple[Cut, int]]:
         """What was cut, board by board."""
-        for stock, number, pattern in self._lots:
+        for stock, number, pattern in zip(*self._figures[:2].tolist(), self._patterns, strict=True):
             yield Cut(stock, tuple(sorted(pattern.items()))), number
 
     def _into(self, lot: int, kind: int, left: int) -> int:
         """Fill up alike boards one after the other; say how many pieces went in."""
-        stock, number, pattern = self._lots[lot]
+        stock, number = (int(figure) for figure in self._figures[:2, lot])
+        pattern = self._patterns[lot]
         each = self._more(stock, pattern, kind, left)
         if not each:
             return 0
         full = min(number, left // each)
         more = min(left - full * each, each) if full < number else 0
         parts = ((full, each), (1 if more else 0, more), (number - full - (more > 0), 0))
-        self._lots.pop(lot)
-        self._spare = np.delete(self._spare, lot, axis=1)
-        for boards, copies in reversed(parts):
-            if boards:
-                self._insert(lot, stock, boards, {**pattern, kind: copies} if copies else pattern)
+        lots = [(boards, {**pattern, kind: copies} if copies else pattern) for boards, copies in parts if boards]
+        self._replace(lot, lot + 1, stock, lots)
         return full * each + more
 
     def _more(self, stock: int, pattern: dict[int, int], kind: int, left: int) -> int:
@@ -115,15 +110,22 @@ class _Lots:
             copies -= 1
         return copies
 
-    def _insert(self, lot: int, stock: int, number: int, pattern: dict[int, int]) -> None:
+    def _replace(self, first: int, end: int, stock: int, lots: Sequence[tuple[int, dict[int, int]]]) -> None:
+        """Lots for those from the first to before the end."""
+        self._patterns[first:end] = [pattern for _, pattern in lots]
+        figures = np.array([self._of(stock, number, pattern) for number, pattern in lots], dtype=np.int64).T
+        if end - first == len(lots):
+            self._figures[:, first:end] = figures
+        else:
+            parts = [self._figures[:, :first], figures.reshape(5, -1), self._figures[:, end:]]
+            self._figures = np.concatenate(parts, axis=1)
+
+    def _of(self, stock: int, number: int, pattern: dict[int, int]) -> tuple[int, ...]:
+        """Stock, number, room that the pieces take up, steepest slope, what the first piece may save."""
         widths = [self._question.widths[kind] for kind in pattern]
         used = sum(width.width * copies for width, copies in zip(widths, pattern.values(), strict=True))
         saved = max(width.width - width.first for width in widths) if all(width.low for width in widths) else 0
-        reach = self._question.stocks[stock].room.max(axis=1) - used + saved
-        steepest = max(width.high for width in widths)
-        reach[:steepest] = reach[steepest]
-        self._lots.insert(lot, (stock, number, pattern))
-        self._spare = np.insert(self._spare, lot, reach, axis=1)
+        return stock, number, used, max(width.high for width in widths), saved
 
 
 def exchanged(question: Question, use: Use) -> Use:
@@ -132,12 +134,14 @@ def exchanged(question: Question, use: Use) -> Use:
     for cut, number in use:
         if cut.stock != NO_STOCK and free[cut.stock] is not None:
             free[cut.stock] = (free[cut.stock] or 0) - number
-    return tuple(part for cut, number in use for part in _cheaper(question, cut, number, free))
-
-
-def _cheaper(question: Question, cut: Cut, number: int, free: list[int | None]) -> Iterator[tuple[Cut, int]]:
-    """One cut, divided among the cheapest boards for it, at one price the shortest; `free` is brought up to date."""
     ranks = [(stock.price, stock.length, at) for at, stock in enumerate(question.stocks)]
+    return tuple(part for cut, number in use for part in _cheaper(question, cut, number, free, ranks))
+
+
+def _cheaper(
+    question: Question, cut: Cut, number: int, free: list[int | None], ranks: Sequence[tuple[int, float, int]]
+) -> Iterator[tuple[Cut, int]]:
+    """One cut, divided among the cheapest boards for it, at one price the shortest; `free` is brought up to date."""
     own = ranks[cut.stock] if cut.stock != NO_STOCK else (price_of(question, cut), 0.0, 0)
     pattern = dict(cut.pattern)
     for *_, at in sorted(rank for rank in ranks if rank < own):
