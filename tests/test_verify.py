@@ -15,7 +15,7 @@ from railbook.tabs import WORKING_TABS
 from tests.changed_cells import ONE_MORE, TYPED, changed
 from tests.recalculation import LibreOffice, formula_cells
 
-BALUSTERS = "Cut list!E11"
+BALUSTERS = "Cut list!E10"
 
 
 def verified(path: Path, *, sample: bool = False) -> verify.Verdict:

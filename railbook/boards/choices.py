@@ -5,12 +5,14 @@ Everything chosen is plain data, so that the plan can be laid out again for an e
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import product
 from math import prod
 from typing import NamedTuple
 
 from railbook.basics.kinds import MILLIMETRE
 from railbook.basics.problem import Problem
+from railbook.basics.progress import Tell, quiet
 from railbook.basics.rounding import PLACES
 from railbook.boards.cuts import Lying
 from railbook.boards.cutting_plan import BoardCut
@@ -31,8 +33,8 @@ from railbook.boards.problems import (
 from railbook.boards.questions import Material, Question
 from railbook.boards.splices import is_spliced, ways_to_splice
 from railbook.boards.words import bar_text, pieces_text
-from railbook.cutting import plan as solver
 from railbook.cutting.pieces import Board, Saw
+from railbook.cutting.pieces import Material as Asked
 from railbook.cutting.pieces import Piece as Wanted
 from railbook.cutting.result import CutBoard, CutPiece, Plan
 from railbook.job.build import Job
@@ -40,7 +42,6 @@ from railbook.job.prices import BOARDS, Price
 from railbook.takeoff.cut_list import Piece
 from railbook.takeoff.layout import Shop
 
-SECONDS_A_JOB, SECONDS_A_ROW = 1.0, 0.002  # of the cut list; a job that is not proven in them says how far it may be
 MOST_PLANS = 6  # of one material, when pieces may be spliced in several ways
 GRAINS = {MILLIMETRE: 0.25}  # of the search [mm]; 1/64 in else
 INCH_GRAIN = 1 / 64
@@ -61,13 +62,16 @@ class Answered(NamedTuple):
         return too_long | {places[at]: number for at, number in plan.missing}
 
 
-def choose_cutting(job: Job, shop: Shop, *, seconds: float | None = None) -> tuple[CuttingChoices, tuple[Problem, ...]]:
+def choose_cutting(
+    job: Job, shop: Shop, *, seconds: float | None = None, tell: Tell = quiet
+) -> tuple[CuttingChoices, tuple[Problem, ...]]:
     """Choose the cheapest plan for every material; problems name what cannot be planned.
 
     Args:
         job: what is on sale, and the saw.
         shop: its cut list.
-        seconds: work for all plans together; None for as much as suits the length of the cut list.
+        seconds: work for all plans together; None for as much as suits the number of lengths.
+        tell: is told how far the plans are.
     """
     problems: list[Problem] = []
     if boards_listed(job.prices):  # without them nobody asks for a plan
@@ -80,8 +84,7 @@ def choose_cutting(job: Job, shop: Shop, *, seconds: float | None = None) -> tup
         questions.append([_question(job, shop, material, ways) for ways in _combined(fitting)])
     if any(price.price is not None for price in job.prices):
         problems += unpriced(job, materials)
-    usual = SECONDS_A_JOB + SECONDS_A_ROW * len(shop.pieces)
-    answers = _best(questions, usual if seconds is None else seconds)
+    answers = _best(questions, seconds, tell)
     for each in answers:
         problems += faulty(job, each.question, each.plan.faults)
         problems += () if each.plan.faults else too_few(each.question, each.left_out)
@@ -161,7 +164,7 @@ def _question(job: Job, shop: Shop, material: Material, chosen: Sequence[Plannin
     settings = job.settings
     saw = Saw(settings.kerf, settings.trim, material.depth, settings.offcut, GRAINS.get(settings.unit, INCH_GRAIN))
     boards = tuple(board for _, board in offered)
-    return Question(material, pieces, tuple(at for at, _ in offered), solver.Material(wanted, boards, saw), places)
+    return Question(material, pieces, tuple(at for at, _ in offered), Asked(wanted, boards, saw), places)
 
 
 def _settled(number: int, chosen: Planning, shop: Shop) -> Planned:
@@ -184,15 +187,24 @@ def _offered(row: int, price: Price, material: Material) -> Iterator[tuple[tuple
         yield (row, 1), Board(material.item, length, (price.price or 0.0) if material.priced else length)
 
 
-def _best(questions: Sequence[Sequence[Question]], seconds: float) -> list[Answered]:
-    """For each material the plan that leaves least out, then the cheapest; of equal ones the first."""
+def _best(questions: Sequence[Sequence[Question]], seconds: float | None, tell: Tell) -> list[Answered]:
+    """For each material the best plan of all ways to splice."""
+    from railbook.cutting.plan import plan_all
+
     every = [question.asked for asked in questions for question in asked]
-    plans = iter(solver.plan_all(every, seconds=seconds))
-    best = []
-    for asked in questions:
-        answers = [Answered(question, next(plans)) for question in asked]
-        best.append(min(answers, key=lambda each: (sum(each.left_out.values()), round(each.plan.cost, PLACES))))
-    return best
+    plans = iter(plan_all(every, seconds=seconds, tell=tell))
+    return [_cheapest([Answered(question, next(plans)) for question in asked]) for asked in questions]
+
+
+def _cheapest(answers: Sequence[Answered]) -> Answered:
+    """The plan that leaves least out, then the cheapest, of equal ones the first; as proven as all of them are."""
+    best = min(answers, key=lambda each: (sum(each.left_out.values()), round(each.plan.cost, PLACES)))
+    left_out = sum(best.left_out.values())
+    rivals = [each.plan for each in answers if not each.plan.proven or sum(each.left_out.values()) == left_out]
+    bound = min(plan.bound for plan in rivals)
+    proven = best.plan.proven and round(best.plan.cost - bound, PLACES) <= 0
+    work = sum(each.plan.work for each in answers)
+    return best._replace(plan=replace(best.plan, bound=bound, proven=proven, work=work))
 
 
 def _choices(job: Job, answers: Sequence[Answered]) -> CuttingChoices:
@@ -218,10 +230,15 @@ def _choices(job: Job, answers: Sequence[Answered]) -> CuttingChoices:
 
 
 def _known(answer: Answered) -> Known:
-    """What is known of a plan; money only where every price is known."""
+    """What is known of a plan; money only where every price is known, board too much only where none is."""
     plan, priced = answer.plan, answer.question.material.priced
     return Known(
-        answer.question.material.item, plan.by_hand if priced else None, plan.gap if priced else None, plan.proven
+        item=answer.question.material.item,
+        by_hand=plan.by_hand if priced else None,
+        gap=plan.gap if priced else None,
+        proven=plan.proven,
+        too_long=None if priced else plan.gap,
+        searched=plan.work,
     )
 
 

@@ -60,7 +60,7 @@ def lay_out_cutting(job: Job, shop: Shop, choices: CuttingChoices) -> Sawn:
     planned = planned_rows(shop, choices)
     offers = _offers(job, choices)
     plans = tuple(
-        MaterialPlan(number, known, planned, offers, choices.listed, job.prices)
+        MaterialPlan(number, known, planned, offers, choices.listed, job.prices, job.settings)
         for number, known in enumerate(choices.plans, start=1)
     )
     boards = tuple(

@@ -11,9 +11,11 @@ from typing import NamedTuple
 
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab
 from railbook.basics.kinds import COUNT, MARK, MONEY, TEXT
+from railbook.basics.units import tape_text
 from railbook.boards.offers import Offered
 from railbook.boards.pieces import Planned
 from railbook.job.prices import BOARDS, Price
+from railbook.job.settings import Settings
 
 BEST, NOT_BEST = "proven best", "not proven best"
 
@@ -26,12 +28,16 @@ class Known(NamedTuple):
         by_hand: what its boards would cost by first-fit-decreasing; None when a price is missing.
         gap: what the plan may cost more than the best one; None when a price is missing.
         proven: whether no plan is better.
+        too_long: by how much its boards may be longer than those of the best one; None where prices count [job unit].
+        searched: work that the search for it took, counted, in seconds.
     """
 
     item: str
     by_hand: float | None
     gap: float | None
     proven: bool
+    too_long: float | None = None
+    searched: float = 0.0
 
 
 def boards_listed(prices: Sequence[Price]) -> int:
@@ -49,6 +55,7 @@ class MaterialPlan:
     offered: Sequence[Offered] = field(repr=False)
     listed: int
     prices: Sequence[Price] = field(repr=False)
+    settings: Settings = field(repr=False)
 
     @cached_property
     def _own(self) -> list[Offered]:
@@ -72,8 +79,12 @@ class MaterialPlan:
 
     @property
     def proof(self) -> str:
-        """Whether no plan is better."""
-        return BEST if self.of.proven else NOT_BEST
+        """Whether no plan is better, and if nobody knows, how long one was looked for."""
+        if self.of.proven:
+            return BEST
+        step, unit = self.settings.tape_step, self.settings.unit
+        much = "" if self.of.too_long is None else f", at most {tape_text(self.of.too_long, step, unit)} too much"
+        return f"{NOT_BEST}{much}, after {self.of.searched:.1f} s of search"
 
     @property
     def unproven(self) -> int:

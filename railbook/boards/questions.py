@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from railbook.boards.pieces import Planned
-from railbook.cutting import plan as solver
+from railbook.cutting.pieces import Material as Asked
 from railbook.job.prices import BOARD, Price
 
 
@@ -56,5 +56,5 @@ class Question(NamedTuple):
     material: Material
     pieces: tuple[Planned, ...]
     sources: tuple[tuple[int, int], ...]
-    asked: solver.Material
+    asked: Asked
     places: tuple[int, ...]

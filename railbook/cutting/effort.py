@@ -60,6 +60,6 @@ class Effort:
         return Effort(seconds, self.ends, self)
 
 
-def effort_of(seconds: float) -> Effort:
-    """So many seconds of work, with the clock behind it."""
-    return Effort(seconds, time.process_time() + PATIENCE * seconds)
+def clock_for(seconds: float) -> float:
+    """When the clock stops so many seconds of work in any case, as `time.process_time` tells it [s]."""
+    return time.process_time() + PATIENCE * seconds

@@ -6,11 +6,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from railbook.cutting.coarse import coarsened
 from railbook.cutting.effort import Effort
 from railbook.cutting.first_fit import Use, exchanged, first_fit
 from railbook.cutting.knapsack import fill, scaled
 from railbook.cutting.master import NO_STOCK, Cut, Master, Numbers, Shares
-from railbook.cutting.whole import Question, coarsened
+from railbook.cutting.whole import Question
 
 MANY, VERY_MANY = 60, 200  # kinds of width that are left
 COARSE = 2_000  # rooms of the longest board while very many are left
@@ -77,10 +78,12 @@ def filled(question: Question, left: Left, prices: Numbers, lean: float, effort:
     dearest = prices.sum() / max(1, question.taken.sum())
     weights = prices + lean * dearest * question.taken + 1e-9
     use: list[tuple[Cut, int]] = []
+    searched = coarsened(question, COARSE)
     while any(left.counts):
         if effort.over:
             return (*use, *_by_hand(question, left))
-        chosen = _next_boards(question, left, weights, effort)
+        searched = searched if sum(1 for count in left.counts if count) > VERY_MANY else question
+        chosen = _next_boards(searched, left, weights, effort)
         for cut, times in chosen:
             left = left.less(cut, times)
         use += chosen
@@ -100,9 +103,8 @@ def _by_hand(question: Question, left: Left) -> Use:
 def _next_boards(question: Question, left: Left, weights: Numbers, effort: Effort) -> list[tuple[Cut, int]]:
     """The best board for what is left, or more of them when much is left."""
     kinds_left = sum(1 for count in left.counts if count)
-    searched = coarsened(question, COARSE) if kinds_left > VERY_MANY else question
-    values, _ = scaled(searched, np.where(np.array(left.counts) > 0, weights, 0.0))
-    table = fill(searched, left.counts, values)
+    values, _ = scaled(question, np.where(np.array(left.counts) > 0, weights, 0.0))
+    table = fill(question, left.counts, values)
     costs = {at: max(question.stocks[at].price, 1e-3) for at, free in enumerate(left.free) if free != 0}
     full = [found for at in costs if (found := table.best_of(at))]
     if not full:
@@ -110,7 +112,7 @@ def _next_boards(question: Question, left: Left, weights: Numbers, effort: Effor
     best = max(full, key=lambda one: one.value / costs[one.stock])
     rate = best.value / costs[best.stock]
     more = table.with_each(costs, rate * ALMOST) if kinds_left > MANY else []
-    effort.spend(table.work + (len(full) + len(more)) * table.work_each)
+    effort.spend(table.work + (table.work_found(len(more)) if kinds_left > MANY else 0.0))
     return list(_together([Cut(one.stock, one.pattern) for one in (best, *more)], left))
 
 

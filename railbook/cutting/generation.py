@@ -6,15 +6,16 @@ from typing import NamedTuple
 import numpy as np
 
 from railbook.cutting.bound import Bound, bound_of, no_bound
+from railbook.cutting.coarse import coarsened
 from railbook.cutting.effort import Effort
 from railbook.cutting.knapsack import Table, fill, scaled
 from railbook.cutting.master import Cut, Master, Numbers, Shares, loss
-from railbook.cutting.merging import dealt, merged
-from railbook.cutting.whole import Question, coarsened
+from railbook.cutting.merging import Merged, dealt, merged
+from railbook.cutting.whole import Question
 
 NEARLY = 0.98  # of its cost: what a new pattern must be worth
 STEADY = 0.6  # how much the best prices so far count beside the newest when there are many kinds
-MANY = 150  # kinds of width
+MANY = 60  # kinds of width
 MERGED = 240  # rooms of the longest board in the smaller question that one with many kinds starts from
 COARSE = 3_000  # rooms of the longest board in the next tables
 SLIGHTLY = 0.001  # of the cost: near enough in a coarse grain
@@ -26,44 +27,62 @@ class Mixture(NamedTuple):
     Attributes:
         shares: how often each known cut is used, in parts.
         bound: the best one proved on the way.
+        prices: of the widths, at which the last patterns were looked for.
+        settled: whether patterns that are not known yet would not help, or hardly.
     """
 
     shares: Shares
     bound: Bound
+    prices: Numbers
+    settled: bool
 
 
-def generate(master: Master, effort: Effort, *, target: int | None = None, tolerance: float = 1e-6) -> Mixture:
-    """Add patterns until none would make the mixture cheaper, or the bound has reached the target.
+class Generation:
+    """The linear program on its way from the first patterns to the best mixture; it goes on where it stopped.
 
     With many kinds of width the first patterns come from a smaller question, the next from a coarser grain.
-
-    Args:
-        master: the program and its cuts so far; it grows.
-        effort: when to stop in any case.
-        target: a cost that a plan has; a bound that reaches it settles the matter.
-        tolerance: how near to the mixture's cost a bound is good enough [price units].
     """
-    question = master.question
-    master.add(list(_one_kind_each(question)))
-    near = _by_width(question)
-    if len(question.widths) > MANY:
-        near = _from_merged(master, effort.part(effort.left / 3))
-        near = converge(master, coarsened(question, COARSE), effort.part(0.7 * effort.left), near=near)[1]
-    return converge(master, question, effort, near=near, target=target, tolerance=tolerance)[0]
 
+    def __init__(self, master: Master) -> None:
+        question = master.question
+        master.add(list(_one_kind_each(question)))
+        self._master = master
+        self._prices = _by_width(question)
+        self._below: Merged | None = None
+        self._coarse: Question | None = None
+        if len(question.widths) > MANY:
+            self._below, self._coarse = merged(question, MERGED), coarsened(question, COARSE)
+            self._smaller = Master(self._below.question)
+            self._smaller.add(list(_one_kind_each(self._below.question)))
+            self._prices_below = _by_width(self._below.question)
 
-def _from_merged(master: Master, effort: Effort) -> Numbers:
-    """Add the cuts of the best mixture for the same job with widths rounded up; its prices."""
-    question = master.question
-    smaller = merged(question, MERGED)
-    below = Master(smaller.question)
-    below.add(list(_one_kind_each(smaller.question)))
-    mixture, near = converge(below, smaller.question, effort, near=_by_width(smaller.question))
-    master.add(dealt(question, smaller.groups, below.cuts, mixture.shares.times))
-    prices = np.zeros(len(question.counts))
-    for price, group in zip(near.tolist(), smaller.groups, strict=True):
-        prices[list(group)] = price
-    return prices
+    def go_on(self, effort: Effort, *, target: int | None = None, tolerance: float = 1e-6) -> Mixture:
+        """Add patterns until none would make the mixture cheaper, or the bound has reached the target.
+
+        Args:
+            effort: when to stop in any case.
+            target: a cost that a plan has; a bound that reaches it settles the matter.
+            tolerance: how near to the mixture's cost a bound is good enough [price units].
+        """
+        if self._below and not effort.over:
+            self._from_below(self._below, effort)
+        if self._coarse and not effort.over:
+            mixture = converge(self._master, self._coarse, effort, near=self._prices)
+            self._prices = mixture.prices
+            self._coarse = None if mixture.settled else self._coarse
+        question = self._master.question
+        mixture = converge(self._master, question, effort, near=self._prices, target=target, tolerance=tolerance)
+        self._prices = mixture.prices
+        return mixture
+
+    def _from_below(self, below: Merged, effort: Effort) -> None:
+        """Add the cuts of the best mixture for the same job with widths rounded up, and take on its prices."""
+        mixture = converge(self._smaller, below.question, effort, near=self._prices_below)
+        self._prices_below = mixture.prices
+        self._master.add(dealt(self._master.question, below.groups, self._smaller.cuts, mixture.shares.times))
+        for price, group in zip(mixture.prices.tolist(), below.groups, strict=True):
+            self._prices[list(group)] = price
+        self._below = None if mixture.settled else below
 
 
 def _by_width(question: Question) -> Numbers:
@@ -94,7 +113,7 @@ def converge(
     near: Numbers,
     target: int | None = None,
     tolerance: float | None = None,
-) -> tuple[Mixture, Numbers]:
+) -> Mixture:
     """Add patterns of one grain until none pays; without a tolerance, until they hardly help.
 
     With many kinds the prices swing from round to round; asking at prices between the newest and the best so
@@ -116,12 +135,12 @@ def converge(
         settled = (target is not None and best.cost >= target) or shares.cost - best.parts < enough
         effort.spend(shares.work + table.work)
         if settled or effort.over:
-            return Mixture(shares, best), prices
+            return Mixture(shares, best, prices, settled)
         better = _better(table, shares, scale)
-        effort.spend(len(better) * table.work_each)
+        effort.spend(table.work_found(len(better)))
         new = master.add(_paying(master.question, better, shares))
         if not new and not calm:
-            return Mixture(shares, best), prices
+            return Mixture(shares, best, prices, settled=True)
         middle = middle if new else None
 
 

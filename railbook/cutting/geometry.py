@@ -196,21 +196,26 @@ def lost(slopes: Sequence[float], crossings: Sequence[int], saw: Saw, *, passed_
     """
     steps = [saw.depth / 2 * (high - low) + saw.kerf / 2 * (sec(high) - sec(low)) for low, high in pairwise(slopes)]
     ends = [saw.depth / 2 * slope - saw.kerf / 2 * sec(slope) for slope in slopes]
+    outside = [_walked(step, crossing, 0) for step, crossing in zip(steps, crossings, strict=True)]
+    between = [_walked(step, crossing, 1) for step, crossing in zip(steps, crossings, strict=True)]
     detours = sum(2 * min(steps[at - 1], steps[at]) for at in passed_over if 0 < at < len(steps))
-    return detours + min(
-        ends[first] + ends[last] + sum(map(_walked, steps, crossings, _between(first, last, len(steps))))
-        for first in range(len(slopes))
-        for last in range(first, len(slopes))
-    )
+    return detours + sum(outside) + _cheapest_ends(ends, [b - o for b, o in zip(between, outside, strict=True)])
 
 
-def _between(first: int, last: int, steps: int) -> list[bool]:
-    """Which steps lie between the two ends of a board's row."""
-    return [first <= step < last for step in range(steps)]
+def _cheapest_ends(ends: Sequence[float], more: Sequence[float]) -> float:
+    """The least sum of the row's two ends, and of what each step between them costs more than one outside them."""
+    best, begun = math.inf, math.inf
+    for end, step in zip(ends, (0.0, *more), strict=True):
+        begun = min(begun + step, end)
+        best = min(best, begun + end)
+    return best
 
 
-def _walked(step: float, crossing: int, between: bool) -> float:  # noqa: FBT001 (one figure of three, mapped)
-    """What one step between slopes costs: nothing when pieces carry the row across as often as it must go."""
+def _walked(step: float, crossing: int, between: int) -> float:
+    """What one step between slopes costs: nothing when pieces carry the row across as often as it must go.
+
+    `between` is 1 for a step between the two ends of the board's row, else 0.
+    """
     if (crossing + between) % 2:
         return step
     return 0.0 if crossing else 2 * step

@@ -5,7 +5,7 @@ room for is rounded down. So whatever the search puts together can be sawn.
 """
 
 import math
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -78,8 +78,8 @@ def in_whole(pieces: Sequence[Piece], boards: Sequence[Board], saw: Saw) -> Aske
 
 def _bridged(cuts: Sequence[_Cut]) -> int:
     """Steps between slopes that pieces bridge."""
-    slopes = _slopes_of(cuts)
-    return len({step for cut in cuts for step in range(slopes.index(cut.low), slopes.index(cut.high))})
+    place_of = {slope: place for place, slope in enumerate(_slopes_of(cuts))}
+    return len({step for cut in cuts for step in range(place_of[cut.low], place_of[cut.high])})
 
 
 def _is_exact(cuts: Sequence[_Cut]) -> bool:
@@ -141,13 +141,15 @@ def _ask(
 ) -> tuple[Question, tuple[tuple[int, ...], ...]]:
     """The question, and for each of its widths the pieces that have it; widths are rounded up unless told otherwise."""
     slopes = _slopes_of(cuts) or [0.0]
-    ends = {(slopes.index(cut.low), slopes.index(cut.high)) for cut in cuts}
+    place_of = {slope: place for place, slope in enumerate(slopes)}
+    ends = {(place_of[cut.low], place_of[cut.high]) for cut in cuts}
     steps = tuple(sorted({step for low, high in ends for step in range(low, high)}))
     passed_over = {slope for low, high in ends for slope in range(low + 1, high)}
-    rooms = [_room(board, slopes, steps, saw, passed_over) for board in boards]
+    away = _away(slopes, steps, saw, passed_over)
+    rooms = [_room(board, slopes, away, saw) for board in boards]
     groups: dict[tuple[Width, tuple[int, ...]], list[_Cut]] = {}
     for cut in cuts:
-        width = _width(cut, slopes, saw, rounded or _grains_up)
+        width = _width(cut, place_of, saw, rounded or _grains_up)
         tight = [at for at, room in enumerate(rooms) if not _holds_one(room, steps, width)]
         alone = tuple(at for at in tight if _fits_alone(cut, boards[at], saw))
         groups.setdefault((width, alone), []).append(cut)
@@ -188,10 +190,10 @@ def _coarsest(
     return Question(widths, counts, stocks, steps, unit / MONEY)
 
 
-def _width(cut: _Cut, slopes: Sequence[float], saw: Saw, rounded: Callable[[float, Saw], int]) -> Width:
+def _width(cut: _Cut, place_of: Mapping[float, int], saw: Saw, rounded: Callable[[float, Saw], int]) -> Width:
     kerf = saw.kerf / 2 * (sec(cut.low) + sec(cut.high))
     width, first = rounded(cut.length + kerf, saw), rounded(cut.length, saw)
-    return Width(slopes.index(cut.high), slopes.index(cut.low), width, first)
+    return Width(place_of[cut.high], place_of[cut.low], width, first)
 
 
 def _grains_up(length: float, saw: Saw) -> int:
@@ -202,19 +204,29 @@ def _grains_down(length: float, saw: Saw) -> int:
     return max(-1, math.floor(length / saw.grain + PLAY))
 
 
-def _room(board: Board, slopes: Sequence[float], steps: Sequence[int], saw: Saw, passed_over: Collection[int]) -> Whole:
-    """Grains between the trims, by steepest slope and state."""
-    states = 3 ** len(steps)
-    between = board.length - 2 * saw.trim
-    room = np.full((len(slopes), states + 1), -1, dtype=np.int64)
-    for steepest, slope in enumerate(slopes):
-        room[steepest, states] = _grains_down(between - saw.depth * slope, saw) if steepest else -1
-        for state in range(states):
+def _away(
+    slopes: Sequence[float], steps: Sequence[int], saw: Saw, passed_over: Collection[int]
+) -> dict[tuple[int, int], float]:
+    """What a board needs beyond its pieces' own widths, by steepest slope and state, where such a board can be."""
+    away = {}
+    for steepest in range(len(slopes)):
+        for state in range(3 ** len(steps)):
             digits = {step: state // 3**at % 3 for at, step in enumerate(steps)}
             if all(step < steepest for step, digit in digits.items() if digit):
                 crossings = [digits.get(step, 0) for step in range(steepest)]
-                away = lost(slopes[: steepest + 1], crossings, saw, passed_over=passed_over)
-                room[steepest, state] = _grains_down(between - away, saw)
+                away[steepest, state] = lost(slopes[: steepest + 1], crossings, saw, passed_over=passed_over)
+    return away
+
+
+def _room(board: Board, slopes: Sequence[float], away: Mapping[tuple[int, int], float], saw: Saw) -> Whole:
+    """Grains between the trims, by steepest slope and state."""
+    between = board.length - 2 * saw.trim
+    states = 1 + max(state for _, state in away)
+    room = np.full((len(slopes), states + 1), -1, dtype=np.int64)
+    for place, lost_there in away.items():
+        room[place] = _grains_down(between - lost_there, saw)
+    for steepest, slope in enumerate(slopes[1:], start=1):
+        room[steepest, states] = _grains_down(between - saw.depth * slope, saw)
     return room
 
 

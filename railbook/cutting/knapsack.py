@@ -6,7 +6,6 @@ says for each state and each room the greatest value that fits; `took` says whic
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -19,8 +18,9 @@ Pattern = tuple[tuple[int, int], ...]  # kind of width and how many, ascending b
 NOTHING = -(2**30)  # no such board
 GREATEST = 2**29  # values are scaled to stay below this
 STAYED, STARTED = 1, 255  # marks in `took`: from the same state; as the first piece
-LINE, CELL = 7e-6, 1e-9  # work for a bundle in one state; for each of its rooms [s]
-FOUND, STEP = 15e-6, 20e-9  # work to follow a pattern back; for each bundle that was offered [s]
+LINE, CELL = 3e-6, 0.4e-9  # work for a bundle in one state; for each of its rooms [s]
+FOUND, STEP = 15e-6, 12e-9  # work to follow a pattern back; for each bundle that was offered [s]
+LAST = 10e-9  # work for each way in which a piece can come last [s]
 CAME_FROM = 2  # marks in `took` from here on: from the state that is added to it
 
 
@@ -84,38 +84,23 @@ class Table:
     best: npt.NDArray[np.int32]
     took: npt.NDArray[np.uint8]
 
-    @cached_property
-    def places(self) -> list[list[tuple[int, int, int]]]:
-        """For each board, the slope, state and room that it can be."""
-        slopes, states = self.best.shape[:2]
-        return [
-            [
-                (slope, state, int(stock.room[slope, state]))
-                for slope in range(slopes)
-                for state in range(states)
-                if stock.room[slope, state] >= 0
-            ]
-            for stock in self.question.stocks
-        ]
-
     @property
     def work(self) -> float:
         """What filling it took [s]."""
         _, states, rooms = self.best.shape
         return float(len(self.bundles) * states * (LINE + CELL * rooms))
 
-    @property
-    def work_each(self) -> float:
-        """What following one pattern back takes [s]."""
-        return FOUND + STEP * len(self.bundles)
+    def work_found(self, number: int) -> float:
+        """What looking for patterns and following so many of them back takes [s]."""
+        return LAST * len(self.question.lasts.kind) + number * (FOUND + STEP * len(self.bundles))
 
     def value(self, stock: int) -> int:
         """The greatest value of one board's pieces."""
-        return max((int(self.best[place]) for place in self.places[stock]), default=0)
+        return max((int(self.best[place]) for place in self.question.places[stock]), default=0)
 
     def best_of(self, stock: int) -> Found | None:
         """The most valuable pattern of one board; None when nothing fits."""
-        place = max(self.places[stock], key=lambda at: int(self.best[at]), default=None)
+        place = max(self.question.places[stock], key=lambda at: int(self.best[at]), default=None)
         if place is None or self.best[place] <= 0:
             return None
         return Found(stock, self._pattern(*place), int(self.best[place]))
@@ -130,38 +115,26 @@ class Table:
             costs: of the boards that may be used, in the table's scale.
             least: leave out boards worth less than this, for each unit of their cost.
         """
-        kinds = len(self.question.widths)
-        rates, values, froms = np.full(kinds, least), np.zeros(kinds, dtype=np.int64), np.zeros(kinds, dtype=np.int64)
-        rows = [(stock, *row) for stock in costs for row in self._rows(stock, least * costs[stock])]
-        for at, (stock, slope, state, room, those) in enumerate(rows):
-            left = room - self.question.taken[those]
-            worth = np.where(left >= 0, self.best[slope, state, left] + self.values[those], NOTHING)
-            better = worth > rates[those] * costs[stock]
-            which = those[better]
-            rates[which], values[which], froms[which] = worth[better] / costs[stock], worth[better], at
-        order = np.argsort(-rates, kind="stable")[: np.count_nonzero(rates > least)]
-        found = (self._found(rows[froms[kind]], kind, int(values[kind])) for kind in order.tolist())
+        lasts = self.question.lasts
+        if not len(lasts.kind):
+            return []
+        worth = self.best.reshape(-1)[lasts.before] + self.values[lasts.kind]
+        prices = np.array([costs.get(stock, np.inf) for stock in range(len(self.question.stocks))])[lasts.stock]
+        full = np.array([int(self.best[place]) for places in self.question.places for place in places])
+        rates = np.where(full[lasts.place] > least * prices, worth / prices, 0.0)
+        best = np.maximum.reduceat(rates, lasts.begins)
+        firsts = np.flatnonzero(rates == np.repeat(best, np.diff(lasts.begins, append=len(rates))))
+        firsts = firsts[np.diff(lasts.kind[firsts], prepend=-1) > 0]
+        firsts = firsts[rates[firsts] > least]
+        order = firsts[np.argsort(-rates[firsts], kind="stable")]
+        found = (self._found(int(lasts.stock[at]), int(lasts.kind[at]), int(lasts.before[at])) for at in order)
         return [one for one in found if one]
 
-    def _rows(self, stock: int, least: float) -> Iterator[tuple[int, int, int, Whole]]:
-        """Slope, state and room of a board before the last piece was added, and the kinds that this may be."""
-        for slope, state, room in self.places[stock]:
-            if self.best[slope, state, room] > least:
-                for (low, high), those in self.question.ends.items():
-                    if high <= slope:
-                        yield from ((slope, before, room, those) for before in self._before(low, high, state))
-
-    def _before(self, low: int, high: int, state: int) -> list[int]:
-        """The states from which one piece leads to a state."""
-        if low == high:
-            return [state] if low or state < self.question.alike else []
-        leads = self.question.leads[low, high, 1]
-        return [before for before, to in enumerate(leads) if to == state]
-
-    def _found(self, row: tuple[int, int, int, int, Whole], kind: int, value: int) -> Found | None:
+    def _found(self, stock: int, kind: int, before: int) -> Found | None:
         """A pattern with one more piece of a kind, unless that is more than are needed."""
-        stock, slope, state, room, _ = row
-        taken = dict(self._pattern(slope, state, room - self.question.widths[kind].width))
+        slope, state, room = (int(at) for at in np.unravel_index(before, self.best.shape))
+        value = int(self.best[slope, state, room] + self.values[kind])
+        taken = dict(self._pattern(slope, state, room))
         taken[kind] = taken.get(kind, 0) + 1
         return Found(stock, tuple(sorted(taken.items())), value) if taken[kind] <= self.counts[kind] else None
 

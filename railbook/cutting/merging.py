@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from railbook.cutting.coarse import coarsened
 from railbook.cutting.master import Cut, Numbers
-from railbook.cutting.whole import Question, Stock, Width, coarsened
+from railbook.cutting.whole import Question, Stock, Width
 
 
 class Merged(NamedTuple):

@@ -23,8 +23,13 @@ from railbook.cutting.master import (
 from railbook.cutting.whole import Question
 
 WAYS, WAYS_NODES = 4, 10  # figures of the column that says whether a cut is used; nodes, at most, to choose them
-ROOT, NODE, ROW = 50e-6, 2e-6, 0.1e-6  # work for each figure at the start; at a node; there for each row [s]
-STEP = 30e-9  # work for each figure at a step of the simplex [s]
+START, FIGURE, PAIR = 1e-3, 12e-6, 1e-9  # work to begin; for each figure; for each two of them [s]
+STEP = 80e-6  # work for a step of the simplex [s]
+STEPS, STEPS_LOOKING = 0.7, 3.7  # for each figure at the start; the same where the solver looks for mixtures by itself
+STEPS_TO_GOAL = 0.1  # the same where it only has to settle whether there is a mixture at all
+NODE, ROW = 2e-6, 0.1e-6  # work for each figure at a node; there for each row [s]
+SMALL = 200  # figures
+LOOKING = ("rins", "rens", "root_reduced_cost")  # smaller programs that the solver makes of one to look for mixtures
 
 
 class Mix(NamedTuple):
@@ -71,7 +76,7 @@ def best_mix(
         goal: what to look for, if proving that there is no such mixture matters more than finding one.
     """
     figures = sum(len(cut.pattern) for cut in cuts)
-    nodes = _nodes(figures, len(counts), effort)
+    nodes = _nodes(figures, len(counts), effort, STEPS_TO_GOAL if goal else STEPS)
     if nodes < 1 or not cuts:
         return Mix(None, settled=not cuts)
     weights = prices_of(question, cuts)
@@ -86,9 +91,9 @@ def best_mix(
     everything = np.arange(len(cuts), dtype=np.int32)
     solver.changeColsCost(len(cuts), everything, weights)
     _all_whole(solver, len(cuts))
-    _limit(solver, nodes, effort)
+    _limit(solver, nodes, figures, effort)
     solver.run()
-    effort.spend(_work(solver, figures, len(counts)))
+    effort.spend(_work(solver, figures))
     return _mix(solver)
 
 
@@ -159,13 +164,13 @@ def fewest_cuts(question: Question, use: Use, cuts: Sequence[Cut], effort: Effor
     counts = _pieces_of(question, plan)
     known = [*plan, *(cut for cut in dict.fromkeys(cuts) if cut not in plan and _fits(cut, counts))]
     figures = sum(len(cut.pattern) + WAYS for cut in known)
-    nodes = min(WAYS_NODES, _nodes(figures, 2 * len(counts), effort))
+    nodes = min(WAYS_NODES, _nodes(figures, 2 * len(counts), effort, STEPS))
     if nodes < 1:
         return use
     solver = _ways_program(question, known, counts, [plan.get(cut, 0) for cut in known])
-    _limit(solver, nodes, effort)
+    _limit(solver, nodes, figures, effort)
     solver.run()
-    effort.spend(_work(solver, figures, 2 * len(counts)))
+    effort.spend(_work(solver, figures))
     times = _mix(solver).times
     return use if times is None else tuple((cut, number) for cut, number in zip(known, times, strict=False) if number)
 
@@ -211,23 +216,31 @@ def _ways_program(question: Question, cuts: Sequence[Cut], counts: Sequence[int]
     return solver
 
 
-def _nodes(figures: int, rows: int, effort: Effort) -> int:
-    """How many nodes what is left is enough for."""
-    return int((effort.left / max(1, figures) - ROOT) / (NODE + ROW * rows))
+def _root(figures: int, steps: float) -> float:
+    """What the start of a whole program takes, with so many steps of the simplex for each figure [s]."""
+    return START + (FIGURE + STEP * steps + PAIR * figures) * figures
 
 
-def _work(solver: highspy.Highs, figures: int, rows: int) -> float:
+def _nodes(figures: int, rows: int, effort: Effort, steps: float) -> int:
+    """How many nodes what is left is enough for, after so many steps of the simplex for each figure."""
+    return int((effort.left - _root(figures, steps)) / (NODE + ROW * rows) / max(1, figures))
+
+
+def _work(solver: highspy.Highs, figures: int) -> float:
     """What a whole program took [s]."""
-    told = solver.getInfo()
-    by_nodes = ROOT + (NODE + ROW * rows) * max(0, told.mip_node_count)
-    return float(figures * max(by_nodes, STEP * told.simplex_iteration_count))
+    return _root(figures, 0.0) + STEP * float(solver.getInfo().simplex_iteration_count)
 
 
-def _limit(solver: highspy.Highs, nodes: int, effort: Effort) -> None:
+def _limit(solver: highspy.Highs, nodes: int, figures: int, effort: Effort) -> None:
     """Stop at the best of all, after so many nodes, or when the clock has run out.
 
-    The solver's own time limit goes by the clock on the wall, so it would stop earlier on a busy machine.
+    The solver's own time limit goes by the clock on the wall, so it would stop earlier on a busy machine. What it
+    does at the start to look for mixtures takes long, so it is left out unless there is work enough for it.
     """
+    if figures > SMALL and effort.left < _root(figures, STEPS_LOOKING):
+        solver.setOptionValue("mip_heuristic_effort", 0.0)
+        for way in LOOKING:
+            solver.setOptionValue(f"mip_heuristic_run_{way}", "false")
 
     def look_at_the_clock(event: "highspy.HighsCallbackEvent") -> None:
         if event.data_in is not None:

@@ -82,6 +82,20 @@ class Saw(NamedTuple):
     grain: float = 1 / 64
 
 
+class Material(NamedTuple):
+    """Everything that is cut from one section and grade.
+
+    Attributes:
+        pieces: what is needed.
+        boards: what it can be cut from.
+        saw: and how.
+    """
+
+    pieces: tuple[Piece, ...]
+    boards: tuple[Board, ...]
+    saw: Saw
+
+
 class Fault(NamedTuple):
     """Something that cannot be planned with.
 

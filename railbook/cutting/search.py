@@ -8,20 +8,21 @@ import numpy as np
 from railbook.cutting.bound import Bound, lost_by, no_bound
 from railbook.cutting.effort import Effort
 from railbook.cutting.filling import everything, kept, rounded
-from railbook.cutting.finish import near_patterns
+from railbook.cutting.finish import TooManyError, near_patterns
 from railbook.cutting.first_fit import Use, by_hand, cost_of, exchanged
-from railbook.cutting.generation import Mixture, generate
+from railbook.cutting.generation import Generation
 from railbook.cutting.layout import trimmed
 from railbook.cutting.master import Cut, Master, Shares, loss
 from railbook.cutting.mixing import Goal, best_mix, fewest_cuts, numbers_of_boards
 from railbook.cutting.whole import Question, Whole
 
 ROUNDINGS = ((1.0, 1e-6), (0.7, 0.05), (0.45, 0.05), (1.0, 0.5))  # least share rounded up; weight of the width
-COST, GENERATION = 0.95, 0.85  # of the work, at most, for the cost; of that for the linear program
-VERY_MANY, NEAR_ENOUGH = 200, 0.1  # kinds of width; what the bound may miss then, in cheapest boards
-KNOWN_SECONDS, KNOWN_CUTS = 1.0, 1_500
+COST, GENERATION = 0.9, 0.85  # of the work, at most, for the cost; of that for the linear program
+VERY_MANY, NEAR_ENOUGH = 200, 0.1  # kinds of width; what the bound may miss at first then, in cheapest boards
+TIGHT = 1e-6  # what it may miss in the end [price units]
+KNOWN_CUTS = 1_500
 FEWEST_CUTS = 100
-BY_HAND = 150e-6  # work for one board begun first-fit-decreasing [s]
+BY_HAND = 50e-6  # work for one board begun first-fit-decreasing [s]
 FINISH_SHARES = (1.0, 0.3, 0.1)  # of what there is to gain: what a cut may lose
 
 
@@ -47,34 +48,106 @@ class Answer(NamedTuple):
         """Whether no plan is cheaper."""
         return self.settled or self.cost <= self.bound.cost
 
-
-def search(question: Question, effort: Effort) -> Answer:
-    """Find the cheapest plan, or the best that so much work finds; among equal ones, one of few patterns."""
-    use = by_hand(question)
-    effort.spend(BY_HAND * len(use) * len(question.stocks))
-    master = Master(question)
-    master.add([cut for cut, _ in use])
-    cost = cost_of(question, use)
-    answer = _cheapest_plan(
-        master, Answer(use, cost, no_bound(question), by_hand=cost), effort.part(COST * effort.left)
-    )
-    return _with_fewest_cuts(master, answer, effort.part((1 - COST) * effort.most))
+    @property
+    def least(self) -> int:
+        """What no plan undercuts [price units]."""
+        return self.cost if self.settled else self.bound.cost
 
 
-def _cheapest_plan(master: Master, answer: Answer, effort: Effort) -> Answer:
-    """From the linear mixture to whole boards, and to the proof."""
-    question = master.question
-    tolerance = NEAR_ENOUGH * _cheapest(question) if len(question.widths) > VERY_MANY else 1e-6
-    mixture = generate(master, effort.part(GENERATION * effort.left), target=answer.cost, tolerance=tolerance)
-    answer = _round_off(master, mixture, answer._replace(bound=mixture.bound), effort)
-    answer = answer if answer.proven or effort.over else _mix_known(master, answer, effort)
-    return answer if answer.proven or effort.over else _finish(question, mixture.bound, answer, effort)
+class Search:
+    """The search for the cheapest plan of a question; it goes on where it stopped, and what is known only gets better.
+
+    Attributes:
+        question: widths and boards.
+        answer: the best plan so far, at first that of first-fit-decreasing, and what is known about it.
+        begun: what finding that took [s].
+    """
+
+    def __init__(self, question: Question) -> None:
+        use = by_hand(question)
+        cost = cost_of(question, use)
+        self.question = question
+        self.answer = Answer(use, cost, no_bound(question), by_hand=cost)
+        self.begun = BY_HAND * len(use) * len(question.stocks)
+        self._master = Master(question)
+        self._master.add([cut for cut, _ in use])
+        self._generation = Generation(self._master)
+        very_many = len(question.widths) > VERY_MANY
+        self._tolerances = [NEAR_ENOUGH * _cheapest(question), TIGHT] if very_many else [TIGHT]
+        self._rounded = self._mixed = False  # whether that was done with the best mixture
+        self._too_many = np.inf  # what cuts may lose that are too many to be listed [price units]
+
+    def go_on(self, effort: Effort) -> None:
+        """Look for a cheaper plan and for a better bound; among equal plans, for one of few patterns."""
+        part = effort.part(COST * effort.left)
+        if not self._rounded or len(self._tolerances) > 1:
+            self._mix_in_parts(part.part(GENERATION * part.left))
+        steps = (self._mix_known, self._finish) if self._rounded else (self._round_off, self._mix_known, self._finish)
+        for step in steps:
+            if not (self.answer.proven or part.over):
+                step(part)
+        self.answer = _with_fewest_cuts(self._master, self.answer, effort)
+
+    def _mix_in_parts(self, effort: Effort) -> None:
+        """Take the linear program further."""
+        if self._rounded:
+            del self._tolerances[0]
+            self._rounded = self._mixed = False
+        self._mixture = self._generation.go_on(effort, target=self.answer.cost, tolerance=self._tolerances[0])
+        if self._mixture.bound.ahead_of(self.answer.bound):
+            self.answer = self.answer._replace(bound=self._mixture.bound)
+
+    def _round_off(self, effort: Effort) -> None:
+        """Whole parts of the mixture, the rest filled board by board, in several ways."""
+        for least, lean in ROUNDINGS:
+            if self.answer.proven or effort.over:
+                break
+            use = rounded(self._master, self._mixture.shares, least, lean, effort)
+            self.answer = _improved(self.question, self.answer, use)
+            self._master.add([cut for cut, _ in use])
+        else:
+            self._rounded = self._mixture.settled
+
+    def _mix_known(self, effort: Effort) -> None:
+        """The best whole mixture of the cuts that are known, whole parts kept when there are many boards."""
+        if self._mixed or not self._rounded:
+            return
+        shares = self._master.solve()
+        effort.spend(shares.work)
+        use: Use = ()
+        left = everything(self.question)
+        if len(self._master.cuts) > KNOWN_CUTS or sum(number for _, number in self.answer.use) > 200:
+            use, left = kept(self._master, np.maximum(shares.times - 1, 0.0), 2.0)
+        cuts = _cheapest_cuts(self._master, shares, self.answer.cost - shares.cost)
+        mix = best_mix(self.question, cuts, left.counts, left.free, effort=effort.part(effort.left / 2))
+        self.answer = _improved(self.question, self.answer, _with(self.question, use, cuts, mix.times))
+        self._mixed = mix.settled
+
+    def _finish(self, effort: Effort) -> None:
+        """The best mixture of all cuts that a cheaper plan can use; if they are too many, of those that lose least."""
+        if not self._rounded:
+            return
+        bound = self.answer.bound
+        above = (self.answer.cost - 1) * bound.scale - bound.exact
+        for share in FINISH_SHARES:
+            lost = int(above * share)
+            if lost >= self._too_many * bound.scale:
+                continue
+            try:
+                cuts = near_patterns(self.question, bound, lost, effort)
+            except TooManyError as found:
+                self._too_many = lost / bound.scale if found.ever else self._too_many
+            else:
+                self.answer = _settled(self.question, bound, cuts, self.answer, effort, complete=share == 1)
+                break
 
 
 def _with_fewest_cuts(master: Master, answer: Answer, effort: Effort) -> Answer:
     """The same answer without pieces too many, and cut in fewer ways, or for less, where known cuts allow it."""
     question = master.question
     answer = _improved(question, answer, exchanged(question, trimmed(question, answer.use)), or_equal=True)
+    if len(question.widths) > VERY_MANY:
+        return answer
     shares = master.solve()
     cuts = _cheapest_cuts(master, shares, answer.cost - shares.cost)[:FEWEST_CUTS]
     return _improved(question, answer, fewest_cuts(question, answer.use, cuts, effort), or_equal=True)
@@ -85,12 +158,6 @@ def _cheapest(question: Question) -> int:
     return min((stock.price for stock in question.stocks if stock.on_hand is None), default=0)
 
 
-def relaxed_bound(floor: Question, answer: Answer, effort: Effort) -> Answer:
-    """The same answer with a bound from a question that costs no more than the true one."""
-    least = search(floor, effort)
-    return answer._replace(bound=least.bound, settled=least.proven and answer.cost <= least.cost)
-
-
 def _improved(question: Question, answer: Answer, use: Use | None, *, or_equal: bool = False) -> Answer:
     """The better of two plans."""
     if use is None:
@@ -99,36 +166,11 @@ def _improved(question: Question, answer: Answer, use: Use | None, *, or_equal: 
     return answer._replace(use=use, cost=cost) if cost < answer.cost + or_equal else answer
 
 
-def _round_off(master: Master, mixture: Mixture, answer: Answer, effort: Effort) -> Answer:
-    """Whole parts of the mixture, the rest filled board by board, in several ways."""
-    for least, lean in ROUNDINGS:
-        if answer.proven or (effort.over and answer.cost < answer.by_hand):
-            break
-        use = rounded(master, mixture.shares, least, lean, effort)
-        answer = _improved(master.question, answer, use)
-        master.add([cut for cut, _ in use])
-    return answer
-
-
-def _mix_known(master: Master, answer: Answer, effort: Effort) -> Answer:
-    """The best whole mixture of the cuts that are known, whole parts kept when there are many boards."""
-    question = master.question
-    shares = master.solve()
-    effort.spend(shares.work)
-    use: Use = ()
-    left = everything(question)
-    if len(master.cuts) > KNOWN_CUTS or sum(number for _, number in answer.use) > 200:
-        use, left = kept(master, np.maximum(shares.times - 1, 0.0), 2.0)
-    cuts = _cheapest_cuts(master, shares, answer.cost - shares.cost)
-    mix = best_mix(question, cuts, left.counts, left.free, effort=effort.part(KNOWN_SECONDS))
-    return _improved(question, answer, _with(question, use, cuts, mix.times))
-
-
 def _cheapest_cuts(master: Master, shares: Shares, most: float) -> list[Cut]:
     """The known cuts that lose least against the prices of their pieces, none more than `most`."""
-    losses = np.array([loss(master.question, cut, shares) for cut in master.cuts])
-    order = np.argsort(losses, kind="stable")[:KNOWN_CUTS]
-    return [master.cuts[at] for at in order.tolist() if losses[at] <= most + 1e-6]
+    order = np.argsort(shares.losses, kind="stable")[:KNOWN_CUTS]
+    cuts = [master.cuts[at] for at in sorted(order.tolist()) if shares.losses[at] <= most + 1e-6]
+    return sorted(cuts, key=lambda cut: loss(master.question, cut, shares))
 
 
 def _with(question: Question, use: Use, cuts: Sequence[Cut], times: Sequence[int] | None) -> Use | None:
@@ -136,16 +178,6 @@ def _with(question: Question, use: Use, cuts: Sequence[Cut], times: Sequence[int
     if times is None:
         return None
     return exchanged(question, (*use, *((cut, number) for cut, number in zip(cuts, times, strict=True) if number)))
-
-
-def _finish(question: Question, bound: Bound, answer: Answer, effort: Effort) -> Answer:
-    """The best mixture of all cuts that a cheaper plan can use; if they are too many, of those that lose least."""
-    above = (answer.cost - 1) * bound.scale - bound.exact
-    for share in FINISH_SHARES:
-        cuts = near_patterns(question, bound, int(above * share), effort)
-        if cuts is not None:
-            return _settled(question, bound, cuts, answer, effort, complete=share == 1)
-    return answer
 
 
 def _settled(

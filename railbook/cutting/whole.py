@@ -6,7 +6,7 @@ the flattest slope: there the steep cut is shared, and the first piece takes up 
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
@@ -58,6 +58,24 @@ class Stock:
         return int(self.room.max())
 
 
+class Lasts(NamedTuple):
+    """Ways in which one piece comes last on a board, by kind of piece; all of one length but the last.
+
+    Attributes:
+        kind: of the piece.
+        before: where the table has the value of the board before it, counted through slopes, states and rooms.
+        stock: which board.
+        place: which of all boards' places it is then.
+        begins: where each kind begins that can come last at all.
+    """
+
+    kind: npt.NDArray[np.int32]
+    before: npt.NDArray[np.int32]
+    stock: npt.NDArray[np.int32]
+    place: npt.NDArray[np.int32]
+    begins: Whole
+
+
 @dataclass(frozen=True)
 class Question:
     """Widths to cut and boards to cut them from.
@@ -77,12 +95,12 @@ class Question:
     steps: tuple[int, ...]
     price_unit: float
 
-    @property
+    @cached_property
     def slopes(self) -> int:
         """How many slopes occur."""
         return max((width.high for width in self.widths), default=0) + 1
 
-    @property
+    @cached_property
     def alike(self) -> int:
         """The state ALIKE: the one after all others."""
         return int(3 ** len(self.steps))
@@ -155,6 +173,44 @@ class Question:
             for copies in (1, 2)
         }
 
+    @cached_property
+    def places(self) -> list[list[tuple[int, int, int]]]:
+        """For each board, the slope, state and room that it can be."""
+        return [
+            [
+                (slope, state, int(stock.room[slope, state]))
+                for slope in range(self.slopes)
+                for state in range(self.states)
+                if stock.room[slope, state] >= 0
+            ]
+            for stock in self.stocks
+        ]
+
+    @cached_property
+    def lasts(self) -> Lasts:
+        """Every way in which one piece comes last on a board."""
+        parts = []
+        places = ((stock, place) for stock, all_of in enumerate(self.places) for place in all_of)
+        for number, (stock, (slope, state, room)) in enumerate(places):
+            for (low, high), kinds in self.ends.items():
+                fitting = kinds[self.taken[kinds] <= room] if high <= slope else kinds[:0]
+                for earlier in self._before(low, high, state) if len(fitting) else ():
+                    at = (slope * self.states + earlier) * (self.longest + 1) + room - self.taken[fitting]
+                    parts.append([fitting, at, np.full(len(fitting), stock), np.full(len(fitting), number)])
+        if not parts:
+            none = np.zeros(0, dtype=np.int32)
+            return Lasts(none, none, none, none, np.zeros(0, dtype=np.int64))
+        figures = [np.concatenate(part, dtype=np.int32) for part in zip(*parts, strict=True)]
+        order = np.argsort(figures[0], kind="stable")
+        kind, before, stocks, numbers = (figure[order] for figure in figures)
+        return Lasts(kind, before, stocks, numbers, np.flatnonzero(np.diff(kind, prepend=-1)))
+
+    def _before(self, low: int, high: int, state: int) -> list[int]:
+        """The states from which one piece leads to a state."""
+        if low == high:
+            return [state] if low or state < self.alike else []
+        return [before for before, to in enumerate(self.leads[low, high, 1]) if to == state]
+
     def holds(self, stock: Stock, pattern: dict[int, int]) -> bool:
         """Whether a board has room for so many of each kind."""
         if any(pattern == {kind: 1} for kind in stock.alone):
@@ -183,20 +239,3 @@ class Question:
             return 0
         flattest = self.widths[min(pattern)]
         return flattest.width - flattest.first
-
-
-def coarsened(question: Question, rooms: int) -> Question:
-    """The same question in grains so coarse that the longest board has not many more than so many.
-
-    Widths are rounded up and rooms down, so that what fits here fits there. The grain is a power of two of
-    the old one, in which the sixteenths of a tape stay exact as long as possible. Boards ALIKE are left out.
-    """
-    grain = 1 << max(0, question.longest // rooms).bit_length() - 1 if question.longest > rooms else 1
-    widths = tuple(
-        kind._replace(width=-(-kind.width // grain), first=-(-kind.first // grain)) for kind in question.widths
-    )
-    rooms_of = [stock.room // grain for stock in question.stocks]
-    for room in rooms_of:
-        room[:, question.alike] = -1
-    stocks = tuple(replace(stock, room=room) for stock, room in zip(question.stocks, rooms_of, strict=True))
-    return replace(question, widths=widths, stocks=stocks)

@@ -6,8 +6,7 @@ Sizes are common practice, prices and the mix of sections are invented; no sourc
 import math
 import random
 
-from railbook.cutting.pieces import Board, Piece, Saw
-from railbook.cutting.plan import Material
+from railbook.cutting.pieces import Board, Material, Piece, Saw
 
 FEET = (8, 10, 12, 16, 20)
 PRICES = {

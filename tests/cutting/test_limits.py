@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from railbook.cutting.effort import PATIENCE, Effort, effort_of
-from railbook.cutting.generation import generate
+from railbook.cutting.effort import PATIENCE, Effort
+from railbook.cutting.generation import Generation
 from railbook.cutting.grains import in_whole
 from railbook.cutting.master import Master
 from railbook.cutting.mixing import best_mix
@@ -73,7 +73,7 @@ def test_the_clock_stops_the_solver_at_work(monkeypatch: pytest.MonkeyPatch) -> 
     hard = next(one for one in instances("triplets") if one.optimum > 20)
     question = in_whole(hard.pieces, [hard.board], WITHOUT_KERF).question
     master = Master(question)
-    generate(master, effort_of(10.0))
+    Generation(master).go_on(Effort(10.0))
     reading = 0.0
     monkeypatch.setattr(time, "process_time", lambda: reading)
     mixed = [best_mix(question, master.cuts, question.counts, [None], effort=Effort(10.0, ends=1.0)).settled]

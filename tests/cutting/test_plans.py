@@ -26,10 +26,11 @@ from railbook.cutting.pieces import (
     SHORTER_THAN_KERF,
     Board,
     Fault,
+    Material,
     Piece,
     Saw,
 )
-from railbook.cutting.plan import Material, plan, plan_all
+from railbook.cutting.plan import plan, plan_all
 from railbook.cutting.proof import check_bound
 from railbook.cutting.result import CutBoard, CutPiece, Plan
 from tests.benchmarks.jobs import job

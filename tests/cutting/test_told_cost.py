@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from railbook.cutting.pieces import Board, Piece, Saw
-from railbook.cutting.plan import Material, plan
+from railbook.cutting.pieces import Board, Material, Piece, Saw
+from railbook.cutting.plan import plan
 from railbook.cutting.proof import check_bound
 from railbook.cutting.result import Plan
 from tests.cutting.drawn import ENDS_SQUARE_OR_SLOPED, EXACT, pieces_with
