@@ -6,7 +6,9 @@
 
 import errno
 import io
+import shutil
 import sys
+import time
 import traceback
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 
 LENGTH_UNITS = {"in": "inches", "mm": "millimetres"}
 DONE, ATTENTION, NOTHING_WRITTEN, BROKEN_OFF = 0, 1, 2, 130
+LONGEST_SEARCH, PATIENCE = 20, 1.0  # seconds: of a search that is asked for; before anything is said of long work
 NOT_CARRIED = (
     "nothing that was typed into it is in the new one: measurements, prices, amendments, amounts paid, ticks, "
     "notes, tabs of your own"
@@ -74,14 +77,22 @@ def new(file: Path, unit: str) -> None:
 
 @main.command(short_help="Compute workbooks; each result goes beside its input.")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
-def compute(files: tuple[Path, ...]) -> None:
+@click.option(
+    "--search",
+    "seconds",
+    type=click.FloatRange(0, LONGEST_SEARCH),
+    metavar="SECONDS",
+    help=f"Look so many seconds for a cheaper cutting plan, at most {LONGEST_SEARCH}; without it as long as suits the "
+    "job, half a second for 100 sections.",
+)
+def compute(files: tuple[Path, ...], seconds: float | None) -> None:
     """Read measurement workbooks and write each result beside its input.
 
     A result that somebody has saved since is kept under a dated name.
     """
     done: list[tuple[Path, Estimate]] = []
     try:
-        worst = max(_compute(file, done) for file in files)
+        worst = max(_compute(file, done, seconds) for file in files)
     finally:
         for _, computed in done:
             if computed.kept is not None:
@@ -89,7 +100,7 @@ def compute(files: tuple[Path, ...]) -> None:
     sys.exit(worst)
 
 
-def _compute(file: Path, done: list[tuple[Path, "Estimate"]]) -> int:
+def _compute(file: Path, done: list[tuple[Path, "Estimate"]], seconds: float | None) -> int:
     """Compute one of several workbooks, whatever becomes of it; its exit status."""
     from railbook.estimate import Estimate, compute, result_path
 
@@ -97,14 +108,37 @@ def _compute(file: Path, done: list[tuple[Path, "Estimate"]]) -> int:
     before = next(((other, each) for other, each in done if _are_one(place, each.result)), None)
     if before is not None and _are_one(file, before[0]):
         return DONE  # named twice
+    progress = Progress(file.name)
     try:
         problem = _in_the_way(file, done) if before is None else _same_place(file, before[0])
-        computed = compute(file) if problem is None else Estimate(None, None, {}, (problem,))
+        nothing = Estimate(None, None, {}, (problem,)) if problem else None
+        computed = nothing or compute(file, seconds=seconds, tell=progress.tell)
     except Exception as fault:  # noqa: BLE001 - a mistake of ours must not stop the other files
         computed = Estimate(None, None, {}, (_our_mistake(file, fault),))
+    finally:
+        progress.clear()
     if computed.result is not None:
         done.append((file, computed))
-    return _report(file, computed)
+    return _report(file, computed, may_search_longer=seconds is None)
+
+
+class Progress:
+    """One line that says what takes long, where somebody is watching; it is gone at the end."""
+
+    def __init__(self, about: str) -> None:
+        self._about, self._begun, self._shown = about, time.monotonic(), 0
+
+    def tell(self, words: str) -> None:
+        """Say it in place of what was said before, once a second has passed."""
+        if sys.stderr.isatty() and time.monotonic() - self._begun >= PATIENCE:
+            line = f"{self._about}: {words}"[: shutil.get_terminal_size().columns - 1]
+            click.echo(f"\r{line:{self._shown}}", nl=False, err=True)
+            self._shown = len(line)
+
+    def clear(self) -> None:
+        """Leave the line empty."""
+        if self._shown:
+            click.echo(f"\r{'':{self._shown}}\r", nl=False, err=True)
 
 
 def _are_one(path: Path, other: Path | None) -> bool:
@@ -169,7 +203,7 @@ def _progress(done: int, of: int) -> None:
         click.echo(f"\r{done} of {of} formulas", nl=done == of, err=True)
 
 
-def _report(file: Path, computed: "Estimate") -> int:
+def _report(file: Path, computed: "Estimate", *, may_search_longer: bool) -> int:
     """Say what came of one workbook; its exit status."""
     if computed.result is None:
         for problem in computed.problems:
@@ -178,7 +212,11 @@ def _report(file: Path, computed: "Estimate") -> int:
         return NOTHING_WRITTEN
     from railbook.estimate import is_result
 
-    for line in (*_counted(file, computed), *_costed(computed)):
+    for line in (
+        *_counted(file, computed),
+        *_costed(computed),
+        *_unproven(computed, may_search_longer=may_search_longer),
+    ):
         click.echo(line)
     for warning in computed.rows["warnings"]:
         click.echo(f"  {warning.severity:12} {warning.where}: {warning.what} - {warning.remedy}")
@@ -213,6 +251,16 @@ def _costed(computed: "Estimate") -> Iterator[str]:
         yield f"  boards: {summary.boards_to_buy} to buy, {summary.boards_cost}"
     if isinstance(summary.whole_price, float):
         yield f"  price of the job: {summary.whole_price:,.2f}, {summary.whole_price_says}"
+
+
+def _unproven(computed: "Estimate", *, may_search_longer: bool) -> Iterator[str]:
+    """Cutting plans that may not be the best, and what to do about it."""
+    plans = [plan for plan in computed.rows["plans"] if plan.unproven]
+    for plan in plans:
+        above = "" if plan.gap is None else f", at most {plan.gap:.2f} above it"
+        yield f"  plan of {plan.item}: {plan.proof}{above}"
+    if plans and may_search_longer:
+        yield f"  to look for cheaper plans for {LONGEST_SEARCH} seconds: --search {LONGEST_SEARCH}"
 
 
 def _line(problem: "Problem") -> str:

@@ -11,7 +11,9 @@ from railbook.basics.double_entry import Tab, rows_by_tab, stale_rows
 from railbook.basics.kinds import INCH
 from railbook.basics.machine import broken_off
 from railbook.basics.problem import NOTE, STOPS, Problem
+from railbook.basics.progress import Tell, quiet
 from railbook.basics.version import VERSION
+from railbook.boards.choices import choose_cutting
 from railbook.boards.layout import CuttingChoices, lay_out_cutting
 from railbook.checks import checklist, summary, warnings
 from railbook.checks.check import NOT_MEASURED
@@ -109,21 +111,21 @@ def read(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     return job, (*(problem for problem in reading.problems if problem.where not in told), *problems)
 
 
-def choose(job: Job, *, seconds: float | None = None) -> tuple[Choices, tuple[Problem, ...]]:
+def choose(job: Job, *, seconds: float | None = None, tell: Tell = quiet) -> tuple[Choices, tuple[Problem, ...]]:
     """Choose sections, layouts, gatherings, fasteners and boards; problems name what needs a look.
 
     Args:
         job: what is to be built.
         seconds: of work, when to stop looking for a better cutting plan; None for as many as suit the job.
+        tell: is told what takes long.
     """
-    from railbook.boards.choices import choose_cutting  # with the solver, which takes long to load
-
+    tell("laying out")
     site_choices, problems = choose_site(job)
     site = lay_out_site(job, site_choices)
     shop_choices = choose_shop(job, site)
     shop = lay_out_shop(job, site, shop_choices)
     fastening, counted = choose_fastening(job, site, shop)
-    cutting, uncut = choose_cutting(job, shop, seconds=seconds)
+    cutting, uncut = choose_cutting(job, shop, seconds=seconds, tell=tell)
     fastened = lay_out_fastening(job, site, shop, fastening)
     takeoff = Takeoff(job, site, shop, fastened, lay_out_cutting(job, shop, cutting))
     pricing = choose_pricing(takeoff)
@@ -160,12 +162,13 @@ def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Row
     return rows | {"summary": (page,)}
 
 
-def estimate(path: Path) -> Estimate:
-    """Compute a measurement workbook without writing anything."""
+def estimate(path: Path, *, seconds: float | None = None, tell: Tell = quiet) -> Estimate:
+    """Compute a measurement workbook without writing anything; seconds and tell as for `choose`."""
+    tell("reading")
     job, problems = read(path)
     if job is None:
         return Estimate(None, None, {}, problems)
-    choices, undivided = choose(job)
+    choices, undivided = choose(job, seconds=seconds, tell=tell)
     problems = (*problems, *undivided, *_open_note(path))
     return Estimate(job, choices, lay_out(job, choices, problems), problems)
 
@@ -232,22 +235,28 @@ def result_path(path: Path) -> Path:
     return path.with_name(f"{stem}.xlsx")
 
 
-def compute(path: Path) -> Estimate:
+def compute(path: Path, *, seconds: float | None = None, tell: Tell = quiet) -> Estimate:
     """Compute a measurement workbook and write the result beside it; the input is never changed.
 
     A result that stands there already is replaced if nobody has touched it, and kept under a dated name otherwise.
+
+    Args:
+        path: the workbook.
+        seconds: of work, when to stop looking for a better cutting plan; None for as many as suit the job.
+        tell: is told what takes long.
     """
     try:
-        return _computed(path)
+        return _computed(path, seconds, tell)
     except (MemoryError, OSError) as fault:
         return Estimate(None, None, {}, (broken_off(path.name or str(path), fault),))
 
 
-def _computed(path: Path) -> Estimate:
+def _computed(path: Path, seconds: float | None, tell: Tell) -> Estimate:
     """What came of a workbook: nothing, rows without a result, or rows and a result."""
-    computed = estimate(path)
+    computed = estimate(path, seconds=seconds, tell=tell)
     if computed.job is None:
         return computed
+    tell("writing")
     place = result_path(path)
     saved = save_result(place, lambda passing: write(computed, passing), dt.datetime.now())
     if saved.problem is not None:
