@@ -26,7 +26,7 @@ from railbook.tabs import TABS, Rows
 Value = str | float | bool | None
 RESTS_ON = {  # tabs whose figures are as good as all rows of those tabs; none: of every tab
     "summary": (), "cost": (), "places": ("lines", "posts", "sections", "baluster_layout"),
-    "run_shares": ("materials", "needs", "cutting_plan"),
+    "run_shares": ("materials", "needs", "cutting_plan"), "plans": ("planned",), "offers": ("cutting_plan",),
 }  # fmt: skip
 SAME, STALE, WRONG = "same", "stale", "wrong"
 TOLERANCE = 1e-9  # relative; LibreOffice writes 15 digits

@@ -9,6 +9,7 @@ import tempfile
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 from xml.etree.ElementTree import ParseError
 
 import pytest
@@ -288,10 +289,10 @@ def test_ctrl_c_still_tells_what_was_kept_before(quiet: Path, monkeypatch: pytes
     other = draw_quiet(quiet.with_name("other.xlsx"), 62.125)
     compute = estimate.compute
 
-    def interrupted(path: Path) -> Estimate:
+    def interrupted(path: Path, **more: Any) -> Estimate:
         if path == other:
             raise KeyboardInterrupt
-        return compute(path)
+        return compute(path, **more)
 
     monkeypatch.setattr(estimate, "compute", interrupted)
     said = railbook_says("compute", quiet, other)
@@ -307,10 +308,10 @@ def test_a_mistake_of_ours_in_one_file_stops_no_other(quiet: Path, monkeypatch: 
     other = draw_quiet(quiet.with_name("other.xlsx"), 62.125)
     compute = estimate.compute
 
-    def mistaken(path: Path) -> Estimate:
+    def mistaken(path: Path, **more: Any) -> Estimate:
         if path == other:
             raise ValueError("a word\nthat nobody knows")
-        return compute(path)
+        return compute(path, **more)
 
     monkeypatch.setattr(estimate, "compute", mistaken)
     said = railbook_says("compute", other, quiet)

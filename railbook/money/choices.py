@@ -26,6 +26,7 @@ from railbook.money.needs import (
 from railbook.money.run_costs import GUARDS, HANDRAILS, RunCostChosen
 from railbook.money.run_shares import COUNTED, FASTENERS, FROM_BOARDS, ShareChosen
 from railbook.takeoff.cut_list import Piece
+from railbook.takeoff.lots import Lot
 
 
 class Asked(NamedTuple):
@@ -50,11 +51,20 @@ class Asked(NamedTuple):
     trim: str = ""
 
     @property
+    def key(self) -> tuple[str, int, str]:
+        """What tells it apart."""
+        return self.source, self.row, self.trim
+
+    @property
     def kits(self) -> dict[tuple[Any, ...], int]:
         """What its pieces go into -> how many kits that is; equal keys share their kits."""
         if self.source == CUT_LIST:
-            return {(self.item, lot.members, lot.group): lot.alike for lot in self.thing.lots}
+            return {self.kit(lot): lot.alike for lot in self.thing.lots}
         return {(self.item, self.thing.run): kits_of(self.source, self.thing, 0)}
+
+    def kit(self, lot: Lot) -> tuple[Any, ...]:
+        """What the pieces of a lot go into."""
+        return self.item, lot.members, lot.group
 
 
 def choose_pricing(of: Takeoff) -> PricingChoices:
@@ -155,7 +165,7 @@ def _charge(of: Takeoff, price: Price, group: Sequence[Asked], brought_row: int)
     if price.price is None:
         return float("inf")
     if price.sold_as == KIT:
-        return price.price * sum(kits for _, kits in _kits(group))
+        return price.price * sum(sum(kits.values()) for _, kits in _kits(group))
     brought = of.fastened.brought[brought_row - 1] if brought_row else None
     needed = sum(each.pieces for each in group)
     needed += (brought.to_bring or 0) - (brought.needed or 0) if brought else 0
@@ -163,14 +173,19 @@ def _charge(of: Takeoff, price: Price, group: Sequence[Asked], brought_row: int)
     return price.price * (used / pack - (used - needed) // pack)
 
 
-def _kits(group: Iterable[Asked]) -> Iterator[tuple[Asked, int]]:
-    """The rows that count kits, and how many: of those that go into one section, post or run the first counts it."""
+def _kits(group: Iterable[Asked]) -> Iterator[tuple[Asked, dict[tuple[Any, ...], int]]]:
+    """The rows that count kits, and which: of those that go into one section, post or run the first counts it."""
     seen: set[tuple[Any, ...]] = set()
     for each in group:
         new = {key: kits for key, kits in each.kits.items() if key not in seen}
         seen |= new.keys()
         if new:
-            yield each, sum(new.values())
+            yield each, new
+
+
+def _assembly_of(each: Asked) -> str:
+    """Of post trim the mark of its assembly; nothing else needs one."""
+    return each.thing.line.measures.assembly.assembly if each.trim else ""
 
 
 class _Bought:
@@ -180,7 +195,7 @@ class _Bought:
         self.ways, self.rows, self.asked = ways, rows, [each for each in asked if not each.of_boards]
         self.of_boards = {each.item for each in asked if each.of_boards}
         counting = _kits(each for each in self.asked if each.pieces)
-        self.kits = {(each.source, each.row): kits for each, kits in counting}
+        self.kits = {each.key: kits for each, kits in counting}
 
     def way(self, each: Asked) -> str:
         """Pieces, kits, in another row's kit, or nothing."""
@@ -188,7 +203,7 @@ class _Bought:
             return NOT_BOUGHT
         if self.ways[each.item].sold_as != KIT:
             return BY_PIECE
-        return BY_KIT if self.kits.get((each.source, each.row)) else IN_KIT
+        return BY_KIT if each.key in self.kits else IN_KIT
 
     def needs(self) -> Iterator[NeedChosen]:
         """Rows that ask for one item are counted together; kits, and items that are also cut from boards, alone."""
@@ -196,10 +211,10 @@ class _Bought:
         for each in self.asked:
             alone = self.way(each) in (BY_KIT, IN_KIT) or each.item in self.of_boards
             if alone:
-                kits = self.kits.get((each.source, each.row), 0)
+                kits = sum(self.kits.get(each.key, {}).values())
                 yield self._need([each])._replace(source_row=each.row, kits=kits)
             else:
-                assembly = str(each.thing.assembly_row) if each.trim else ""
+                assembly = _assembly_of(each)
                 gathered.setdefault((each.source, each.item, each.trim, assembly), []).append(each)
         yield from (self._need(group) for group in gathered.values())
 
@@ -214,7 +229,7 @@ class _Bought:
             material_row=self.rows.get(first.item, 0),
             rows=len(group),
             trim=first.trim,
-            assembly_row=first.thing.assembly_row if first.trim else 0,
+            assembly=_assembly_of(first),
         )
 
 
@@ -259,14 +274,17 @@ def _shares(
         cut_row = last.get(each.row, 0) if each.of_boards else 0
         if way in (NOT_BOUGHT, IN_KIT) or (each.of_boards and not cut_row):
             continue
-        found = parts.of(each, by_kit=way == BY_KIT)
-        share = ShareChosen(
-            each.source, each.row, 0, "", _sort(each), 0.0, sum(found.values()), cut_row,
-            0 if each.of_boards else bought.rows[each.item], way, bought.kits.get((each.source, each.row), 0),
-        )  # fmt: skip
-        for key, part in found.items():
-            if part > 0:
-                yield share._replace(cost_row=rows[key], run=key[1], part=part)
+        for lot_row, lot, found in parts.of(each):
+            kits = bought.kits.get(each.key, {}).get(each.kit(lot), 0) if way == BY_KIT and lot else 0
+            if way == BY_KIT and lot and not kits:
+                continue
+            share = ShareChosen(
+                each.source, each.row, 0, "", _sort(each), 0.0, sum(found.values()), cut_row,
+                0 if each.of_boards else bought.rows[each.item], way, kits, lot_row,
+            )  # fmt: skip
+            for key, part in found.items():
+                if part > 0:
+                    yield share._replace(cost_row=rows[key], run=key[1], part=part)
 
 
 def _sort(each: Asked) -> int:
@@ -284,7 +302,7 @@ def _lacking(
     lacks: dict[tuple[str, str], tuple[set[int], set[int], list[int]]] = {}
     parts, without_board = _Parts(of), _uncut(of)
     for each in asked:
-        for key, part in parts.of(each).items():
+        for key, part in parts.of_all(each).items():
             materials, of_plans, uncut = lacks.setdefault(key, (set(), set(), []))
             if part <= 0 or not each.pieces:
                 continue
@@ -319,20 +337,24 @@ class _Parts:
     def _add(self, members: str, group: int, each: str, run: tuple[str, str], part: float) -> None:
         self.found.setdefault((members, group, each), Counter())[run] += part  # type: ignore[assignment]
 
-    def of(self, each: Asked, *, by_kit: bool = False) -> Mapping[tuple[str, str], float]:
-        """Run -> its pieces."""
+    def of(self, each: Asked) -> Iterator[tuple[int, Lot | None, Mapping[tuple[str, str], float]]]:
+        """For each lot its row of Working lots, 0 where it stands alone, the lot, and run -> its members of it."""
         if each.source == PLACES_TAB:
-            return {(GUARDS, each.thing.run): 1.0}
-        if each.source == BY_RUN:
-            return {(HANDRAILS if each.thing.of.tab == HANDRAILS_TAB else GUARDS, each.thing.run): 1.0}
-        return self._of_piece(each.thing, by_kit=by_kit)
+            yield 0, None, {(GUARDS, each.thing.run): 1.0}
+        elif each.source == BY_RUN:
+            yield 0, None, {(HANDRAILS if each.thing.of.tab == HANDRAILS_TAB else GUARDS, each.thing.run): 1.0}
+        else:
+            piece: Piece = each.thing
+            for at, lot in enumerate(piece.lots):
+                found: Mapping[tuple[str, str], float] = self.found.get(
+                    (lot.members, lot.group, lot.each if lot.members == "posts" else ""), {}
+                )
+                yield piece.lots_row + at if piece.lots_row else 0, lot, found
 
-    def _of_piece(self, piece: Piece, *, by_kit: bool) -> Counter[tuple[str, str]]:
-        """Run -> its pieces, of all lots of a row of the cut list; of kits the members that they go to."""
+    def of_all(self, each: Asked) -> Counter[tuple[str, str]]:
+        """Run -> its members of all lots."""
         parts: Counter[tuple[str, str]] = Counter()
-        for lot in piece.lots:
-            each, pieces = (lot.each, 1.0) if lot.members == "posts" else ("", lot.pieces / (lot.alike or 1))
-            pieces = 1.0 if by_kit else pieces
-            for run, part in self.found.get((lot.members, lot.group, each), {}).items():
-                parts[run] += part * pieces  # type: ignore[assignment]
+        for _, _, found in self.of(each):
+            for run, part in found.items():
+                parts[run] += part  # type: ignore[assignment]
         return parts

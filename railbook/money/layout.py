@@ -129,6 +129,7 @@ def _share(
         tabs[chosen.source][chosen.source_row - 1],
         of.sawn.cuts[chosen.cut_row - 1] if chosen.cut_row else None,
         materials[chosen.material_row - 1] if chosen.material_row else None,
+        of.shop.shared_lots[chosen.lot_row - 1] if chosen.lot_row else None,
     )
 
 

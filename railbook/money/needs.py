@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.blank import or_zero
-from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab
+from railbook.basics.double_entry import RUN_AGAIN, STATUS, Column, Tab, first_rows
 from railbook.basics.joins import Rests
 from railbook.basics.kinds import CHOICE, COUNT, MARK, TEXT, VERDICT
 from railbook.fastening.counting import STALE
@@ -33,7 +33,7 @@ class NeedChosen(NamedTuple):
         material_row: row of tab Materials; 0 for what is not bought.
         source_row: the row that asks; 0 for all rows of that item.
         rows: how many those were.
-        trim: of post trim its column of tab Assemblies, and `assembly_row` the assembly.
+        trim: of post trim its column of tab Assemblies, and `assembly` the mark there: that tab may be sorted.
         kits: of a row of the cut list bought in kits, the sections, posts or runs whose kits it counts.
     """
 
@@ -45,7 +45,7 @@ class NeedChosen(NamedTuple):
     source_row: int = 0
     rows: int = 0
     trim: str = ""
-    assembly_row: int = 0
+    assembly: str = ""
     kits: int = 0
 
 
@@ -93,13 +93,23 @@ class Need:
     askers: Askers = field(repr=False)
 
     @cached_property
+    def assembly_row(self) -> int | None:
+        """Of post trim, row of the assembly on tab Assemblies; None when its mark is gone, and of anything else."""
+        return first_rows([each.assembly for each in self.askers.assemblies]).get(self.chosen.assembly)
+
+    @property
+    def is_trim(self) -> bool:
+        """Whether it is trim of posts."""
+        return bool(self.chosen.trim)
+
+    @cached_property
     def _things(self) -> list[Any]:
         """The rows that ask for it now."""
         rows, of = self.askers.tabs[self.chosen.source], self.chosen
         if of.source_row:
             return [rows[of.source_row - 1]] if of.source_row <= len(rows) else []
         if of.trim:
-            return [row for row in rows if row.assembly_row == of.assembly_row]
+            return [row for row in rows if row.assembly_row == self.assembly_row]
         return [row for row in rows if (row.item or "").casefold() == of.item.casefold()]
 
     @cached_property
@@ -121,8 +131,9 @@ class Need:
         """Whether rows ask for another item than was counted, or other rows ask for it."""
         of = self.chosen
         if of.trim:
-            assembly = next(iter(self.askers.assemblies[of.assembly_row - 1 : of.assembly_row]), None)
-            return (getattr(assembly, of.trim, None) or "").casefold() != of.item.casefold()
+            row = self.assembly_row
+            item: str | None = getattr(self.askers.assemblies[row - 1], of.trim) if row else None
+            return (item or "").casefold() != of.item.casefold()
         if of.source_row:
             return any((thing.item or "").casefold() != of.item.casefold() for thing in self._things)
         return len(self._things) != of.rows
@@ -216,7 +227,8 @@ TAB = Tab(
         Column("material_row", "Material row", COUNT, path="chosen.material_row"),
         Column("source_row", "Source row", COUNT, path="chosen.source_row"),
         Column("rows", "Rows that ask", COUNT, path="chosen.rows"),
-        Column("assembly_row", "Assembly row", COUNT, path="chosen.assembly_row"),
+        Column("assembly", "Assembly", MARK, path="chosen.assembly"),
+        Column("assembly_row", "Assembly row", COUNT, "=MATCH({assembly},{assemblies_assembly},0)", when="is_trim"),
         Column(STATUS, "Status", VERDICT),
     ),
     purpose="What the job needs of all that is not cut from boards: a row for each item and what asks for it.",

@@ -17,6 +17,8 @@ from railbook.boards.paid import PaidCut
 from railbook.money import materials
 from railbook.money.materials import Material
 from railbook.money.needs import BY_KIT, PIECES, kits_excel, kits_of, pieces_of
+from railbook.takeoff import lots
+from railbook.takeoff.lots import Lot
 
 FROM_BOARDS, COUNTED, FASTENERS = 1, 2, 3  # sorts of things that a run has shares of
 
@@ -28,11 +30,12 @@ class ShareChosen(NamedTuple):
         source: tab of what is shared, at `source_row`.
         cost_row: row of tab Cost by run; `run` its mark.
         sort: boards, counted items or fasteners.
-        part: pieces of the run; a shared post is a part of one.
-        whole: pieces of all runs.
+        part: sections, posts or runs of it that it goes to; a shared post is a part of one.
+        whole: those of all runs.
         cut_row: of boards, row of the last cut of its pieces.
         material_row: of everything else, row of tab Materials; `bought_as` pieces or kits.
         kits: of a row of the cut list bought in kits, how many it counts.
+        lot_row: where lots share a row of the cut list, the one that is shared out here; else 0.
     """
 
     source: str
@@ -46,6 +49,7 @@ class ShareChosen(NamedTuple):
     material_row: int = 0
     bought_as: str = ""
     kits: int = 0
+    lot_row: int = 0
 
 
 @dataclass(frozen=True)
@@ -57,19 +61,21 @@ class RunShare:
         thing: the row that asks.
         cut: of boards, the last cut of its pieces.
         material: of everything else, what is bought.
+        lot: which of the lots of the row that asks; None where that has one.
     """
 
     chosen: ShareChosen
     thing: Any = field(repr=False)
     cut: PaidCut | None = field(repr=False)
     material: Material | None = field(repr=False)
+    lot: Lot | None = field(repr=False)
 
     @cached_property
     def cost(self) -> float:
         """Its part of the cost, as far as prices are known."""
         part = self.chosen.part / self.chosen.whole
         if self.cut is not None:
-            return self.cut.paid * part
+            return self.cut.paid * self._of_row * part
         return self.material.rate * self._needed * part if self.material is not None else 0.0
 
     @property
@@ -78,24 +84,32 @@ class RunShare:
         of = self.chosen
         if of.bought_as == BY_KIT:
             return kits_of(of.source, self.thing, of.kits)
-        return pieces_of(of.source, self.thing)
+        return pieces_of(of.source, self.thing) if self.lot is None else self.lot.pieces
+
+    @property
+    def _of_row(self) -> float:
+        """The lot's share of its row of the cut list."""
+        whole = pieces_of(self.chosen.source, self.thing)
+        return 1.0 if self.lot is None else self.lot.pieces / whole if whole else 0.0
 
     @property
     def cost_excel(self) -> str:
         """Formula part: what all runs pay for it."""
-        of = self.chosen
+        of, lot = self.chosen, written("{lot.pieces}", JOINS, {})
+        pieces = or_zero(f"INDEX({{{of.source}_{PIECES[of.source]}}},{{source_row}})")
         if of.cut_row:
-            return written("{cut.paid}", JOINS, {})
-        pieces = f"INDEX({{{of.source}_{PIECES[of.source]}}},{{source_row}})"
-        needed = or_zero(pieces)
+            paid_for = written("{cut.paid}", JOINS, {})
+            return f"IF({pieces}=0,0,{paid_for}*{lot}/{pieces})" if of.lot_row else paid_for
+        needed = lot if of.lot_row else pieces
         if of.bought_as == BY_KIT:
-            needed = f"IF({needed}=0,0,{kits_excel(of.source, self.thing, of.kits)})"
+            needed = f"IF({pieces}=0,0,{kits_excel(of.source, self.thing, of.kits)})"
         return f"{written('{material.rate}', JOINS, {})}*{needed}"
 
 
 JOINS = {
     "cut": Join(paid.TAB, "cut_row", "cut", maybe=True),
     "material": Join(materials.TAB, "material_row", "material", maybe=True),
+    "lot": Join(lots.TAB, "lot_row", "lot", maybe=True),
 }
 
 TAB = Tab(
@@ -112,6 +126,7 @@ TAB = Tab(
         Column("whole", "Of", NUMBER, path="chosen.whole"),
         Column("cut_row", "Last cut", COUNT, path="chosen.cut_row"),
         Column("material_row", "Material row", COUNT, path="chosen.material_row"),
+        Column("lot_row", "Lot", COUNT, path="chosen.lot_row"),
         Column("cost", "Cost", MONEY, "=[cost_excel]*{part}/{whole}"),
     ),
     purpose="What each run has of everything that is bought. Sort 1 is boards, 2 counted items, 3 fasteners.",
