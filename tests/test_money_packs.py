@@ -160,3 +160,12 @@ def test_a_kit_in_the_yard_is_used_first() -> None:
 
     assert made.bought("BALUSTER", "Needed", "On hand", "To buy") == (2, 1, 1)
     assert made.bought("BALUSTER", "Bought", "From yard", "Tax") == pytest.approx((30.0, 30.0, 3.0))
+
+
+def test_skirt_and_cap_in_one_kit_are_bought_once() -> None:
+    """130 in are two sections: two kits of trim at 10.00 serve the skirts and the caps of all three posts."""
+    trimmed = replace(BARE, skirt_item="TRIM", post_cap_item="TRIM")
+    trim = Price(item="TRIM", sold_as=KIT, price=10.0)
+    made = made_of((level(130.0),), (POST, RAIL, SINGLE, trim), assemblies=(trimmed,))
+
+    assert made.bought("TRIM", "Needed", "To buy", "Charged") == (2, 2, 20.0)

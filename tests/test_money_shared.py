@@ -9,14 +9,16 @@ from typing import Any
 
 import pytest
 
+from railbook import estimate
 from railbook.job.assemblies import INSIDE_RIM, Assembly
+from railbook.job.build import build
 from railbook.job.fastenings import BALUSTER_END, BOLT, SCREW, Fastening, post_joint
 from railbook.job.prices import BOARD, EACH, PACK, YARD_BOARD, Price
 from railbook.job.runs import Run
 from railbook.job.supports import EXISTING, Support
 from railbook.job.supports import POST as STANDS
 from tests.pencil import BARE, HOUSE, NO_FASTENERS, POST, RAIL, RATES, SINGLE, Read, made_of
-from tests.small_jobs import level
+from tests.small_jobs import level, tabs
 
 A = level(60.0)
 B = level(60.0, run="B", from_support="P2", to_support="W")  # shares P2 with A, ends at the house
@@ -186,3 +188,19 @@ def test_the_runs_of_a_job_add_up_to_it() -> None:
 
     assert made.row("Cost")["Total"] - made.row("Cost")["Other costs"] == pytest.approx(315.0)
     assert sum(made.by_run("Total").values()) == pytest.approx(315.0)
+
+
+def test_runs_of_one_saw_stop_share_by_their_pieces_after_an_edit_too() -> None:
+    """Balusters singly at 2.00. A of 60: 56 / 5.5 = 10.2, so 11; B of 66: 62 / 5.5 = 11.3, so 12. With balusters of
+    1 in: 56 / 5 = 11.2, so 12, and 62 / 5 = 12.4, so 13: the same rows then cost 24.00 and 26.00."""
+    runs = (level(60.0), level(66.0, run="B", from_support="P3", to_support="P4"))
+    rail = replace(RAIL, length=240.0)
+    typed = tabs(*runs, prices=(POST, rail, SINGLE), settings=RATES, assemblies=(BARE,))
+    job, _ = build(typed)
+    assert job is not None
+    choices, _ = estimate.choose(job, seconds=0.1)
+    thinner, _ = build({**typed, "assemblies": (replace(BARE, baluster_width=1.0),)})
+    assert thinner is not None
+
+    assert Read(estimate.lay_out(job, choices)).by_run("Counted items") == {"A": 22.0, "B": 24.0}
+    assert Read(estimate.lay_out(thinner, choices)).by_run("Counted items") == {"A": 24.0, "B": 26.0}

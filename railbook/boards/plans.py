@@ -73,11 +73,6 @@ class MaterialPlan:
         return sum(each.cost or 0.0 for each in self._own)
 
     @property
-    def lacks(self) -> int:
-        """Boards, by length, that are charged and whose price is not known."""
-        return sum(each.lacks for each in self._own)
-
-    @property
     def proof(self) -> str:
         """Whether no plan is better, and if nobody knows, how long one was looked for."""
         if self.of.proven:
@@ -120,7 +115,6 @@ TAB = Tab(
         Column("item", "Item", MARK, path="of.item", width=13),
         Column("boards", "Boards", COUNT, f"={_sum('bought')}+{_sum('taken')}"),
         Column("cost", "Cost", MONEY, f"={_sum('cost')}"),
-        Column("lacks", "Charged without a price", COUNT, f"={_sum('lacks')}"),
         Column("by_hand", "First fit, longest first", MONEY, path="of.by_hand"),
         Column("gap", "At most above the best", MONEY, path="of.gap"),
         Column("proof", "Plan", TEXT),

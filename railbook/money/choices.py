@@ -297,24 +297,25 @@ def _sort(each: Asked) -> int:
 def _lacking(
     of: Takeoff, asked: Sequence[Asked], bought: _Bought, runs: Sequence[RunCostChosen]
 ) -> Iterator[RunCostChosen]:
-    """Every run with the rows of Materials and Working plans of which it has a share, and what lacks a board."""
-    plans = {each.of.piece_row: each.of.material for each in of.sawn.planned}
+    """Every run with the rows of Materials and Working boards of which it has a share, and what lacks a board."""
+    offers: dict[int, set[int]] = {}
+    for cut in of.sawn.cuts:
+        offers.setdefault(cut.cut.piece.of.piece_row, set()).add(cut.board.of.offer_row)
     lacks: dict[tuple[str, str], tuple[set[int], set[int], list[int]]] = {}
     parts, without_board = _Parts(of), _uncut(of)
     for each in asked:
         for key, part in parts.of_all(each).items():
-            materials, of_plans, uncut = lacks.setdefault(key, (set(), set(), []))
+            materials, boards, uncut = lacks.setdefault(key, (set(), set(), []))
             if part <= 0 or not each.pieces:
                 continue
             if not each.of_boards:
                 materials.add(bought.rows[each.item])
-            elif each.row in plans:
-                of_plans.add(plans[each.row])
+            boards |= offers.get(each.row, set())
             if each.of_boards and each.row in without_board:
                 uncut.append(each.row)
     for run in runs:
-        materials, of_plans, uncut = lacks.get((run.source, run.run), (set(), set(), []))
-        yield run._replace(materials=tuple(sorted(materials)), plans=tuple(sorted(of_plans)), uncut=len(uncut))
+        materials, boards, uncut = lacks.get((run.source, run.run), (set(), set(), []))
+        yield run._replace(materials=tuple(sorted(materials)), offers=tuple(sorted(boards)), uncut=len(uncut))
 
 
 class _Parts:

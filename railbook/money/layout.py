@@ -185,7 +185,7 @@ def _run_costs(
     }
     whole = JobCosts(
         bought[0],
-        of.sawn.plans,
+        of.sawn.offers,
         any(each.status == RUN_AGAIN for rows in bought for each in rows),
         gaps,
     )

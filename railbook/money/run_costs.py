@@ -9,7 +9,7 @@ from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import STATUS, Column, Tab
 from railbook.basics.joins import Rests
 from railbook.basics.kinds import CHOICE, COUNT, INCH, MARK, MILLIMETRE, MONEY, NUMBER, TEXT, VERDICT, Kind
-from railbook.boards.plans import MaterialPlan
+from railbook.boards.offers import Offered
 from railbook.job.runs import HANDRAIL, LEVEL
 from railbook.job.settings import Settings
 from railbook.money.materials import Material
@@ -32,7 +32,7 @@ class RunCostChosen(NamedTuple):
     Attributes:
         source: its tab; `run` its mark.
         posts: new posts that it has; a shared one in parts.
-        materials: rows of tab Materials that it has a share of; `plans` those of tab Working plans.
+        materials: rows of tab Materials that it has a share of; `offers` those of tab Working boards.
         uncut: rows of the cut list, for it, that no board is planned for.
     """
 
@@ -40,7 +40,7 @@ class RunCostChosen(NamedTuple):
     run: str
     posts: float
     materials: tuple[int, ...] = ()
-    plans: tuple[int, ...] = ()
+    offers: tuple[int, ...] = ()
     uncut: int = 0
 
 
@@ -48,13 +48,13 @@ class JobCosts(NamedTuple):
     """What the runs have of the whole job.
 
     Attributes:
-        bought: rows of tab Materials; `plans` those of tab Working plans.
+        bought: rows of tab Materials; `offers` those of tab Working boards.
         stale: whether any of it asks for another run.
         gaps: what is in none of the figures.
     """
 
     bought: Sequence[Material]
-    plans: Sequence[MaterialPlan]
+    offers: Sequence[Offered]
     stale: bool
     gaps: Gaps
 
@@ -212,13 +212,13 @@ class RunCost:
         """Whether something that it has a share of has no price or no board."""
         of, whole = self.chosen, self.whole
         missing = any(whole.bought[row - 1].missing for row in of.materials)
-        return missing or any(whole.plans[row - 1].lacks for row in of.plans) or of.uncut > 0
+        return missing or any(whole.offers[row - 1].lacks for row in of.offers) or of.uncut > 0
 
     @property
     def unpriced_excel(self) -> str:
         """Formula part: the same."""
         missing = [f"INDEX({{materials_missing}},{row})" for row in self.chosen.materials]
-        lacks = [f"INDEX({{plans_lacks}},{row})" for row in self.chosen.plans]
+        lacks = [f"INDEX({{offers_lacks}},{row})" for row in self.chosen.offers]
         return f"{'+'.join([*missing, *lacks, '{uncut}'])}>0"
 
     @property
