@@ -274,8 +274,9 @@ def _shares(
         cut_row = last.get(each.row, 0) if each.of_boards else 0
         if way in (NOT_BOUGHT, IN_KIT) or (each.of_boards and not cut_row):
             continue
+        left = dict(bought.kits.get(each.key, {}))  # each kit is shared out once, also where two lots go into it
         for lot_row, lot, found in parts.of(each):
-            kits = bought.kits.get(each.key, {}).get(each.kit(lot), 0) if way == BY_KIT and lot else 0
+            kits = left.pop(each.kit(lot), 0) if way == BY_KIT and lot else 0
             if way == BY_KIT and lot and not kits:
                 continue
             share = ShareChosen(
