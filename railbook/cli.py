@@ -257,8 +257,9 @@ def _unproven(computed: "Estimate", *, may_search_longer: bool) -> Iterator[str]
     """Cutting plans that may not be the best, and what to do about it."""
     plans = [plan for plan in computed.rows["plans"] if plan.unproven]
     for plan in plans:
-        above = "" if plan.gap is None else f", at most {plan.gap:.2f} above it"
-        yield f"  plan of {plan.item}: {plan.proof}{above}"
+        gap, item = plan.of.gap, plan.of.item
+        above = "" if gap is None else f", at most {gap:.2f} above it"
+        yield f"  plan of {item}: {plan.proof}{above}"
     if plans and may_search_longer:
         yield f"  to look for cheaper plans for {LONGEST_SEARCH} seconds: --search {LONGEST_SEARCH}"
 

@@ -207,7 +207,7 @@ def test_a_result_is_read_however_large_its_other_tabs_are(
     assert result is not None
     with zipfile.ZipFile(result) as book:
         unpacked = sum(part.file_size for part in book.infolist())
-    monkeypatch.setattr(package, "LARGEST", unpacked // 4)
+    monkeypatch.setattr(package, "LARGEST", unpacked // 2)
 
     job, problems = estimate.read(result)
     assert job is not None, problems

@@ -127,7 +127,7 @@ def test_without_prices_a_plan_says_by_how_much_board_it_may_be_too_long() -> No
     """Length is what counts then: nothing is known in money."""
     known = rails(None, 0.0)
 
-    assert (known.gap, known.by_hand) == (None, None)
+    assert (known.of.gap, known.of.by_hand) == (None, None)
     assert known.proof.startswith("not proven best, at most ")
     assert known.proof.endswith('" too much, after 0.0 s of search')
 
@@ -135,7 +135,7 @@ def test_without_prices_a_plan_says_by_how_much_board_it_may_be_too_long() -> No
 def test_with_prices_a_plan_says_how_far_it_may_be_in_money() -> None:
     known = rails(6.4, 0.0)
 
-    assert known.gap > 0
+    assert known.of.gap > 0
     assert known.proof == "not proven best, after 0.0 s of search"
     assert rails(6.4, None).proof == BEST
 

@@ -170,7 +170,6 @@ TAB = Tab(
         Column("run", "Run", MARK),
         Column("line_row", "Run row", COUNT),
         Column("like_row", "Like row", COUNT),
-        Column("assembly_row", "Assembly row", COUNT, of="line"),
         Column("from_reach", "Past the From face", LENGTH, _at("from", _REACH)),
         Column("to_reach", "Past the To face", LENGTH, _at("to", _REACH)),
         Column("middle_length", "Middle length", LENGTH, "=({line.cap_clear}+{from_reach}+{to_reach})*{line.secant}"),
@@ -189,7 +188,7 @@ TAB = Tab(
     key="run",
     joins={
         "line": Join(lines.TAB, "line_row", "line"),
-        "assembly": Join(assemblies.TAB, "assembly_row", "line.measures.assembly"),
+        "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
         "joints": Join(joints.TAB, "line_row", "joints"),
         "from_met": Join(lines.TAB, "joints.from_other", "from_met", maybe=True),
         "to_met": Join(lines.TAB, "joints.to_other", "to_met", maybe=True),
