@@ -27,7 +27,7 @@ from tests.steep_stairs import STAIRS_JOB
 from tests.strategies import computed, random_job, random_rows
 
 SEEDS = range(1000, 1020)  # other jobs than the tests of single columns draw
-MANY_SECTIONS = 200
+MANY_SECTIONS = 100
 FAR_DOWN = "987654"  # a row whose number no formula holds
 
 
