@@ -329,8 +329,10 @@ def test_something_far_below_the_table_stops(desk: Desk) -> None:
 def sheet_of(computed: Estimate, title: str) -> list[list[Any]]:
     """Every value of one tab of the result that was written."""
     assert computed.result is not None
-    book = openpyxl.load_workbook(computed.result, data_only=True)
-    return [list(row) for row in book[title].iter_rows(values_only=True)]
+    book = openpyxl.load_workbook(computed.result, data_only=True, read_only=True)
+    rows = [list(row) for row in book[title].iter_rows(values_only=True)]
+    book.close()
+    return rows
 
 
 def test_a_run_left_out_is_listed_and_copied_with_what_was_typed(desk: Desk) -> None:
@@ -425,16 +427,21 @@ def test_marks_that_look_like_numbers_or_conditions_are_marks(desk: Desk) -> Non
 
 @pytest.mark.parametrize("kind", ["Winder", "winders", "Curved", "Cable", "Glass", "Gate", "Spiral"])
 def test_what_is_not_laid_out_is_refused_by_name(desk: Desk, kind: str) -> None:
-    """The run is left out with a reason of its own, the others are computed, and the word stays in the result."""
-    computed = desk.compute(typed("Kind", kind, row="B"))
+    """The run is left out with a reason of its own, and the others are computed."""
+    computed = desk.read(typed("Kind", kind, row="B"))
     problem = only(computed)
 
     assert problem.severity == LEFT_OUT
     assert problem.where.startswith("Runs!C")
     assert problem.what.startswith("run B: this version does not lay it out: ")
     assert computed_runs(computed) == ("A", "S1", "S2")
-    assert computed.result is not None
-    assert cell(openpyxl.load_workbook(computed.result), "Runs", "Kind", "B").value == kind
+    assert computed.rows["runs"][1].origin.texts["kind"] == kind
+
+
+def test_a_kind_that_is_not_laid_out_stays_in_the_result(desk: Desk) -> None:
+    rows = sheet_of(desk.compute(typed("Kind", "winders", row="B")), "Runs")
+
+    assert [row[2] for row in rows if row[0] == "B"] == ["winders"]
 
 
 def test_a_kind_that_nobody_knows_is_asked_for(desk: Desk) -> None:

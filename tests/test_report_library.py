@@ -23,7 +23,15 @@ from railbook.blank_form import draw_form
 from railbook.report import library
 from railbook.report.book import CREATED
 from railbook.report.cells import LONGEST, accepted, put, put_formula, put_label
-from railbook.report.library import QuickSheet, SealedWorkbook, UnsealedPackager, add_sheet, ready
+from railbook.report.library import (
+    QuickSheet,
+    QuickWorkbook,
+    SealedWorkbook,
+    SheafPackager,
+    UnsealedPackager,
+    add_sheet,
+    ready,
+)
 from railbook.report.names import YOUNGER
 from railbook.report.styles import Ink
 from tests.conftest import CELLS
@@ -59,6 +67,9 @@ COLUMNS = (0, 1, 2, 25, 26, 27, 51, 52, 701, 702)  # A to AB, AZ, BA, ZZ, AAA
 
 class OwnWay(Worksheet):
     """The same cells by the library's public methods; it finds which functions need a prefix itself."""
+
+    def pack(self) -> None:
+        """It keeps its cells as they are."""
 
     def put_blank(self, row: int, column: int, look: Format) -> None:
         accepted(self.write_blank(row, column, None, look))
@@ -240,15 +251,23 @@ def test_what_is_replaced_of_the_library_is_still_there() -> None:
     """A private method that a release renames would be ours alone, and never called."""
     replaced = {
         (base, name)
-        for own, base in ((QuickSheet, Worksheet), (SealedWorkbook, Workbook), (UnsealedPackager, Packager))
+        for own, base in (
+            (QuickSheet, Worksheet),
+            (QuickWorkbook, Workbook),
+            (SealedWorkbook, Workbook),
+            (SheafPackager, Packager),
+            (UnsealedPackager, Packager),
+        )
         for name, value in vars(own).items()
         if name.startswith("_") and not name.startswith("__") and callable(value)
     }
 
     assert replaced - {(Worksheet, "_keep")} == {
         (Worksheet, "_write_cell"),
+        (Worksheet, "_write_rows"),
         (Worksheet, "_prepare_formula"),
         (Workbook, "_get_packager"),
+        (Packager, "_filename"),
         (Packager, "_write_custom_file"),
     }
     assert not hasattr(Worksheet, "_keep")

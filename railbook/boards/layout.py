@@ -116,7 +116,7 @@ def _paid(boards: Sequence[PlannedBoard]) -> tuple[PaidCut, ...]:
     cuts = []
     for board in boards:
         for cut in board.cuts:
-            piece_row = cut.piece.of.piece_row
-            latest[piece_row] = PaidCut(cut, board, latest.get(piece_row))
-            cuts.append(latest[piece_row])
+            earlier = latest.get(cut.piece.of.piece_row)
+            cuts.append(PaidCut(cut, board, earlier, earlier.paid if earlier else 0.0))
+            latest[cut.piece.of.piece_row] = cuts[-1]
     return tuple(cuts)

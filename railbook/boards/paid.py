@@ -19,11 +19,13 @@ class PaidCut:
         cut: how it lies.
         board: the boards that it is cut from.
         earlier: the cut before it of the same row of the cut list.
+        before: what all pieces of that row cost up to `earlier`.
     """
 
     cut: Cut
     board: PlannedBoard = field(repr=False)
     earlier: "PaidCut | None" = field(repr=False)
+    before: float
 
     @property
     def earlier_row(self) -> int:
@@ -33,8 +35,7 @@ class PaidCut:
     @cached_property
     def paid(self) -> float:
         """What all pieces of its row of the cut list cost up to this one, as far as prices are known."""
-        before = self.earlier.paid if self.earlier else 0.0
-        return before + (self.cut.end - self.cut.start) * self.board.rate
+        return self.before + (self.cut.end - self.cut.start) * self.board.rate
 
 
 TAB = Tab(

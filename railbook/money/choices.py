@@ -178,7 +178,7 @@ def _kits(group: Iterable[Asked]) -> Iterator[tuple[Asked, dict[tuple[Any, ...],
     seen: set[tuple[Any, ...]] = set()
     for each in group:
         new = {key: kits for key, kits in each.kits.items() if key not in seen}
-        seen |= new.keys()
+        seen.update(new)
         if new:
             yield each, new
 

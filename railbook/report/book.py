@@ -14,7 +14,7 @@ from xlsxwriter.exceptions import FileSizeError
 from railbook.report.cells import accepted
 from railbook.report.down import write_down
 from railbook.report.layout import Sheet, first_row
-from railbook.report.library import SealedWorkbook
+from railbook.report.library import QuickWorkbook, SealedWorkbook
 from railbook.report.names import checked_titles, names_of
 from railbook.report.page import Page, write_page
 from railbook.report.paper import footer_code
@@ -59,7 +59,7 @@ def write_book(
     """
     checked_titles([*(sheet.tab.title for sheet in sheets), *(page.title for page in pages), LISTS_TITLE])
     made = _Memory()
-    book = Workbook(made, dict(OPTIONS)) if form else SealedWorkbook(made, dict(OPTIONS))
+    book = QuickWorkbook(made, dict(OPTIONS)) if form else SealedWorkbook(made, dict(OPTIONS))
     plan = Plan(
         book=book,
         styles=Styles(book),

@@ -54,8 +54,10 @@ def write_across(plan: Plan, sheet: Sheet) -> None:
     _set_view(target, sheet, form=plan.form)
     last = None if sheet.hidden else (last_printed_row(sheet, form=plan.form), max(1, sheet.last_on_paper))
     set_up(target, footer=plan.footer, table=Table(plan.unit, width, height, heads, last))
-    marks = sheet.tab.crew and any(column.repeats for column in sheet.tab.columns)
-    repeat_headers(target, across=sheets_across(width, marks=marks), key_columns=_key_columns(sheet))
+    if not sheet.hidden:  # a program that opens the file takes longer for repeated headers than for all cells
+        marks = sheet.tab.crew and any(column.repeats for column in sheet.tab.columns)
+        repeat_headers(target, across=sheets_across(width, marks=marks), key_columns=_key_columns(sheet))
+    target.pack()
 
 
 def _set_heights(target: Worksheet, sheet: Sheet, drawn: Sequence[Drawn], *, form: bool) -> tuple[float, float]:
