@@ -189,21 +189,24 @@ class Question:
     @cached_property
     def lasts(self) -> Lasts:
         """Every way in which one piece comes last on a board."""
-        parts = []
+        fits, befores, heads = [], [], []
         places = ((stock, place) for stock, all_of in enumerate(self.places) for place in all_of)
         for number, (stock, (slope, state, room)) in enumerate(places):
             for (low, high), kinds in self.ends.items():
                 fitting = kinds[self.taken[kinds] <= room] if high <= slope else kinds[:0]
                 for earlier in self._before(low, high, state) if len(fitting) else ():
-                    at = (slope * self.states + earlier) * (self.longest + 1) + room - self.taken[fitting]
-                    parts.append([fitting, at, np.full(len(fitting), stock), np.full(len(fitting), number)])
-        if not parts:
+                    fits.append(fitting)
+                    befores.append((slope * self.states + earlier) * (self.longest + 1) + room - self.taken[fitting])
+                    heads.append((stock, number, len(fitting)))
+        if not heads:
             none = np.zeros(0, dtype=np.int32)
             return Lasts(none, none, none, none, np.zeros(0, dtype=np.int64))
-        figures = [np.concatenate(part, dtype=np.int32) for part in zip(*parts, strict=True)]
-        order = np.argsort(figures[0], kind="stable")
-        kind, before, stocks, numbers = (figure[order] for figure in figures)
-        return Lasts(kind, before, stocks, numbers, np.flatnonzero(np.diff(kind, prepend=-1)))
+        stocks, numbers, sizes = np.array(heads, dtype=np.int32).T
+        kind, before = (np.concatenate(each, dtype=np.int32) for each in (fits, befores))
+        order = np.argsort(kind, kind="stable")
+        kind = kind[order]
+        stock_of, place_of = (np.repeat(each, sizes)[order] for each in (stocks, numbers))
+        return Lasts(kind, before[order], stock_of, place_of, np.flatnonzero(np.diff(kind, prepend=-1)))
 
     def _before(self, low: int, high: int, state: int) -> list[int]:
         """The states from which one piece leads to a state."""
