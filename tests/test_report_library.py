@@ -9,8 +9,10 @@ import html
 import random
 import re
 from collections.abc import Callable
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 from xlsxwriter import Workbook
@@ -24,6 +26,7 @@ from railbook.report import library
 from railbook.report.book import CREATED
 from railbook.report.cells import LONGEST, accepted, put, put_formula, put_label
 from railbook.report.library import (
+    BLOCK,
     QuickSheet,
     QuickWorkbook,
     SealedWorkbook,
@@ -245,6 +248,33 @@ def test_a_cell_that_is_written_otherwise_is_found(
 
     with pytest.raises(AssertionError, match="'A7'"):
         cells_alike(taken_apart(tmp_path / "faulty.xlsx"), own)
+
+
+def long_sheet(*, pack: bool) -> bytes:
+    """The XML of a sheet of several blocks of rows, one of them empty, with heights of rows."""
+    made = BytesIO()
+    book = QuickWorkbook(made, {"in_memory": True})
+    sheet, look = add_sheet(book, "Long"), book.add_format({"bold": True})
+    for row in (0, 1, 17, BLOCK - 1, BLOCK, 3 * BLOCK, 3 * BLOCK + 5, 4 * BLOCK - 1):
+        sheet.put_number(row, row % 5, row, look)
+        sheet.put_text(row, 7, f"row {row}", look)
+        sheet.write_boolean(row, 8, row % 2 == 0, look)
+    for row in (1, 2, BLOCK + 3, 3 * BLOCK):
+        sheet.set_row(row, 30)
+    if pack:
+        sheet.pack()
+        assert not sheet.table
+    book.close()
+    with ZipFile(made) as parts:
+        return parts.read("xl/worksheets/sheet1.xml")
+
+
+def test_a_packed_sheet_is_the_same_sheet() -> None:
+    packed = long_sheet(pack=True)
+
+    assert packed == long_sheet(pack=False)
+    assert packed.count(b"<row ") == 8 + 2
+    assert packed.count(b"<v>") == 24
 
 
 def test_what_is_replaced_of_the_library_is_still_there() -> None:

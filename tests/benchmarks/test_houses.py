@@ -1,5 +1,7 @@
 """The jobs that the whole-job benchmark measures are sound, and their formula cells are counted as they are written."""
 
+import inspect
+import sys
 from collections.abc import Mapping
 from dataclasses import fields
 from functools import cache
@@ -21,6 +23,7 @@ from tests.benchmarks.houses import Rows, draw, rows
 
 KINDS = pytest.mark.parametrize("alike", [True, False], ids=["alike", "different"])
 OPENING = 2  # cells of the live line under a title
+DEEPEST = 130  # calls within calls to a figure, of any job
 SECONDS = 0.05  # of work for the cutting plan: whether it is a good one is not asked here
 
 
@@ -56,6 +59,21 @@ def test_cells_counted_from_the_rows_are_those_of_the_workbook(*, alike: bool, t
     above = {tab.title: written[tab.title] - formula_cells(made.rows)[tab.name] for tab in TABS}
     assert {title: cells for title, cells in above.items() if not 0 <= cells <= OPENING} == {}
     assert sum(written.values()) > 1000
+
+
+def test_no_row_asks_all_the_rows_before_it() -> None:
+    """Figures that are added up along a job would end at the depth to which Python lets functions call one another."""
+    job, _ = build(typed(100, alike=True))
+    assert job is not None
+    choices, undivided = estimate.choose(job, seconds=SECONDS)
+    deepest, allowed = sys.getrecursionlimit(), len(inspect.stack()) + DEEPEST
+    sys.setrecursionlimit(allowed)
+    try:
+        made = estimate.lay_out(job, choices, undivided)
+        told = [column.value(row) for tab in TABS for row in made[tab.name] for column in tab.columns]
+    finally:
+        sys.setrecursionlimit(deepest)
+    assert len(told) > 10_000
 
 
 def test_the_workbook_holds_the_rows(tmp_path: Path) -> None:
