@@ -44,22 +44,23 @@ class Piece(Lot):
     """A saw stop: lots that are cut alike, sized by the first of them; lengths in the job's unit.
 
     Attributes:
-        lots: the lots, that one first; from `lots_row` of Working lots where they are several, else 0.
+        several: its lots where they are more than one, the first of them first; from `lots_row` of Working lots.
         crossings: line posts that a cap board runs over, from its lower or left end.
     """
 
-    lots: tuple[Lot, ...] = ()
+    several: tuple[Lot, ...] = ()
     lots_row: int = 0
     crossings: tuple[Crossing, ...] = ()
     box: str = BOX
 
     @property
-    def _is_shared(self) -> bool:
-        return len(self.lots) > 1
+    def lots(self) -> tuple[Lot, ...]:
+        """Its lots; a single one is the row itself."""
+        return self.several or (self,)
 
     def _lot_cells(self, column: str) -> list[str]:
         """Formula parts: a figure of each of its lots, which stand together; none where it has one or many."""
-        few = range(len(self.lots)) if 1 < len(self.lots) <= FEW else ()
+        few = range(len(self.several)) if len(self.several) <= FEW else ()
         return ["INDEX({lots_" + column + "},{lots_row}+" + f"{nth})" for nth in few]
 
     @cached_property
@@ -72,7 +73,7 @@ class Piece(Lot):
         """Formula part: the same."""
         if cells := self._lot_cells("pieces"):
             return "+".join(cells)
-        return "SUMIFS({lots_pieces},{lots_piece},{piece})" if self._is_shared else self.pieces_excel
+        return "SUMIFS({lots_pieces},{lots_piece},{piece})" if self.several else self.pieces_excel
 
     @property
     def length_text(self) -> str:
@@ -104,14 +105,14 @@ class Piece(Lot):
     @property
     def moved(self) -> bool:
         """Whether any of its lots asks for another run."""
-        return any(lot.status for lot in self.lots) if self._is_shared else super().moved
+        return any(lot.status for lot in self.several) if self.several else super().moved
 
     @property
     def moved_excel(self) -> str:
         """Formula part: the same."""
         if cells := self._lot_cells(STATUS):
             return ",".join(f'{cell}="run again"' for cell in cells)
-        return 'COUNTIFS({lots_piece},{piece},{lots_status},"run again")>0' if self._is_shared else super().moved_excel
+        return 'COUNTIFS({lots_piece},{piece},{lots_status},"run again")>0' if self.several else super().moved_excel
 
     @cached_property
     def status(self) -> str:

@@ -102,7 +102,7 @@ class Shop:
     @cached_property
     def shared_lots(self) -> tuple[Lot, ...]:
         """Lots that share a stop with others, those of one stop together."""
-        return tuple(lot for piece in self.pieces if len(piece.lots) > 1 for lot in piece.lots)
+        return tuple(lot for piece in self.pieces for lot in piece.several)
 
 
 TABS: Mapping[str, Tab] = {  # by the field of `Shop` that holds their rows
@@ -156,20 +156,19 @@ def pieces_of(job: Job, site: Site, shop: Shop, chosen: Sequence[Stop]) -> tuple
     lay_out, crossed = lots_laid_out(job, site, shop), _crossed(site)
     pieces, lots_row = [], 1
     for number, stop in enumerate(chosen, start=1):
-        shared = len(stop) if len(stop) > 1 else 0
-        pieces.append(_piece([lay_out(each, number) for each in stop], lots_row if shared else 0, crossed))
-        lots_row += shared
+        pieces.append(_piece([lay_out(each, number) for each in stop], lots_row, crossed))
+        lots_row += len(pieces[-1].several)
     return tuple(pieces)
 
 
 def _piece(lots: Sequence[Lot], lots_row: int, crossed: Sequence[tuple[Crossing, ...]]) -> Piece:
-    """One row of the cut list; of several lots the first stands in that row of theirs."""
+    """One row of the cut list; the first of several lots would stand in that row of theirs."""
     first = lots[0]
     figures = {each.name: getattr(first, each.name) for each in fields(Lot)}
     figures["where"] = first.gathered.marks(lot.group for lot in lots)
     crossings = crossed[first.source_row - 1] if first.source == "caps" else ()
-    members = (first, *(replace(lot, first=first) for lot in lots[1:]))
-    return Piece(**figures, lots=members, lots_row=lots_row, crossings=crossings)
+    several = (first, *(replace(lot, first=first) for lot in lots[1:])) if len(lots) > 1 else ()
+    return Piece(**figures, several=several, lots_row=lots_row if several else 0, crossings=crossings)
 
 
 def _crossed(site: Site) -> tuple[tuple[Crossing, ...], ...]:
