@@ -32,6 +32,17 @@ NOT_CARRIED = (
 )
 
 
+class Seconds(click.FloatRange):
+    """So many seconds, and what may be said in words where it is something else."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number; a usage error for anything else."""
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            self.fail(f"{value} is no number of seconds from {self.min:g} to {self.max:g}", param, ctx)
+
+
 class Commands(click.Group):
     """The commands, on any terminal: what the computer refuses is a sentence, and so is an interruption."""
 
@@ -80,7 +91,7 @@ def new(file: Path, unit: str) -> None:
 @click.option(
     "--search",
     "seconds",
-    type=click.FloatRange(0, LONGEST_SEARCH),
+    type=Seconds(0, LONGEST_SEARCH),
     metavar="SECONDS",
     help=f"Look so many seconds for a cheaper cutting plan, at most {LONGEST_SEARCH}; without it as long as suits the "
     "job, half a second for 100 sections.",

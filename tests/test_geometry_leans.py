@@ -515,6 +515,25 @@ def test_balusters_stand_plumb() -> None:
     assert len(two_rows) > 250
 
 
+@pytest.mark.parametrize("differ", [0.125, 0.25, -0.5])
+@pytest.mark.parametrize("sections", [2, 3, 4])
+def test_balusters_of_every_section_of_a_run_stand_plumb(sections: int, differ: float) -> None:
+    """Half of what two clears differ by is at the outer end of the first section, half at that of the last; posts
+    between are plumb. So the marks of the first serve no other section, though all its rails may be as long."""
+    run = level(200.0, clear_top=200.0 + differ, sections=sections)
+    worked = work(run, assemblies=(ENDLESS,), settings=ALLOWED)
+    more = {"A.1": differ / 2}  # how much further out the lower face is at the top
+    for section in (f"A.{number}" for number in range(1, sections + 1)):
+        layouts = [row for row in worked.rows["baluster_layout"] if section in row.used_in.split(", ")]
+        corners = [ALLOWED.fit_allowance - (more.get(section, 0.0) if row.rail == "Top" else 0.0) for row in layouts]
+        top, bottom = (
+            [corner + mark for mark in row.marks if mark is not None]
+            for corner, row in zip((corners * 2)[:2], (layouts * 2)[:2], strict=True)
+        )
+        assert top == pytest.approx(bottom, abs=ALLOWED.tape_step)
+        assert len(top) >= 8
+
+
 def test_widest_gap_beside_a_leaning_support_is_found() -> None:
     """The widest that a search over the height finds is the widest end gap of the two rows; as marked it is within
     a tape step of that, or of the gap between two balusters."""

@@ -123,6 +123,8 @@ def _cut(section: Section) -> tuple[object, ...]:
         round(section.clear_top, 9),
         round(section.lower_spread, 9),
         round(section.upper_spread, 9),
+        round(section.lower_more, 9),
+        round(section.upper_more, 9),
         line.guard.opening,
     )
 

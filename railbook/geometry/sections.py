@@ -377,6 +377,8 @@ PART = Part(
             "line.tangent": "like_line.tangent",
             "lower_spread": "like.lower_spread",
             "upper_spread": "like.upper_spread",
+            "lower_more": "like.lower_more",
+            "upper_more": "like.upper_more",
             "line.opening": "like_line.opening",
         },
     ),
