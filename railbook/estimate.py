@@ -15,7 +15,7 @@ from railbook.basics.progress import Tell, quiet
 from railbook.basics.version import VERSION
 from railbook.boards.choices import choose_cutting
 from railbook.boards.layout import CuttingChoices, lay_out_cutting
-from railbook.checks import checklist, summary, warnings
+from railbook.checks import checklist, story, summary, warnings
 from railbook.checks.check import NOT_MEASURED
 from railbook.checks.summary import LAID_OUT
 from railbook.checks.unseen import Seen, not_looked_at, not_measured
@@ -41,7 +41,6 @@ from railbook.tabs import (
     Rows,
     input_rows,
 )
-from railbook.takeoff import story
 from railbook.takeoff.choices import choose_shop, lay_out_shop
 from railbook.takeoff.layout import ShopChoices
 

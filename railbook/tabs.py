@@ -8,14 +8,14 @@ from typing import Any
 
 from railbook.basics.double_entry import Tab
 from railbook.boards import cutting_plan, pieces
-from railbook.checks import check, stairways, summary, warnings
+from railbook.checks import check, stairways, story, summary, warnings
 from railbook.checks.summary import LAID_OUT
 from railbook.fastening import bring_along, fasteners, run_fasteners
 from railbook.geometry import handrails, posts
 from railbook.job import assemblies, fastenings, flights, limits, paid, prices, runs, settings, supports
 from railbook.job.build import Job
 from railbook.money import buying, cost, materials, run_costs
-from railbook.takeoff import balusters, blocks, cut_list, story
+from railbook.takeoff import balusters, blocks, cut_list
 
 Rows = Mapping[str, Sequence[Any]]
 

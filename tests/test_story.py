@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from railbook import estimate
+from railbook.checks import story
+from railbook.checks.story import Story, story_of
 from railbook.estimate import Estimate
-from railbook.takeoff import story
-from railbook.takeoff.story import Story, story_of
 from tests.recalculation import LibreOffice, Shown, formula_cells, same
 from tests.small_jobs import WOOD, level, stair, work
 from tests.strategies import random_job

@@ -4,22 +4,23 @@ import dataclasses
 import inspect
 import re
 import sys
+import tomllib
 from collections.abc import Iterator
 from functools import cache
+from pathlib import Path
 from typing import NamedTuple, get_args, get_type_hints
 
 import pytest
 
 from railbook.basics.double_entry import Column, Tab, words
 from railbook.basics.kinds import INCH, LENGTH, MEASURED, SIGNED, TAPE
+from railbook.checks import story
 from railbook.job.limits import published
 from railbook.job.settings import RULE_SETS
 from railbook.tabs import INPUT_TABS, RESULT_TABS, TABS
-from railbook.takeoff import story
 from tests.strategies import random_job
 
-# Each may use the words of those before it.
-ROOMS = ("job", "geometry", "takeoff", "fastening", "boards", "money", "checks")
+PYPROJECT = Path(__file__).parents[1] / "pyproject.toml"
 LIMITS = {row.limit for row in published(RULE_SETS[0], INCH)}
 # Functions that Excel's documents, LibreOffice and `formulas` agree on; ROUND only settles and rounds halves up.
 ALLOWED = frozenset(
@@ -83,9 +84,16 @@ def _words_of(tab: Tab) -> Iterator[str]:
 
 
 @cache
+def _storeys() -> tuple[str, ...]:
+    """The layers of the import contract from the bottom up: each may use the words of those before it."""
+    contracts = tomllib.loads(PYPROJECT.read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"]
+    return tuple(reversed(next(each["layers"] for each in contracts if each["type"] == "layers")))
+
+
+@cache
 def _named_from(room: str) -> frozenset[str]:
     """Words of the tabs that a room may look at: its own and those below."""
-    below = ROOMS[: ROOMS.index(room) + 1]
+    below = _storeys()[: _storeys().index(room) + 1]
     return frozenset(word for tab in TABS if _rooms()[tab.name] in below for word in _words_of(tab)) | LIMITS
 
 
