@@ -267,6 +267,7 @@ def test_ctrl_c_leaves_no_half_file_and_no_traceback(quiet: Path, tmp_path: Path
     code = f"""
 import signal, tempfile, zipfile
 tempfile.tempdir = {str(parts)!r}
+signal.signal(signal.SIGINT, signal.default_int_handler)
 write, done = zipfile.ZipFile.writestr, []
 def interrupted(archive, *args, **more):
     write(archive, *args, **more)
