@@ -23,7 +23,7 @@ from railbook.job.limits import Limit, published
 from railbook.job.prices import BOARD, EACH, KIT, PACK, YARD_BOARD, Price
 from railbook.job.runs import BARE, CLOSED, FINISHED, HANDRAIL, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import RULE_SETS, Settings
-from railbook.job.supports import COLUMN, EXISTING, NEW, POST, WALL, Support
+from railbook.job.supports import COLUMN, EXISTING, KEEP, LOWER, NEW, POST, RAISE, STAND_PROUD, WALL, Support
 from tests.drawn_fastenings import drawn_fastenings
 from tests.drawn_money import drawn_payments, drawn_saw_and_rates
 from tests.taper import ITEMS, YES_OR_NO, Marks, Taper
@@ -55,11 +55,11 @@ def _assembly(taper: Taper, mark: str) -> Assembly:
     return Assembly(
         assembly=mark, description=taper.text(), post_item=either(None, *ITEMS), post_width=post,
         sleeve_item=either(None, *ITEMS), sleeve_width=post + length(0.5, 1.5) if taper.chance(0.5) else None,
-        post_below_sleeve=maybe(0, 0.25), post_proud=either(None, None, None, 0.0, length(0.5, 3)),
+        post_below_sleeve=maybe(0, 0.25), post_proud=either(*(None,) * 6, 0.0, length(0.5, 3)),
         post_cap_item=either(None, *ITEMS), skirt_item=either(None, *ITEMS), mount=either(*MOUNTS),
         below_surface=either(0.0, length(5, 12)),
         line_post_setback=maybe(1.5, 4), cap_item=either(None, *ITEMS), cap_width=maybe(5, 7.25),
-        cap_thickness=maybe(0.75, 1.5), cap_overhang=maybe(0, 1.5), cap_graspable=either(*YES_OR_NO),
+        cap_thickness=either(None, *(length(0.75, 1.5) for _ in range(4))), cap_overhang=maybe(0, 1.5), cap_graspable=either(*YES_OR_NO),
         top_rail_item=either(*ITEMS), top_rail_depth=length(1.5, 3.5), bottom_rail_item=either(*ITEMS),
         bottom_rail_depth=length(1.5, 3.5), bracket_fit=either(0.0, length(1 / 16, 1 / 2)),
         relief_cut=maybe(0.5, 1.5), baluster_item=either(*ITEMS), baluster_width=baluster,
@@ -104,8 +104,13 @@ class Site:
         self.flight_marks = Marks(self.taper, "F")
 
     def add(self, kind: str, low: str, high: str, direction: float | None, **measured: Any) -> None:
-        """One run between two supports."""
+        """One run between two supports, of any railing at any height unless told."""
         taper = self.taper
+        measured = {
+            "assembly": taper.either(*self.assemblies).assembly,
+            "height": taper.either(None, OWN, MEETS),
+            **measured,
+        }
         run = Run(
             run=self.run_marks.new(),
             location=taper.text(),
@@ -113,12 +118,10 @@ class Site:
             from_support=low,
             to_support=high,
             direction=direction,
-            assembly=taper.either(*self.assemblies).assembly,
             measured_to=taper.either(FINISHED, FINISHED, BARE),
             stair_side=taper.either(None, OPEN, OPEN, CLOSED),
             drop=taper.maybe(6, 120),
             sections=taper.either(None, None, None, None, 1, 2, 3),
-            height=taper.either(None, OWN, MEETS),
             notes=taper.text(),
             **measured,
         )
@@ -222,6 +225,31 @@ def _stairs(site: Site) -> None:
         )  # fmt: skip
 
 
+def _shared_post(site: Site) -> None:
+    """A post that a flight shares with a level guard at its top or foot, with both, or with another flight."""
+    taper = site.taper
+    railing = taper.either(*site.assemblies)
+    post, bearing = site.post_marks.new(), taper.either(0.0, 90.0)
+    flight, tangent, treads = _flight(site)
+    arrives = taper.chance(0.6)
+    lower, upper = taper.length(0, 9), taper.length(0, 9)
+    clear = lower + treads + upper
+    ends = (site.post_marks.new(), post) if arrives else (post, site.post_marks.new())
+    common: dict[str, Any] = {"assembly": railing.assembly}
+    site.add(
+        STAIR, *ends, bearing, flight=flight.flight, clear_bottom=clear, rise=taper.taped(clear * tangent),
+        lower_setback=lower, upper_setback=upper, **common, height=taper.either(MEETS, MEETS, OWN),
+    )  # fmt: skip
+    for turned in taper.either((0.0,), (0.0,), (90.0,), (0.0, 90.0)):
+        away = (bearing + turned) % 360
+        clear = taper.length(20, 80)
+        if arrives:
+            site.add(LEVEL, post, site.post_marks.new(), away, clear_bottom=clear, **common)
+        else:
+            site.add(LEVEL, site.post_marks.new(), post, (away + 180.0 * (turned != 0)) % 360, clear_bottom=clear,
+                     **common)  # fmt: skip
+
+
 def _ramp(site: Site) -> None:
     """A ramp, its surface starting at the lower post or beyond it."""
     taper = site.taper
@@ -270,6 +298,8 @@ def _supports(site: Site) -> Iterator[Support]:
                 standing_height=taper.maybe(30, 44),
                 gap_beyond=taper.maybe(0.5, 6),
                 notes=taper.text(),
+                heights=taper.either(None, None, KEEP, RAISE, LOWER, STAND_PROUD),
+                proud=taper.maybe(0, 3),
             )
 
 
@@ -302,7 +332,7 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
     marks = Marks(taper, "RAILING")
     site = Site(taper, [_assembly(taper, marks.new()) for _ in range(taper.draw.randint(1, 3))])
     while len(site.runs) < runs:
-        taper.either(_level_chain, _level_chain, _stairs, _stairs, _ramp, _handrail)(site)
+        taper.either(_level_chain, _level_chain, _stairs, _stairs, _shared_post, _ramp, _handrail)(site)
     settings = _settings(taper)
     fastenings = tuple(drawn_fastenings(taper, site.assemblies))
     prices = tuple(_price(taper) for _ in range(taper.draw.randint(0, 12)))

@@ -81,7 +81,7 @@ def test_ramp_guard_is_divided_from_the_wall_into_four_sections(garden: Estimate
 
     assert [each.clear for each in sections] == [1336.5] * 4
     assert [each.spacing for each in sections] == [1381.5, 1426.5, 1426.5, 1426.5]  # 45 beside the wall, else 90
-    assert row(garden, "lines", run="R").joints.from_joint == "Wall"
+    assert row(garden, "caps", run="R").from_end.kind == "Wall"
     assert row(garden, "posts", post="W1").cut == 0
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from railbook.geometry.joints import BEND, BUTT, CORNER, turn
+from railbook.geometry.joints import BEND, FLUSH, MITRE, turn
 from railbook.job.runs import MEETS, Run
 from tests.small_jobs import WOOD, Worked, flight, level, ramp, stair, work
 
@@ -95,7 +95,7 @@ def test_caps_in_line_with_a_flight_share_the_slope(riser: float, tread: float, 
     worked = work(up, on, assemblies=(LONG,), flights=(flight(riser, tread),))
     raked, flat = worked.row("caps", run="S"), worked.row("caps", run="A")
 
-    assert (raked.joints.to_joint, flat.joints.from_joint) == (BEND, BEND)
+    assert (raked.to_end.kind, flat.from_end.kind) == (BEND, BEND)
     assert raked.to_cut == pytest.approx(cut, abs=5e-4)
     assert abs(flat.from_cut) == pytest.approx(cut, abs=5e-4)
 
@@ -107,7 +107,7 @@ def test_raked_cap_at_a_plan_corner_is_butted_not_mitred() -> None:
     on = level(60.0, from_support="P2", to_support="P3", direction=90.0)
     raked = work(up, on, assemblies=(LONG,), flights=(flight(7.5, 10.0),)).row("caps", run="S")
 
-    assert raked.joints.to_joint == BUTT
+    assert raked.to_end.kind == FLUSH
     assert raked.to_cut == pytest.approx(36.87, abs=0.005)
     assert raked.to_reach == -(5.5 - 3.5) / 2
 
@@ -140,7 +140,7 @@ def corner(turned: float, *, width: float = 5.5) -> Worked:
 def test_level_corner_is_mitred_at_half_its_turn(turned: float, mitre: float) -> None:
     cap = corner(turned).row("caps", run="A")
 
-    assert cap.joints.to_joint == CORNER
+    assert cap.to_end.kind == MITRE
     assert cap.to_cut == pytest.approx(mitre)
 
 

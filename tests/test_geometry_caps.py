@@ -101,7 +101,7 @@ def test_caps_close_along_the_bevel_at_the_top_of_a_flight(seed: int) -> None:
     start = far - flat.long_point  # of its upper surface, the longer one
     on_deck = Polygon([(of.middle, under), (far, under), (far, under + thick), (start, under + thick)])
 
-    assert (raked.joints.from_joint, raked.joints.to_joint, flat.joints.from_joint) == (OPEN_END, BEND, BEND)
+    assert (raked.from_end.kind, raked.to_end.kind, flat.from_end.kind) == (OPEN_END, BEND, BEND)
     assert board.intersection(on_deck).area < EXACT
     assert lower == pytest.approx((of.middle, under), abs=EXACT)
     assert upper == pytest.approx((start, under + thick), abs=EXACT)
@@ -119,7 +119,7 @@ def test_caps_close_at_a_bend_at_the_foot_of_a_flight() -> None:
     worked = work(up, on, assemblies=(LONG,), flights=(flight(7.5, 10.0),))
     raked, flat = worked.row("caps", run="S"), worked.row("caps", run="A")
 
-    assert (raked.joints.from_joint, flat.joints.to_joint) == (BEND, BEND)
+    assert (raked.from_end.kind, flat.to_end.kind) == (BEND, BEND)
     assert flat.long_point == pytest.approx(66.25)
     assert raked.long_point == pytest.approx(82.8125)
 
@@ -203,7 +203,7 @@ def test_level_mitres_are_those_of_offset_lines(seed: int) -> None:
     assert cap.short_point == pytest.approx(min(last) - max(first), abs=EXACT)
     lengths = [high - low for low, high in edges]
     piece = worked.row("cut_list", part="Cap board", where="R1")
-    turned_alike = cap.joints.from_turn * cap.joints.to_turn < 0  # seen from the board's own middle
+    turned_alike = cap.from_end.turn * cap.to_end.turn < 0  # seen from the board's own middle
     assert piece.ends == (OPPOSED if turned_alike else PARALLEL)
     assert (max(lengths) == pytest.approx(cap.long_point, abs=EXACT)) == turned_alike
 

@@ -272,7 +272,7 @@ def test_cap_that_ends_at_a_wall_is_cut_to_its_face(seed: int) -> None:
     of = walled(seed)
     worked = work(of.case.run, assemblies=(of.case.assembly,), supports=of.supports, settings=ALLOWED)
     cap, strip = worked.only("caps"), of.strip()
-    kinds = (cap.joints.from_joint == AT_WALL, cap.joints.to_joint == AT_WALL)
+    kinds = (cap.from_end.kind == AT_WALL, cap.to_end.kind == AT_WALL)
 
     assert kinds == of.walls
     assert cap.middle_length == pytest.approx(strip.lower_edge, rel=EXACT)

@@ -17,7 +17,7 @@ from railbook.basics.joins import Join, Rests, differ, differ_excel, reader, thr
 from railbook.basics.kinds import TEXT, Kind
 
 WORD = re.compile(r"\{(\w+)\}")
-ROW_WORD = re.compile(r"\[(\w+)\]")
+ROW_WORD = re.compile(r"\[([\w.]+)\]")
 RUN_AGAIN = "run again"
 STATUS = "status"
 EXAMPLE = "EXAMPLE"  # the key of a row that only shows how a row is typed
@@ -66,7 +66,7 @@ class Column:
     @property
     def in_every_row(self) -> bool:
         """Whether every row holds the formula; one that is a row's own word alone may be empty."""
-        return bool(self.excel) and not self.when and not re.fullmatch(r"\[\w+\]", self.excel)
+        return bool(self.excel) and not self.when and not ROW_WORD.fullmatch(self.excel)
 
     def formula(self, row: object) -> str:
         """The formula of a row in words, the row's own words put in; empty where its value is plain.
@@ -143,7 +143,12 @@ class Part:
     def held_as(self, way: str) -> tuple[Column, ...]:
         """Its columns as the row answers for them that holds the object that way."""
         return tuple(
-            replace(each, path=f"{way}.{each.way}", when=f"{way}.{each.when}" if each.when else "")
+            replace(
+                each,
+                path=f"{way}.{each.way}",
+                when=f"{way}.{each.when}" if each.when else "",
+                excel=ROW_WORD.sub(lambda word: f"[{way}.{word[1]}]", each.excel),
+            )
             for each in self.columns
         )
 
@@ -340,7 +345,7 @@ def spoken(formula: str, row: object) -> str:
     >>> spoken("=INDEX({[quantity]},{part_row})", SimpleNamespace(quantity="runs_rise"))
     '=INDEX({runs_rise},{part_row})'
     """
-    return ROW_WORD.sub(lambda word: str(getattr(row, word[1])), formula)
+    return ROW_WORD.sub(lambda word: str(reader(word[1])(row)), formula)
 
 
 def words(formula: str) -> list[str]:

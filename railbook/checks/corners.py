@@ -1,239 +1,201 @@
-"""Where runs meet at a support: turns and caps that this version lays out as if they met square or in line.
+"""Where runs meet at a support: turns that are not laid out yet, and caps that end there in another way than asked.
 
-Every height stands on the surface that the post stands on. A run that ends at a post has its cap's underside at the
-height F at the post's face; walking away from the post it rises tau for each unit of level length (a flight that
-leaves upward +t, one that arrives from below -t). So at the post's middle it stands at F - D tau, with D half the face.
+Nothing is raised or lowered unasked: whatever closes badly, or only by ending one cap at the post, is told with both
+heights, which stand on the surface that the post stands on.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import combinations
-from typing import NamedTuple
 
-from railbook.basics.blank import when_known
-from railbook.basics.problem import LOOK, Problem
+from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
-from railbook.checks.remedies import at_most
-from railbook.geometry.joints import SHARPEST, STRAIGHT, turn
-from railbook.geometry.lines import Line
-from railbook.geometry.post_tops import PostTop, stands_of
+from railbook.checks.remedies import at_least, at_most
+from railbook.geometry.arrivals import Arrival
+from railbook.geometry.cap_ends import CapEnd
+from railbook.geometry.joining import MOST_RUNS
+from railbook.geometry.joints import (
+    AT_WALL,
+    CLASH,
+    CUT_OFF,
+    DIES,
+    EDGE,
+    PROUD,
+    SHARPEST,
+    SQUARE,
+    STEP,
+    STRAIGHT,
+    bend_past,
+    edge_apart,
+    is_square,
+    is_straight,
+    play_of,
+    slip,
+    turned,
+)  # fmt: skip
+from railbook.geometry.lifts import TO
 from railbook.geometry.survey import Site
 from railbook.job.runs import LEVEL, MEETS
-from railbook.job.supports import POST, Support
+from railbook.job.settings import Settings
+from railbook.job.supports import KEEP
 
-SQUARE = 90.0
-ONE_SLOPE = 0.01  # tangents that differ no more are one slope
-
-
-class Arrival(NamedTuple):
-    """One run at one of its two supports; lengths in the job's unit.
-
-    Attributes:
-        line: the run.
-        lower: whether the support is its From, which on a rake is the lower one.
-    """
-
-    line: Line
-    lower: bool
-
-    @property
-    def run(self) -> str:
-        """Its mark."""
-        return self.line.run
-
-    @property
-    def is_level(self) -> bool:
-        """Whether it is level."""
-        return self.line.kind == LEVEL
-
-    @property
-    def away(self) -> float | None:
-        """Bearing in which it leaves the support [degrees]; None where it was not taken."""
-        direction = self.line.measures.typed.direction
-        return when_known(lambda bearing: bearing if self.lower else bearing + 180.0, direction)
-
-    @property
-    def rise_away(self) -> float:
-        """What it gains for each unit of level length, walking away from the support."""
-        return self.line.tangent if self.lower else -self.line.tangent
-
-    @property
-    def support(self) -> Support | None:
-        """The support's row on tab Supports."""
-        return self.line.measures.from_typed if self.lower else self.line.measures.to_typed
-
-    @property
-    def ends_at_built(self) -> bool:
-        """Whether it ends at a wall or a column, where its cap stops."""
-        return self.support is not None and (self.support.kind or POST) != POST
-
-    @property
-    def has_cap(self) -> bool:
-        """Whether its cap runs over posts."""
-        assembly = self.line.measures.assembly
-        return bool(assembly.cap_thickness) and assembly.post_proud is None
-
-    @property
-    def board(self) -> tuple[float, float]:
-        """Width and thickness of its cap."""
-        return self.cap_width, self.cap_thickness
-
-    @property
-    def cap_thickness(self) -> float:
-        """Thickness of its cap, square to it."""
-        return self.line.measures.assembly.cap_thickness or 0.0
-
-    @property
-    def cap_plumb(self) -> float:
-        """Its cap's thickness, plumb."""
-        return self.cap_thickness * self.line.secant
-
-    @property
-    def cap_width(self) -> float:
-        """Width of its cap."""
-        return self.line.measures.assembly.cap_width or 0.0
-
-    @property
-    def face_height(self) -> float | None:
-        """Underside of its cap at the support's face."""
-        low, _, high = stands_of(self.line)
-        top = PostTop("", low if self.lower else high, self.line, self.line.line_row, self.support, 0)
-        return top.uphill if self.lower else top.downhill
-
-    @property
-    def middle_height(self) -> float | None:
-        """Underside of its cap over the middle of the support."""
-        face = self.line.measures.from_face if self.lower else self.line.measures.to_face
-        return when_known(lambda height: height - face / 2 * self.rise_away, self.face_height)
+PROUD_CURE = "choose Where heights differ: Post proud on tab Supports"
 
 
 def corner_problems(site: Site) -> Iterator[Problem]:
     """Everything about supports that runs share; at a wall or a column no caps meet and no post turns."""
-    for mark, met in _met(site).items():
-        if any(arrival.ends_at_built for arrival in met):
-            continue
-        for one, other in combinations(met, 2):
-            yield from _pair_problems(mark, one, other, met)
-        if any(arrival.away is None for arrival in met):
-            runs = ", ".join(arrival.run for arrival in met)
+    settings = site.chosen.settings
+    for mark, ends in _met(site).items():
+        arrivals = [end.arrival for end in ends]
+        if len(ends) > MOST_RUNS:
+            runs = ", ".join(each.run for each in arrivals)
+            what = f"{len(ends)} runs meet here ({runs}): no cap is laid out that ends at this post"
+            yield Problem(f"support {mark}", what, "end some of them at a post of their own beside it", LOOK)
+        for one, other in combinations(arrivals, 2):
+            yield from _turn_problems(mark, one, other)
+        for end in ends:
+            yield from _end_problems(mark, end, settings)
+        if len(ends) > 1 and any(each.away is None for each in arrivals):
+            runs = ", ".join(each.run for each in arrivals)
             what = f"runs {runs} meet here without a direction"
             yield Problem(f"support {mark}", what, "the cap is laid out straight on; fill in Direction", LOOK)
 
 
-def _met(site: Site) -> dict[str, list[Arrival]]:
-    """Support -> the runs that end there, where two or more do."""
-    met: dict[str, list[Arrival]] = {}
-    for line in site.lines:
-        typed = line.measures.typed
-        met.setdefault(typed.from_support or "", []).append(Arrival(line, lower=True))
-        met.setdefault(typed.to_support or "", []).append(Arrival(line, lower=False))
-    return {mark: arrivals for mark, arrivals in met.items() if len(arrivals) > 1}
+def _met(site: Site) -> dict[str, list[CapEnd]]:
+    """Support -> the ends there, where it is a post that two or more runs share."""
+    met: dict[str, list[CapEnd]] = {}
+    for end in site.cap_ends:
+        if end.kind != AT_WALL:
+            met.setdefault(end.arrival.support, []).append(end)
+    return {mark: ends for mark, ends in met.items() if len(ends) > 1}
 
 
-def _turned(one: Arrival, other: Arrival) -> float | None:
-    """Plan turn on arriving along one run and leaving along the other [degrees]; None without bearings."""
-    return when_known(lambda here, there: turn(arriving=here + 180.0, leaving=there), one.away, other.away)
-
-
-def _pair_problems(mark: str, one: Arrival, other: Arrival, met: Sequence[Arrival]) -> Iterator[Problem]:
-    """What is wrong with two runs at one support, of all that end there."""
-    turned = _turned(one, other)
-    angle = abs(turned or 0.0)
-    if angle > SHARPEST:
+def _turn_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]:
+    """Two runs that turn back, or that turn neither straight nor square."""
+    way = turned(one.arm, other.arm)
+    if abs(way) > SHARPEST:
         what = f"runs {one.run} and {other.run} leave support {mark} on one side of it"
         remedy = "correct one of the two directions; two runs that turn back need two posts, and a short run between"
         yield Problem(one.line.measures.typed.origin.cell("direction"), what, remedy, LOOK)
-        return
-    if min(angle, abs(angle - SQUARE)) > STRAIGHT:
-        side = "right" if (turned or 0.0) > 0 else "left"
-        what = f"from run {one.run} to run {other.run} the guard turns {angle:.4g} degrees {side}"
+    elif min(abs(way), abs(abs(way) - SQUARE)) > STRAIGHT:
+        side = "right" if way > 0 else "left"
+        what = f"from run {one.run} to run {other.run} the guard turns {abs(way):.4g} degrees {side}"
         remedy = (
-            "rails and caps there are laid out with the ends and lengths of a straight or square turn: measure and "
-            "cut that corner by hand, or correct the directions"
+            "rails there are laid out with the ends and lengths of a straight or square turn: measure and cut them by "
+            "hand, or correct the directions"
         )
         yield Problem(f"support {mark}", what, remedy, LOOK)
-    if one.has_cap and other.has_cap and not _butts_elsewhere(one, other, met, angle):
-        if not one.is_level and not other.is_level:
-            yield from _two_rakes(mark, one, other, is_straight=angle <= STRAIGHT)
-        yield from _apart(mark, one, other, angle)
-    elif one.has_cap != other.has_cap:
-        capped, bare = (one, other) if one.has_cap else (other, one)
-        what = f"the cap of run {capped.run} is laid out over the post as if run {bare.run} had one there"
-        yield Problem(f"support {mark}", what, "cut its end by hand, at the post's face or past it", LOOK)
 
 
-def _butts_elsewhere(one: Arrival, other: Arrival, met: Sequence[Arrival], angle: float) -> bool:
-    """Whether a rake goes on straight as a level run whose cap turns a corner there, against which it may butt."""
-    if one.is_level == other.is_level or angle > STRAIGHT:
-        return False
-    level = one if one.is_level else other
-    turns = (abs(_turned(level, third) or 0.0) for third in met if third.is_level and third is not level)
-    return any(abs(turned - SQUARE) <= STRAIGHT for turned in turns)
-
-
-def _two_rakes(mark: str, one: Arrival, other: Arrival, *, is_straight: bool) -> Iterator[Problem]:
-    """Two raked caps at one post, unless one goes on as the other."""
-    if is_straight and abs(one.rise_away + other.rise_away) <= ONE_SLOPE:
+def _end_problems(mark: str, end: CapEnd, settings: Settings) -> Iterator[Problem]:
+    """How one cap ends beside another, where it does not close with it."""
+    own, met = end.arrival, end.met
+    where = f"support {mark}"
+    if end.kind == PROUD and own.assembly.post_proud is None and own.assembly.cap_thickness:
+        what = f"the cap of run {own.run} ends at the post, which stands proud"
+        if not _wish(own):
+            yield Problem(where, what, "the other run's assembly has its posts proud: look whether this is meant", LOOK)
+    if met is None or own.middle is None or met.middle is None:
         return
-    where = "bend there" if is_straight else "meet round a corner, where two slopes close on no mitre"
-    what = f"the raked caps of runs {one.run} and {other.run} {where}"
-    yield Problem(f"support {mark}", what, "both are laid out to the middle of the post: cut their ends by hand there, "
-                  "or end both at the post and let it stand proud", LOOK)  # fmt: skip
+    if end.kind == CLASH and own.line_row < met.line_row:
+        yield Problem(where, f"caps clash: {_heights(own, met, settings)}", _cures(own, met, settings), LOOK)
+    if end.kind == CUT_OFF and not met.assembly.cap_thickness:
+        what = (
+            f"the cap of run {own.run} is cut off flush with the face of the post, beside run {met.run} without a cap"
+        )
+        yield Problem(where, what, "see that it covers the post, or let the post stand proud", LOOK)
+    told = _TOLD.get(end.kind)
+    if told is not None and own.assembly.cap_thickness:
+        kept = _wish(own) == KEEP
+        what = f"the cap of run {own.run} {told} run {met.run}: {_heights(own, met, settings)}"
+        yield Problem(where, what, _bring_together(own, met, settings), NOTE if kept and end.kind == DIES else LOOK)
 
 
-def _apart(mark: str, one: Arrival, other: Arrival, angle: float) -> Iterator[Problem]:
-    """Caps that do not meet: undersides over the middle of the post, or tops where one butts against a level cap."""
-    is_square = abs(angle - SQUARE) <= STRAIGHT
-    if one.is_level and other.is_level and angle > STRAIGHT and one.board != other.board:
-        what = f"caps of two sizes, of runs {one.run} and {other.run}, are cut to one mitre angle"
-        yield Problem(f"support {mark}", what, "cut that mitre by hand, from the corners of the two boards", LOOK)
-    flush = is_square and one.is_level != other.is_level
-    heights = _flush_tops(one, other) if flush else (one.middle_height, other.middle_height)
-    if heights[0] is None or heights[1] is None:
-        return
-    settings, apart = one.line.guard.settings, heights[0] - heights[1]
-    if abs(apart) <= settings.tape_step + 1e-6:
-        return
-    here, there, by = (tape_text(each, settings.tape_step, settings.unit) for each in (*heights, abs(apart)))
-    parts = "tops of the caps where one butts against the other" if flush else "undersides of the caps over its middle"
-    what = f"{parts}: run {one.run} {here}, run {other.run} {there} above its surface, {by} apart"
-    yield Problem(f"support {mark}", what, _bring_together(one, other, apart, is_square=is_square), LOOK)
+_TOLD = {
+    DIES: "ends at the face of the post, under that of",
+    EDGE: "ends at the edge of that of",
+    STEP: "ends at the face of the post, against that of",
+}
 
 
-def _flush_tops(one: Arrival, other: Arrival) -> tuple[float | None, float | None]:
-    """Tops of a raked and a level cap where the raked one reaches the level one's edge round a square turn."""
-    level, raked = (one, other) if one.is_level else (other, one)
-    edge = raked.rise_away * level.cap_width / 2
-    top = when_known(lambda middle: middle + edge + raked.cap_plumb, raked.middle_height)
-    tops = {level.run: level.line.guard.guard_height, raked.run: top}
-    return tops[one.run], tops[other.run]
+def _wish(arrival: Arrival) -> str:
+    """What is to be done at its support where heights differ; empty where nothing is said."""
+    measures = arrival.line.measures
+    support = measures.from_typed if arrival.is_from else measures.to_typed
+    return "" if support is None else support.heights or ""
 
 
-def _bring_together(one: Arrival, other: Arrival, apart: float, *, is_square: bool) -> str:
-    """What makes two caps meet; every other way is the user's own.
+def _heights(one: Arrival, other: Arrival, settings: Settings) -> str:
+    """Both heights, and how far they are apart."""
+    way = turned(one.arm, other.arm)
+    if one.arm.is_level != other.arm.is_level and is_square(way):
+        level, raked = (one, other) if one.arm.is_level else (other, one)
+        apart = edge_apart(level.arm, raked.arm, way)
+        tops = {level.run: level.arm.top, raked.run: level.arm.top + apart}
+        return _apart("tops where they meet", one, other, (tops[one.run], tops[other.run]), settings)
+    return _apart("undersides over its middle", one, other, (one.arm.under, other.arm.under), settings)
 
-    Args:
-        one: a run.
-        other: the run that it meets.
-        apart: how much higher the cap of the first one stands.
-        is_square: whether the guard turns a square corner there.
-    """
-    as_if = "both caps are laid out as if they met:"
-    if one.is_level and other.is_level:
-        return f"{as_if} give the two guards one height and one cap, or end the lower cap at the post"
-    level, raked = (one, other) if one.is_level else (other, one)
-    by_hand = "end the lower cap at the post, or let posts stand proud"
-    guard = raked.line.guard
-    alike = level.cap_width == raked.cap_width if is_square else level.cap_thickness == raked.cap_thickness
-    would_meet = level.is_level and alike and same(guard.level_height, level.line.guard.guard_height)
-    if not would_meet or raked.lower or raked.line.measures.typed.height == MEETS:
-        return f"{as_if} raise or lower one guard by that much, {by_hand}"
-    met_height = (guard.guard_height or 0.0) - (apart if raked is one else -apart)
-    if met_height >= guard.height_limit - 1e-6:
-        return f"{as_if} choose Height: Meets level guard for run {raked.run}, or {by_hand}"
-    back = (raked.line.measures.upper_setback or 0.0) - (guard.height_limit - met_height) / guard.tangent
-    nearer = at_most(back + raked.line.measures.to_taken, guard.settings)  # as it was taped
-    return (
-        f"{as_if} move the upper post to an upper setback of at most {nearer} and choose Height: Meets level guard for "
-        f"run {raked.run} (from where it stands the guard would be too low), or {by_hand}"
+
+def _apart(what: str, one: Arrival, other: Arrival, heights: tuple[float, float], settings: Settings) -> str:
+    here, there, by = (
+        tape_text(each, settings.tape_step, settings.unit) for each in (*heights, abs(heights[0] - heights[1]))
     )
+    return f"{what}: run {one.run} {here}, run {other.run} {there}, {by} apart"
+
+
+def _cures(one: Arrival, other: Arrival, settings: Settings) -> str:
+    """What makes two caps that clash close, or lets one end under the other, each with its figure."""
+    way, play = turned(one.arm, other.arm), play_of(settings.unit)
+    cures = []
+    if is_straight(way) and same(one.arm.thick, other.arm.thick):
+        bends = abs(one.arm.rise + other.arm.rise)
+        short = (abs(bend_past(one.arm, other.arm)) - one.arm.half + play.bearing) * bends
+        cures.append(
+            f"bring the two guards {at_least(max(short, 0.0), settings)} nearer in height, where their caps bend"
+        )
+    elif is_square(way) and one.arm.is_level != other.arm.is_level:
+        level, raked = (one, other) if one.arm.is_level else (other, one)
+        apart = edge_apart(level.arm, raked.arm, way)
+        verb = "lower" if apart > 0 else "raise"
+        cures.append(f"{verb} the guard of run {raked.run} by {at_least(abs(apart), settings)}, so that both are flush")
+    rooms = [(slip(cover.arm, low.arm, way, cover.arm.overhang), low.run, cover.run)
+             for cover, low in ((one, other), (other, one))]  # fmt: skip
+    room, low_run, cover_run = max(rooms)
+    cures.append(f"lower the guard of run {low_run} by {at_least(-room, settings)}, so that its cap ends under that of "
+                 f"{cover_run}")  # fmt: skip
+    return f"neither cap is laid out: {'; or '.join(cures)}; or {PROUD_CURE}"
+
+
+def _bring_together(low: Arrival, cover: Arrival, settings: Settings) -> str:
+    """What makes two caps meet; every other way is the user's own."""
+    level, raked = (low, cover) if low.arm.is_level else (cover, low)
+    choice = "if they are to meet, choose Raise the lower or Lower the higher on tab Supports"
+    by_hand = f"nothing to do if this is meant; {choice}"
+    guard = raked.line.guard
+    square = is_square(turned(low.arm, cover.arm))
+    if (
+        level.line.kind != LEVEL
+        or raked.line.kind == LEVEL
+        or raked.end != TO
+        or not (square or is_straight(turned(low.arm, cover.arm)))
+    ):
+        return by_hand
+    if raked.line.measures.typed.height == MEETS or not same(guard.level_height, level.line.guard.guard_height):
+        return by_hand
+    met_height = _met_height(raked, level, square=square)
+    if met_height >= guard.height_limit - 1e-6:
+        return f"{by_hand}, or Height: Meets level guard for run {raked.run}"
+    back = (raked.line.measures.upper_setback or 0.0) - (guard.height_limit - met_height) / guard.tangent
+    nearer = at_most(back + raked.line.measures.to_taken, settings)  # as it was taped
+    return (
+        f"{by_hand}; from where it stands a guard that meets the level one is too low: for that move the upper post to "
+        f"an upper setback of at most {nearer} and choose Height: Meets level guard for run {raked.run}"
+    )
+
+
+def _met_height(raked: Arrival, level: Arrival, *, square: bool) -> float:
+    """Height of a raked guard whose cap meets the level one."""
+    height = raked.line.guard.guard_height or 0.0
+    if square:
+        return height - edge_apart(level.arm, raked.arm, turned(raked.arm, level.arm))
+    return height - (raked.arm.under - level.arm.under)

@@ -7,9 +7,9 @@ from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import round_to
 from railbook.basics.units import tape_text
 from railbook.checks.remedies import at_most, said
+from railbook.geometry.cap_ends import AT_EDGES
 from railbook.geometry.flights import FlightWorking
-from railbook.geometry.guards import Guard
-from railbook.geometry.joints import BEND, BUTT
+from railbook.geometry.guards import TO_A_LEVEL_GUARD, Guard
 from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
@@ -56,7 +56,7 @@ def _arrivals(site: Site) -> Iterator[Problem]:
     """Raked guards that are to meet a level one where there is none."""
     for guard in site.guards:
         typed = guard.measures.typed
-        if guard.kind != LEVEL and typed.height == MEETS and guard.joints.to_joint not in (BEND, BUTT):
+        if guard.meets.how == TO_A_LEVEL_GUARD:
             what = f"run {guard.run} meets no level guard at support {typed.to_support}"
             yield Problem(typed.origin.cell("height"), what, "choose Height: Own, or correct the marks", LOOK)
 
@@ -87,9 +87,9 @@ def _one_height(guards: Sequence[Guard]) -> str:
 
 def _under_level_caps(site: Site) -> Iterator[Problem]:
     """Raked top rails that run up into the overhang of the level cap at their upper post."""
-    for line in site.lines:
-        end, guard = line.joints.to_end, line.guard
-        met = site.guards[end.other_row - 1] if end.kind == BUTT and end.other_row else None
+    for cap in site.caps:
+        end, line, guard = cap.to_end, cap.line, cap.line.guard
+        met = end.met.line.guard if end.met is not None and end.kind in AT_EDGES and line.kind != LEVEL else None
         if met is None or None in (guard.guard_height, met.guard_height, line.measures.upper_setback):
             continue
         overhang = ((met.measures.assembly.cap_width or 0.0) - line.measures.to_face) / 2

@@ -83,7 +83,7 @@ def lay_out_fastening(job: Job, site: Site, shop: Shop, choices: FasteningChoice
     """Every row of the fastening tabs of the job with these choices."""
     sections = _sections(job, site, shop, choices)
     sums = tally(site.posts, sections)
-    places = tuple(Places(line.run, line.line_row, line, sums) for line in site.lines)
+    places = tuple(Places(cap.run, cap.line_row, cap.line, cap, sums) for cap in site.caps)
     filled = sum(bool(each.item or each.origin.texts.get("item")) for each in job.fastenings)
     tabs: dict[str, Sequence[Counting]] = {PLACES_TAB: places, HANDRAILS_TAB: site.handrails}
     counted = Counted(tabs, sections, _stale(site, shop), len(choices.known), filled)

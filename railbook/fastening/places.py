@@ -1,8 +1,8 @@
 """Working places: what of every run's joints must be counted run by run.
 
 A post that runs share is counted with the run that sets its height. A cap board lies on the posts
-between its sections and on those at its ends, but not where it stops at a wall or butts against
-another board; where posts stand proud it lies on none.
+between its sections and on those at its ends, but not where it stops at a wall, at the face of a post or at the edge
+of another board; where posts stand proud it lies on none.
 """
 
 from collections import Counter
@@ -15,8 +15,9 @@ from railbook.basics.blank import or_zero
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.joins import Join
 from railbook.basics.kinds import COUNT, MARK
-from railbook.geometry import joints, lines
-from railbook.geometry.joints import AT_WALL, BUTT
+from railbook.geometry import lines
+from railbook.geometry.caps import Cap
+from railbook.geometry.joints import AT_WALL, CLASH, DIES, EDGE, FLUSH, PROUD, REFUSED, STEP
 from railbook.geometry.lines import Line
 from railbook.geometry.posts import Post
 from railbook.job import assemblies, supports
@@ -34,7 +35,7 @@ from railbook.job.supports import WALL, Support
 from railbook.takeoff.section_counts import SectionCount
 
 RAIL_ENDS = 4  # of one section: two rails, two ends
-NO_CAP_LIES = (AT_WALL, BUTT)  # ends of a cap board that stop short of the post
+NO_CAP_LIES = (AT_WALL, FLUSH, EDGE, DIES, STEP, PROUD, CLASH, REFUSED)  # ends of a cap that are not over the post
 
 
 class Tally(NamedTuple):
@@ -74,6 +75,7 @@ class Places:
     run: str
     line_row: int
     line: Line
+    cap: Cap = field(repr=False)
     tally: Tally = field(repr=False)
 
     @property
@@ -107,8 +109,12 @@ class Places:
         """Posts that its cap board lies on."""
         if not self.assembly.cap_thickness or self.assembly.post_proud is not None:
             return 0
-        ends = (self.line.joints.from_joint, self.line.joints.to_joint)
-        return self.line.sections - 1 + sum(end not in NO_CAP_LIES for end in ends)
+        return self.line.sections - 1 + self.ends_over
+
+    @property
+    def ends_over(self) -> int:
+        """Its ends that lie over a post."""
+        return sum(end.kind not in NO_CAP_LIES for end in (self.cap.from_end, self.cap.to_end))
 
     @cached_property
     def joints(self) -> Mapping[str, int]:
@@ -131,7 +137,6 @@ def _is_wall(support: Support | None) -> bool:
 
 
 _WALL = 'IF({line.END_row}=0,0,IF({END_support.kind}="Wall",1,0))'
-_CAP = 'IF(OR({joints.END_joint}="Wall",{joints.END_joint}="Butt"),0,1)'
 
 
 def _ends(formula: str) -> str:
@@ -154,13 +159,12 @@ TAB = Tab(
             "=2*SUMIFS({sections_balusters},{sections_line_row},{line_row})"),
         Column("cap_to_post", "Cap to post", COUNT,
             f'=IF(OR({or_zero("{assembly.cap_thickness}")}=0,{{assembly.post_proud}}<>""),0,'
-            f"{{line.sections}}-1+{_ends(_CAP)})"),
+            "{line.sections}-1+[ends_over])"),
     ),
     purpose="What of every run's joints is counted run by run. A shared post counts with the run that sets its height.",
     key="run",
     joins={
         "line": Join(lines.TAB, "line_row", "line"),
-        "joints": Join(joints.TAB, "line_row", "line.joints"),
         "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
         "from_support": Join(supports.TAB, "line.from_row", "line.measures.from_typed", maybe=True),
         "to_support": Join(supports.TAB, "line.to_row", "line.measures.to_typed", maybe=True),

@@ -1,22 +1,27 @@
 """Cap boards: how far each reaches past the faces of its two supports, and how its ends are cut.
 
-Caps run over posts. A level corner of turn T is mitred at T/2. In line with a rake both caps are cut at
-half the slope; at the top of a flight the upper surface is the longer one, at its foot the underside.
-A raked cap met at a plan corner cannot close on one mitre: it butts against the level cap.
+A level corner is mitred. In line with a rake both caps are cut at half of what the slopes bend; on a ridge the upper
+surface is the longer one, in a valley the underside. A cap that ends at the edge of a level one, or on the face of a
+post under another, is cut plumb. Where two caps can do none of these, neither is laid out.
 """
 
 import math
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 
+from railbook.basics.blank import when_known
 from railbook.basics.double_entry import STATUS, Column, Tab
-from railbook.basics.joins import Join, Rests
+from railbook.basics.joins import Join, Rests, written
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
-from railbook.geometry import joints, lines
-from railbook.geometry.joints import AT_WALL, BEND, BUTT, CORNER, DOUBLED_BACK, OPEN_END, End, Joints
+from railbook.geometry import cap_ends, lines
+from railbook.geometry.cap_ends import AT_EDGES, BARE, CAPPED, ON_FACES, STANDS_PROUD, CapEnd, form_of
+from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, SAME, SQUARE
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
+from railbook.geometry.margins import TOGETHER, bend_excel, edge_excel, met_said, own_said
 from railbook.job import assemblies
 from railbook.job.assemblies import Assembly
+from railbook.job.runs import LEVEL
 
 
 @dataclass(frozen=True)
@@ -25,16 +30,29 @@ class Cap:
 
     Attributes:
         run: mark of its run `line`, at `line_row` of Working runs.
-        joints: how it ends.
-        from_met: the run that it meets at From, `to_met` at To; None where it meets none.
+        from_end: how it ends at From, at `from_row` of Working cap ends; `to_end` at To.
     """
 
     run: str
     line: Line = field(repr=False)
     line_row: int
-    joints: Joints = field(repr=False)
-    from_met: Line | None = field(repr=False)
-    to_met: Line | None = field(repr=False)
+    from_end: CapEnd = field(repr=False)
+    to_end: CapEnd = field(repr=False)
+
+    @property
+    def from_row(self) -> int:
+        """Row of its From end on Working cap ends."""
+        return 2 * self.line_row - 1
+
+    @property
+    def to_row(self) -> int:
+        """Row of its To end."""
+        return 2 * self.line_row
+
+    @property
+    def is_laid_out(self) -> bool:
+        """Whether both ends can be built."""
+        return not {self.from_end.kind, self.to_end.kind} & set(NOT_LAID_OUT)
 
     @property
     def like_row(self) -> int:
@@ -53,113 +71,223 @@ class Cap:
     @cached_property
     def from_reach(self) -> float:
         """Level distance past the From face, at the middle of the board."""
-        return self._reach(self.joints.from_end, self.line.measures.from_face)
+        return self.from_end.past
 
     @cached_property
     def to_reach(self) -> float:
-        """Level distance past the To face, at the middle of the board."""
-        return self._reach(self.joints.to_end, self.line.measures.to_face)
+        """Level distance past the To face."""
+        return self.to_end.past
 
-    def _reach(self, end: End, face: float) -> float:
-        if end.kind == AT_WALL:
-            return 0.0
-        if end.kind in (OPEN_END, DOUBLED_BACK):
-            return face + (self._assembly.cap_overhang or 0.0)
-        if end.kind == BUTT:
-            return -((self._assembly.cap_width or 0.0) - face) / 2
-        return face / 2
+    @property
+    def from_reach_excel(self) -> str:
+        """Formula part of `from_reach`."""
+        return _in_words(_past_words(self.from_end.kind, *self.from_end.ends), FROM)
 
-    @cached_property
-    def middle_length(self) -> float:
-        """Along the middle of the board; of a raked cap, along its underside."""
-        reach = self.line.lean.cap_clear + self.from_reach + self.to_reach
-        return reach * self.line.secant
+    @property
+    def to_reach_excel(self) -> str:
+        """Formula part of `to_reach`."""
+        return _in_words(_past_words(self.to_end.kind, *self.to_end.ends), TO)
 
     @cached_property
     def from_cut(self) -> float:
         """Saw setting at From, from square; the sign tells which way it leans [degrees]."""
-        if self.joints.from_end.kind == AT_WALL:
-            return self.line.measures.slope_angle - self.line.lean.from_lean
-        return self._cut(self.joints.from_end, self.joints.from_turn, self.from_met, -1)
+        return self.from_end.cut
 
     @cached_property
     def to_cut(self) -> float:
         """Saw setting at To, from square [degrees]."""
-        if self.joints.to_end.kind == AT_WALL:
-            return self.line.measures.slope_angle + self.line.lean.to_lean
-        return self._cut(self.joints.to_end, self.joints.to_turn, self.to_met, 1)
+        return self.to_end.cut
 
-    def _cut(self, end: End, turned: float, met: Line | None, side: int) -> float:
-        if end.kind == CORNER:
-            return turned / 2
-        longer_above = side if end.upper else -side
-        slope = self.line.measures.slope_angle
-        if end.kind == BUTT:
-            return longer_above * slope
-        if end.kind != BEND or met is None:
-            return 0.0
-        return longer_above * abs(slope - met.measures.slope_angle) / 2
+    @property
+    def from_cut_excel(self) -> str:
+        """Formula part of `from_cut`."""
+        return self._cut_excel(self.from_end)
+
+    @property
+    def to_cut_excel(self) -> str:
+        """Formula part of `to_cut`."""
+        return self._cut_excel(self.to_end)
+
+    def _cut_excel(self, end: CapEnd) -> str:
+        is_level = self.line.kind == LEVEL
+        return _in_words(_cut_words(end.kind, *end.ends, is_level=is_level), end.arrival.end)
+
+    @cached_property
+    def middle_length(self) -> float | None:
+        """Along the middle of the board; of a raked cap, along its underside; None where an end cannot be built."""
+        reach = self.line.lean.cap_clear + self.from_reach + self.to_reach
+        return reach * self.line.secant if self.is_laid_out else None
 
     @cached_property
     def mitre_gain(self) -> float:
-        """Long point less middle: half the width times the tangents of both mitres."""
-        return (self._assembly.cap_width or 0.0) / 2 * sum(self._tangents(CORNER))
+        """Long point less middle: half the width times the tangents of both cuts that turn the saw."""
+        return (self._assembly.cap_width or 0.0) / 2 * sum(_tangent(end) for end in self._ends if turns_saw(end))
+
+    @property
+    def _ends(self) -> tuple[CapEnd, CapEnd]:
+        return self.from_end, self.to_end
+
+    @property
+    def turned_excel(self) -> str:
+        """Formula part: tangents of the cuts that turn the saw."""
+        return "+".join(_turned_by(end) for end in self._ends)
+
+    @property
+    def tilted_excel(self) -> str:
+        """Formula part: tangents of those that tilt the blade and make the upper side longer."""
+        return "+".join(_tilted_by(end) for end in self._ends)
 
     @cached_property
     def bend_gain(self) -> float:
-        """What bevels at the top of a flight and plumb cuts at a wall add above, where the upper side is longer."""
-        return (self._assembly.cap_thickness or 0.0) * (sum(self._tangents(BEND, BUTT)) + self._wall_points)
+        """What bevels and plumb cuts add above, where the upper side is longer."""
+        low, high = math.tan(math.radians(self.from_cut)), math.tan(math.radians(self.to_cut))
+        above = (max(0.0, -low) if tilts_saw(self.from_end) else 0.0) + (
+            max(0.0, high) if tilts_saw(self.to_end) else 0.0
+        )
+        return (self._assembly.cap_thickness or 0.0) * above
+
+    @cached_property
+    def long_point(self) -> float | None:
+        """What the stock must hold."""
+        return when_known(lambda middle: middle + self.mitre_gain + self.bend_gain, self.middle_length)
+
+    @cached_property
+    def short_point(self) -> float | None:
+        """The shorter edge between two mitres."""
+        return when_known(lambda middle: middle - self.mitre_gain, self.middle_length)
 
     @property
-    def _wall_points(self) -> float:
-        """Tangents of the cuts at walls, as far as the upper side stands out past the underside."""
-        low = math.tan(math.radians(self.from_cut)) if self.joints.from_end.kind == AT_WALL else 0.0
-        high = math.tan(math.radians(self.to_cut)) if self.joints.to_end.kind == AT_WALL else 0.0
-        return max(0.0, -low) + max(0.0, high)
+    def form(self) -> str:
+        """Whether the posts of its railing stood proud, or a cap ran over them, when the ends were chosen."""
+        return self.from_end.form
 
-    def _tangents(self, *kinds: str) -> list[float]:
-        ends = ((self.joints.from_end, self.from_cut), (self.joints.to_end, self.to_cut))
-        return [
-            math.tan(math.radians(abs(cut)))
-            for end, cut in ends
-            if end.kind in kinds and (end.upper or end.kind == CORNER)
-        ]
+    @property
+    def reformed(self) -> bool:
+        """Whether its railing has a cap now and had none, or the other way, or lets its posts stand proud."""
+        return form_of(self._assembly) != self.form
 
-    @cached_property
-    def long_point(self) -> float:
-        """What the stock must hold."""
-        return self.middle_length + self.mitre_gain + self.bend_gain
+    @property
+    def slipped(self) -> bool:
+        """Whether a joint can no longer be built as laid out."""
+        return any(end.slipped for end in self._ends)
 
-    @cached_property
-    def short_point(self) -> float:
-        """The shorter edge between two mitres."""
-        return self.middle_length - self.mitre_gain
+    @property
+    def turned(self) -> bool:
+        """Whether a turn is another one than its joint was chosen for."""
+        return any(end.turned for end in self._ends)
+
+    @property
+    def uneven(self) -> bool:
+        """Whether two caps that were equally thick are no longer so, or the other way."""
+        return any(end.uneven for end in self._ends)
+
+    @property
+    def slipped_excel(self) -> str:
+        """Formula part of `slipped`."""
+        return ",".join(_in_words(end.slipped_excel, end.arrival.end) for end in self._ends)
+
+    @property
+    def turned_away_excel(self) -> str:
+        """Formula part of `turned`."""
+        return ",".join(_in_words(end.turned_excel, end.arrival.end) for end in self._ends)
+
+    @property
+    def uneven_excel(self) -> str:
+        """Formula part of `uneven`."""
+        return ",".join(_in_words(end.uneven_excel, end.arrival.end) for end in self._ends)
 
     @cached_property
     def status(self) -> str:
-        """Asks for another run when its own run or one that it meets does."""
+        """Asks for another run when its own run or one that it meets does, or a joint cannot be built any more."""
         return TAB.status_of(self)
 
 
-_REACH = (
-    '=IF({joints.END_joint}="Wall",0,IF(OR({joints.END_joint}="End",{joints.END_joint}="Doubled back"),'
-    '{line.END_face}+{assembly.cap_overhang},IF({joints.END_joint}="Butt",-({assembly.cap_width}-{line.END_face})/2,'
-    "{line.END_face}/2)))"
-)
-_CUT = (
-    '=IF({joints.END_joint}="Wall",{slope}LEANS{line.END_lean},IF({joints.END_joint}="Corner",{joints.END_turn}/2,'
-    'IF({joints.END_joint}="Butt",{END_above}*{slope},'
-    'IF({joints.END_joint}="Bend",{END_above}*ABS({slope}-{END_met.slope_angle})/2,0))))'
-)
-_ABOVE = "IF({joints.END_upper}=1,SIDE,-(SIDE))"  # on which side the upper surface is the longer one
-_MITRE = 'IF({joints.END_joint}="Corner",{END_leans},0)'
-_BEVEL = 'IF(AND(OR({joints.END_joint}="Bend",{joints.END_joint}="Butt"),{joints.END_upper}=1),{END_leans},0)'
+def turns_saw(end: CapEnd) -> bool:
+    """Whether an end is cut with the saw turned: seen from above it is not square to the board."""
+    return end.kind == MITRE or (end.kind in AT_EDGES and end.line.kind == LEVEL)
 
 
-def _at(end: str, formula: str) -> str:
-    """A formula for one end."""
-    leans, side = ("-", "-1") if end == "from" else ("+", "1")
-    return formula.replace("END", end).replace("LEANS", leans).replace("SIDE", side)
+def tilts_saw(end: CapEnd) -> bool:
+    """Whether an end is cut with the blade tilted: a bevel, or plumb."""
+    return end.kind in (BEND, *ON_FACES) or (end.kind in AT_EDGES and end.line.kind != LEVEL)
+
+
+def _tangent(end: CapEnd) -> float:
+    return math.tan(math.radians(abs(end.cut)))
+
+
+def _past_words(kind: str, own: str, met: str) -> str:
+    """Formula part of how far a cap reaches past the face, in words."""
+    half = own_said(own).half
+    if kind == OPEN_END:
+        return f"2*{half}+{{assembly.cap_overhang}}"
+    if kind == CUT_OFF:
+        return f"2*{half}"
+    if kind in TOGETHER:
+        return half
+    if kind == BEND:
+        crossing = bend_excel(own_said(own), met_said(met))
+        return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
+    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else "0"
+
+
+def _cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
+    """Formula part of the saw setting, in words."""
+    is_from = own == FROM
+    if kind in ON_FACES:
+        return "{line.slope_angle}" + ("-{line.from_lean}" if is_from else "+{line.to_lean}")
+    if kind == MITRE:
+        turn = "RADIANS({turn})"
+        own_width, met_width = "{assembly.cap_width}", "{met_assembly.cap_width}"
+        wider = f"IF({own_width}*{met_width}=0,1,{met_width}/{own_width})"
+        tangent = f"({wider}-COS({turn}))/SIN({turn})"
+        return f"IF(ABS(SIN({turn}))<{SAME:.6f},0,DEGREES(ATAN({tangent})))"
+    if kind in AT_EDGES:
+        return f"IF({{turn}}<0,-1,1)*({SQUARE:g}-ABS({{turn}}))" if is_level else "{line.slope_angle}"
+    if kind != BEND:
+        return "0"
+    slopes = (f"{'' if end == FROM else '-'}{{{line}.slope_angle}}" for end, line in ((own, "line"), (met, "met_line")))
+    return f"IF({{upper}}=1,{'-1,1' if is_from else '1,-1'})*ABS({'+'.join(slopes)})/2"
+
+
+def _turned_by(end: CapEnd) -> str:
+    """Formula part: tangent of a cut that turns the saw."""
+    return f"TAN(RADIANS(ABS({{{end.arrival.end}_cut}})))" if turns_saw(end) else "0"
+
+
+def _tilted_by(end: CapEnd) -> str:
+    """Formula part: tangent of a cut that tilts the blade, where it makes the upper side the longer one."""
+    sign = "-" if end.arrival.is_from else ""
+    return f"MAX(0,{sign}TAN(RADIANS({{{end.arrival.end}_cut}})))" if tilts_saw(end) else "0"
+
+
+_PREFIXES = {
+    "{middle}": "{END_end.middle}", "{turn}": "{END_end.turn}", "{upper}": "{END_end.upper}",
+    "{margin}": "{END_end.margin}", "{met.": "{END_met_end.", "{met_line.": "{END_met.",
+    "{met_assembly.": "{END_met_assembly.",
+}  # fmt: skip
+
+
+@cache
+def _in_words(formula: str, end: str) -> str:
+    """What is said of one end, in the joined words of this tab."""
+    for word, here in _PREFIXES.items():
+        formula = formula.replace(word, here.replace("END", end))
+    return written(formula, TAB.joins, TAB.terms)
+
+
+_FORM = f'IF({{assembly.post_proud}}<>"","{STANDS_PROUD}",IF(SUM({{assembly.cap_thickness}})=0,"{BARE}","{CAPPED}"))'
+_LENGTH = "({line.cap_clear}+{from_reach}+{to_reach})*{line.secant}"
+
+
+def _joins_of(end: str) -> dict[str, Join]:
+    """The end of the cap, and the run that it is held against there."""
+    return {
+        f"{end}_end": Join(cap_ends.TAB, f"{end}_row", f"{end}_end"),
+        f"{end}_met_end": Join(cap_ends.TAB, f"{end}_end.met_row", f"{end}_end.met", maybe=True),
+        f"{end}_met": Join(lines.TAB, f"{end}_end.met_line_row", f"{end}_end.met.line", maybe=True),
+        f"{end}_met_assembly": Join(assemblies.TAB, f"{end}_met.assembly_row", f"{end}_end.met.assembly", maybe=True),
+    }
 
 
 TAB = Tab(
@@ -170,18 +298,19 @@ TAB = Tab(
         Column("run", "Run", MARK),
         Column("line_row", "Run row", COUNT),
         Column("like_row", "Like row", COUNT),
-        Column("from_reach", "Past the From face", LENGTH, _at("from", _REACH)),
-        Column("to_reach", "Past the To face", LENGTH, _at("to", _REACH)),
-        Column("middle_length", "Middle length", LENGTH, "=({line.cap_clear}+{from_reach}+{to_reach})*{line.secant}"),
-        Column("from_cut", "Cut at From", CUT, _at("from", _CUT)),
-        Column("to_cut", "Cut at To", CUT, _at("to", _CUT)),
-        Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*({from_mitre}+{to_mitre})"),
+        Column("from_row", "From end row", COUNT),
+        Column("to_row", "To end row", COUNT),
+        Column("from_reach", "Past the From face", LENGTH, "=[from_reach_excel]"),
+        Column("to_reach", "Past the To face", LENGTH, "=[to_reach_excel]"),
+        Column("middle_length", "Middle length", LENGTH, f"={_LENGTH}", when="is_laid_out"),
+        Column("from_cut", "Cut at From", CUT, "=[from_cut_excel]"),
+        Column("to_cut", "Cut at To", CUT, "=[to_cut_excel]"),
+        Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*([turned_excel])"),
+        Column("bend_gain", "Bevels add", LENGTH, "={assembly.cap_thickness}*([tilted_excel])"),
         Column(
-            "bend_gain", "Bevels add", LENGTH,
-            "={assembly.cap_thickness}*({from_bevel}+{to_bevel}+{from_wall}+{to_wall})",
+            "long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}", when="is_laid_out",
         ),
-        Column("long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}"),
-        Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}"),
+        Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}", when="is_laid_out"),
         Column(STATUS, "Status", VERDICT),
     ),
     purpose="Cap boards: how far each reaches past its supports, and how its ends are cut.",
@@ -189,22 +318,16 @@ TAB = Tab(
     joins={
         "line": Join(lines.TAB, "line_row", "line"),
         "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
-        "joints": Join(joints.TAB, "line_row", "joints"),
-        "from_met": Join(lines.TAB, "joints.from_other", "from_met", maybe=True),
-        "to_met": Join(lines.TAB, "joints.to_other", "to_met", maybe=True),
+        **_joins_of(FROM),
+        **_joins_of(TO),
     },
-    terms={
-        "slope": "{line.slope_angle}",
-        "from_above": _at("from", _ABOVE),
-        "to_above": _at("to", _ABOVE),
-        "from_leans": "TAN(RADIANS(ABS({from_cut})))",
-        "to_leans": "TAN(RADIANS(ABS({to_cut})))",
-        "from_mitre": _at("from", _MITRE),
-        "to_mitre": _at("to", _MITRE),
-        "from_bevel": _at("from", _BEVEL),
-        "to_bevel": _at("to", _BEVEL),
-        "from_wall": 'IF({joints.from_joint}="Wall",MAX(0,-TAN(RADIANS({from_cut}))),0)',
-        "to_wall": 'IF({joints.to_joint}="Wall",MAX(0,TAN(RADIANS({to_cut}))),0)',
-    },
-    rests=Rests(on=("line", "from_met", "to_met")),
+    rests=Rests(
+        on=("line", "from_met", "to_met"),
+        unless={
+            "reformed": f'{_FORM}<>"[form]"',
+            "slipped": "[slipped_excel]",
+            "turned": "[turned_away_excel]",
+            "uneven": "[uneven_excel]",
+        },
+    ),
 )  # fmt: skip

@@ -4,20 +4,34 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from railbook.basics.problem import Problem
+from railbook.geometry.caps import Cap
 from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
 from railbook.geometry.handrails import choose_shapes
-from railbook.geometry.joints import BEND
+from railbook.geometry.heights import choose_heights
+from railbook.geometry.joints import BEND, CUT_OFF, MITRE, OPEN_END, THROUGH
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import choose_meetings
 from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, stands_of
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
-from railbook.geometry.survey import Place, SiteChoices, flights_of, guards_of, lines_of, posts_of, sections_of
+from railbook.geometry.survey import (
+    Place,
+    SiteChoices,
+    cap_ends_of,
+    caps_of,
+    flights_of,
+    guards_of,
+    lines_of,
+    posts_of,
+    sections_of,
+)  # fmt: skip
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL, STAIR
 from railbook.job.supports import POST
 
+LIES_OVER = (OPEN_END, CUT_OFF, THROUGH, MITRE, BEND)  # ends of a cap that reach over the middle of a post
 NOTHING = Division(0)
 
 
@@ -32,7 +46,8 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     chosen_for: dict[str, str] = {}
     marks = tuple(dict.fromkeys(flight.flight for flight in job.flights))
     flights = flights_of(job, marks)
-    for guard in guards_of(job, flights, job.sound_runs, choose_meetings(job, job.sound_runs)):
+    heights, _ = choose_heights(job, guards_of(job, flights, job.sound_runs, {}))
+    for guard in guards_of(job, flights, job.sound_runs, heights):
         found, line = list(_guard_problems(guard)), _undivided(job, guard)
         division = None if found else _divide(line)
         if division is None:
@@ -40,15 +55,18 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
         else:
             divisions[guard.run], chosen_for[guard.run] = division, line.chosen_now
     runs = [run for run in job.sound_runs if run.run in divisions]
-    meetings = choose_meetings(job, runs)
-    guards = guards_of(job, flights, runs, meetings)
+    heights, unmet = choose_heights(job, guards_of(job, flights, runs, {}))
+    guards = guards_of(job, flights, runs, heights)
     start = SiteChoices(
-        job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), meetings,
+        job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), heights, {},
         choose_shapes(job, flights),
     )  # fmt: skip
     lines = lines_of(job, guards, start)
+    meetings = choose_meetings(job, lines)
+    caps = caps_of(lines, cap_ends_of(lines, meetings, start.unit))
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
-    return start._replace(likes=likes, places=_choose_places(job, lines)), tuple(problems)
+    places = _choose_places(job, lines, caps)
+    return start._replace(likes=likes, places=places, meetings=meetings), (*problems, *unmet)
 
 
 def _guard_problems(guard: Guard) -> Iterator[Problem]:
@@ -68,7 +86,7 @@ def _guard_problems(guard: Guard) -> Iterator[Problem]:
 def _undivided(job: Job, guard: Guard) -> Line:
     """The run as a line that nothing was chosen for yet."""
     choices = SiteChoices(
-        job.settings.unit, job.settings.rule_set, (), {guard.run: NOTHING}, {guard.run: ""}, {}, (), {}, {}
+        job.settings.unit, job.settings.rule_set, (), {guard.run: NOTHING}, {guard.run: ""}, {}, (), {}, {}, {}
     )
     return lines_of(job, (guard,), choices)[0]
 
@@ -135,34 +153,48 @@ def _first_of_each(cut: Iterator[tuple[str, tuple[object, ...]]]) -> dict[str, s
     return {mark: firsts.setdefault(key, mark) for mark, key in cut}
 
 
-def _choose_places(job: Job, lines: Sequence[Line]) -> tuple[Place, ...]:
-    """Every post once, in the order met; where runs share one, the run that wants it highest sets it."""
+def _choose_places(job: Job, lines: Sequence[Line], caps: Sequence[Cap]) -> tuple[Place, ...]:
+    """Every post once, in the order met; the run whose cap lies over it sets its height."""
     met: dict[str, list[Post]] = {}
     wanted = [place for line in lines for place in _places_of(line)]
-    for post in posts_of(job, lines, wanted):
+    for post in posts_of(job, lines, caps, wanted):
         met.setdefault(post.post, []).append(post)
     places = [_place(posts) for posts in met.values()]
-    likes = _first_of_each((post.post, _post_cut(post)) for post in posts_of(job, lines, places))
+    likes = _first_of_each((post.post, _post_cut(post)) for post in posts_of(job, lines, caps, places))
     return tuple(place._replace(like=likes[place.post]) for place in places)
 
 
 def _place(posts: Sequence[Post]) -> Place:
-    """One post from what every run that meets there wants of it.
-
-    A flight that arrives at a post of the level guard ends against it, and the level guard sets the height;
-    in line with it the caps meet over the middle of the post, which is then half level, half sloped.
-    """
+    """One post from what every run that meets there wants of it."""
     runs = ", ".join(dict.fromkeys(post.line.run for post in posts))
-    level = next((post for post in posts if post.stands == ON_LEVEL), None)
-    bent = next((post for post in posts if _bends(post, level)), None)
-    if level is not None and bent is not None:
-        kind = f"{bent.kind}|{bent.state}"
-        return Place(bent.post, runs, bent.line.run, ON_BEND, kind, bent.post, level.line.run)
-    asked = [post for post in posts if post.proud is not None or not (level and post.stands == AT_UPPER_END)]
-    best = max(asked, key=_height)
-    kind = f"{best.kind}|{best.state}"
-    framed = int(level is not None or any(_is_beside_a_frame(post) for post in posts))
-    return Place(best.post, runs, best.line.run, best.stands, kind, best.post, "", best.worked.number or 0, framed)
+    bent = [post for post in posts if post.worked.cover is not None and post.worked.cover.kind == BEND]
+    if bent:
+        return _bent_place(bent, runs)
+    beside_level = any(post.stands == ON_LEVEL for post in posts)
+    best = max(posts, key=lambda post: _wish(post, beside_level=beside_level))
+    framed = int(any(_is_beside_a_frame(post) for post in posts))
+    return _placed(best, runs)._replace(number=best.worked.number or 0, framed=framed)
+
+
+def _bent_place(posts: Sequence[Post], runs: str) -> Place:
+    """A post over which two caps bend: its cover is the one that rises to it, or that is level."""
+    down, up = sorted(posts, key=lambda post: post.worked.cover.arrival.arm.rise if post.worked.cover else 0.0)
+    raked = next(post for post in (down, up) if post.line.kind != LEVEL)
+    low, high = (post.worked.cover for post in (down, up))
+    framed = int(any(_is_beside_a_frame(post) for post in posts))
+    place = _placed(raked, runs)._replace(stands=ON_BEND, framed=framed)
+    if low is None or high is None:
+        return place
+    return place._replace(cover=low.arrival.run, cover_end=low.arrival.end, bend=high.arrival.run,
+                          bend_end=high.arrival.end)  # fmt: skip
+
+
+def _placed(post: Post, runs: str) -> Place:
+    """A post as one run wants it."""
+    cover = post.worked.cover
+    kind = f"{post.kind}|{post.state}"
+    ends = ("", "") if cover is None else (cover.arrival.run, cover.arrival.end)
+    return Place(post.post, runs, post.line.run, post.stands, kind, post.post, *ends)
 
 
 def _is_beside_a_frame(post: Post) -> bool:
@@ -173,17 +205,16 @@ def _is_beside_a_frame(post: Post) -> bool:
     return post.stands not in (AT_LOWER_END, ON_TREAD) and not is_foot
 
 
-def _bends(post: Post, level: Post | None) -> bool:
-    """Whether a flight arrives here in line with that level run."""
-    if level is None or post.stands != AT_UPPER_END or post.proud is not None:
-        return False
-    joints = post.line.joints
-    return joints.to_joint == BEND and joints.to_end.other_row == level.line_row
+def _wish(post: Post, *, beside_level: bool) -> tuple[bool, bool, float, bool]:
+    """What makes a run set the height of a post: its cap lies over it; else it does not end against a level guard.
 
-
-def _height(post: Post) -> tuple[float, bool]:
-    """How high a run would have the post; a level run wins a tie."""
-    return (max(post.worked.trim_downhill or 0.0, post.worked.trim_uphill or 0.0), post.stands == ON_LEVEL)
+    Of several the highest does, as where posts stand proud; a level run wins a tie.
+    """
+    cover = post.worked.cover
+    over = cover is not None and cover.kind in LIES_OVER
+    ends_against = beside_level and post.stands == AT_UPPER_END and post.proud is None
+    high = max(post.worked.trim_downhill or 0.0, post.worked.trim_uphill or 0.0)
+    return over, not ends_against, high, post.stands == ON_LEVEL
 
 
 def _post_cut(post: Post) -> tuple[object, ...]:
@@ -205,8 +236,8 @@ def _places_of(line: Line) -> Iterator[Place]:
     """Where one run has posts: its two supports, and one between each two sections."""
     typed = line.measures.typed
     low, between, high = stands_of(line)
-    for mark, stands in ((typed.from_support or "", low), (typed.to_support or "", high)):
-        yield Place(mark, line.run, line.run, stands, "", mark)
+    for mark, stands, end in ((typed.from_support or "", low, FROM), (typed.to_support or "", high, TO)):
+        yield Place(mark, line.run, line.run, stands, "", mark, line.run, end)
     for number in range(1, line.sections):
         mark = f"{line.run}/{number}"
-        yield Place(mark, line.run, line.run, between, "", mark, "", number)
+        yield Place(mark, line.run, line.run, between, "", mark, number=number)

@@ -5,18 +5,42 @@ stands d/c high. One set of equations serves level, stair and ramp.
 """
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from typing import NamedTuple
 
 from railbook.basics.blank import if_known, or_zero, when_known
 from railbook.basics.double_entry import Column, Part
-from railbook.basics.joins import Join, through
-from railbook.basics.kinds import ANGLE, COUNT, LENGTH
-from railbook.geometry import joints as cap_joints
-from railbook.geometry.joints import BUTT, Joints
+from railbook.basics.joins import Join, Later, through, written
+from railbook.basics.kinds import ANGLE, COUNT, LENGTH, TEXT
+from railbook.geometry import lifts
+from railbook.geometry.lifts import FROM, TO, lift_of, plumb_of, rise_away
 from railbook.geometry.measures import JOINS, Measures
+from railbook.job import assemblies
 from railbook.job.assemblies import ON_FACE, SQUARE, YES
-from railbook.job.runs import CLOSED, LEVEL, MEETS, STAIR
+from railbook.job.runs import CLOSED, LEVEL, STAIR
 from railbook.job.settings import Settings
+
+IN_LINE, TO_LEVEL_CAP, TO_RAKED_CAP, TO_A_LEVEL_GUARD = "In line", "To level cap", "To raked cap", "To a level guard"
+
+
+class Meets(NamedTuple):
+    """That a guard has not its own height but the one at which its cap meets another, and how: chosen.
+
+    Attributes:
+        how: undersides over the middle of the post; or a raked cap's top with that of the level cap at whose edge it
+            ends, seen from either; or a level guard that has no run; empty: it has its own height.
+        end: of this run, where it meets.
+        other: the guard that it meets, which has its own height; None: one without a run.
+        other_end: of that run.
+    """
+
+    how: str = ""
+    end: str = ""
+    other: "Guard | None" = None
+    other_end: str = ""
+
+
+OWN_HEIGHT = Meets()
 
 
 @dataclass(frozen=True)
@@ -27,14 +51,14 @@ class Guard:
         run: its mark.
         line_row: its row on this tab and on Working measures.
         measures: its working measures.
-        joints: how its cap ends.
+        meets: the guard that gives it its height.
     """
 
     run: str
     line_row: int
     measures: Measures
-    joints: Joints
     settings: Settings
+    meets: Meets = OWN_HEIGHT
 
     @cached_property
     def assembly_row(self) -> int:
@@ -76,22 +100,20 @@ class Guard:
         assembly = self.measures.assembly
         return (assembly.stair_clearance if self._is_stair else assembly.level_clearance) or 0.0
 
-    @cached_property
-    def guard_height(self) -> float | None:
-        """Top of cap above the surface or the nosing line, plumb.
+    @property
+    def meets_how(self) -> str:
+        """How it meets the guard that gives it its height."""
+        return self.meets.how
 
-        Balusters bought ready made set it; else the assembly does. A guard that meets the level guard on a stair
-        or ramp has the height at which its cap arrives there: in line, the undersides meet over the middle of the top
-        post; round a corner, the tops are flush where the raked cap butts against the level one.
-        """
+    @property
+    def meets_row(self) -> int | None:
+        """Row of that guard's run on Working runs."""
+        return None if self.meets.other is None else self.meets.other.line_row
+
+    @cached_property
+    def own_height(self) -> float | None:
+        """Top of cap above the surface or the nosing line, plumb: by bought balusters, or of the assembly."""
         assembly = self.measures.assembly
-        if self.kind != LEVEL and self.measures.typed.height == MEETS:
-            past, lift = self._meeting
-            return when_known(
-                lambda level, setback: level + lift - (setback + past) * self.tangent,
-                self.level_height,
-                self.measures.upper_setback,
-            )
         if self.bought_length is not None:
             return self.clearance + self.stack + self.bought_length - self.seats
         return assembly.stair_height if self._is_stair else assembly.level_height
@@ -104,6 +126,52 @@ class Guard:
             return assembly.level_height
         seats = self.seats + self._lost  # on the level nothing is lost to the rake
         return (assembly.level_clearance or 0.0) + self._depths + assembly.baluster_level_length - seats
+
+    @property
+    def meets_alone(self) -> bool:
+        """Whether it meets a level guard that has no run."""
+        return self.meets.how == TO_A_LEVEL_GUARD
+
+    @cached_property
+    def from_lift(self) -> float | None:
+        """Underside of its cap over the middle of the From post, less the guard's height."""
+        return lift_of(self.measures, FROM)
+
+    @cached_property
+    def to_lift(self) -> float | None:
+        """The same at To."""
+        return lift_of(self.measures, TO)
+
+    @cached_property
+    def guard_height(self) -> float | None:
+        """Top of cap above the surface or the nosing line, plumb: its own, or where its cap meets another.
+
+        In line the undersides meet over the middle of the post, so that a raked cap stands higher there by what its
+        thickness gains plumb; at the edge of a level cap the tops are flush.
+        """
+        meets = self.meets
+        if not meets.how:
+            return self.own_height
+        lift = lift_of(self.measures, meets.end)
+        other = meets.other
+        if other is None:
+            level = -(self.measures.assembly.cap_thickness or 0.0)
+            return when_known(lambda height, gained: height + level - gained, self.level_height, lift)
+        met = other.own_height, lift_of(other.measures, meets.other_end)
+        if meets.how == IN_LINE:
+            return when_known(lambda height, gained, own: height + gained - own, *met, lift)
+        raked, end = (self, meets.end) if meets.how == TO_LEVEL_CAP else (other, meets.other_end)
+        cover = other if raked is self else self
+        reached = rise_away(raked.measures, end) * (cover.measures.assembly.cap_width or 0.0) / 2
+        reached += plumb_of(raked.measures)
+        if raked is self:
+            return when_known(lambda height, own: height - own - reached, other.own_height, lift)
+        return when_known(lambda height, gained: height + gained + reached, *met)
+
+    @property
+    def height_excel(self) -> str:
+        """Formula of the same."""
+        return _height_excel(self.meets.how, self.meets.end, self.meets.other_end)
 
     @cached_property
     def bought_length(self) -> float | None:
@@ -133,17 +201,6 @@ class Guard:
     def _square_ends(self) -> bool:
         """Whether balusters end square: cut so, or used as they were bought."""
         return self.measures.assembly.baluster_ends == SQUARE or self.bought_length is not None
-
-    @cached_property
-    def _meeting(self) -> tuple[float, float]:
-        """Where the caps meet, level past the upper downhill face, and how much the raked one gains on the level one.
-
-        In line the undersides meet, so the raked cap stands higher by what its thickness gains plumb.
-        """
-        assembly, face = self.measures.assembly, self.measures.to_face
-        if self.joints.to_joint == BUTT:
-            return -((assembly.cap_width or 0.0) - face) / 2, 0.0
-        return face / 2, (assembly.cap_thickness or 0.0) * (self.secant - 1)
 
     @cached_property
     def stack(self) -> float:
@@ -233,14 +290,18 @@ PART = Part(
             "level_height", "Level guard height", LENGTH,
             '=IF({assembly.baluster_level_length}="",{assembly.level_height},{assembly.level_clearance}+{depths}'
             "+{assembly.baluster_level_length}-IF({on_face},{laps},{let_in}))",
+            when="meets_alone",
         ),
+        Column("meets_how", "Height meets", TEXT),
+        Column("meets_row", "Run row that it meets", COUNT),
+        Column("from_lift", "Cap over the From post, less height", LENGTH, lifts.LIFT_EXCEL[FROM]),
+        Column("to_lift", "Cap over the To post, less height", LENGTH, lifts.LIFT_EXCEL[TO]),
         Column(
-            "guard_height", "Guard height", LENGTH,
-            '=IF(AND({kind}<>"Level",{typed.height}="Meets level guard"),'
-            'IF({upper_setback}="","",IF({joints.to_joint}="Butt",{butting},{bending})),'
-            f'IF({{bought_length}}<>"",{{clearance}}+{{stack}}+{or_zero("{bought_length}")}-{{seats}},'
-            'IF({kind}="Stair",{assembly.stair_height},{assembly.level_height})))',
+            "own_height", "Own height", LENGTH,
+            f'=IF({{bought_length}}<>"",{{clearance}}+{{stack}}+{or_zero("{bought_length}")}-{{seats}},'
+            'IF({kind}="Stair",{assembly.stair_height},{assembly.level_height}))',
         ),
+        Column("guard_height", "Guard height", LENGTH, "=[height_excel]"),
         Column("opening", "Opening", LENGTH, "=" + if_known("{guard_height}-{clearance}-{stack}", "guard_height")),
         Column("baluster_length", "Baluster length", LENGTH, "=" + if_known("{opening}+{seats}", "opening")),
         Column(
@@ -261,7 +322,8 @@ PART = Part(
     ),
     joins={
         **through("measures", JOINS),
-        "joints": Join(cap_joints.TAB, "line_row", "joints"),
+        "met": Join(Later("lines"), "meets_row", "meets.other", maybe=True),
+        "met_assembly": Join(assemblies.TAB, "met.assembly_row", "meets.other.measures.assembly", maybe=True),
     },
     terms={
         "depths": "{assembly.cap_thickness}+{assembly.top_rail_depth}+{assembly.bottom_rail_depth}",
@@ -272,7 +334,33 @@ PART = Part(
         "on_face": '{assembly.baluster_place}="On the face"',
         "laps": "{assembly.overlap_top}+{assembly.overlap_bottom}",
         "let_in": "{assembly.let_in_top}+{assembly.let_in_bottom}-{assembly.seat_top}-{assembly.seat_bottom}",
-        "butting": "{level_height}-({upper_setback}-({assembly.cap_width}-{to_face})/2)*{tangent}",
-        "bending": "{level_height}+{assembly.cap_thickness}*({secant}-1)-({upper_setback}+{to_face}/2)*{tangent}",
+        "step": lifts.STEP_EXCEL,
     },
 )  # fmt: skip
+
+
+@cache
+def _height_excel(how: str, end: str, other_end: str) -> str:
+    """Formula part of the guard's height, by how it meets another."""
+    if not how:
+        return "{own_height}"
+    lift, gained = f"{{{end}_lift}}", f"{{met.{other_end}_lift}}"
+    rise, own_plumb = "{tangent}" if end == FROM else "-{tangent}", "{assembly.cap_thickness}*{secant}"
+    met_rise, met_plumb = (
+        f"{'' if other_end == FROM else '-'}{{met.tangent}}",
+        "{met_assembly.cap_thickness}*{met.secant}",
+    )
+    known, height = {
+        TO_A_LEVEL_GUARD: (f"{{level_height}},{lift}", f"{{level_height}}-{{assembly.cap_thickness}}-{lift}"),
+        IN_LINE: (f"{{met.own_height}},{gained},{lift}", f"{{met.own_height}}+{gained}-{lift}"),
+        TO_LEVEL_CAP: (
+            f"{{met.own_height}},{lift}",
+            f"{{met.own_height}}-{lift}-({rise}*{{met_assembly.cap_width}}/2+{own_plumb})",
+        ),
+        TO_RAKED_CAP: (
+            f"{{met.own_height}},{gained}",
+            f"{{met.own_height}}+{gained}+({met_rise}*{{assembly.cap_width}}/2+{met_plumb})",
+        ),
+    }[how]
+    said = f'IF(COUNT({known})<{known.count(",") + 1},"",{height})'
+    return written(said, PART.joins, PART.terms)

@@ -1,24 +1,47 @@
-"""Joints: how the cap board of every run ends at its two supports, and the plan turns there.
+"""Joints at a post: where two caps cross, how far one stands off the other, what room is left; `joining.py` chooses.
 
-The kind of a joint is chosen from the runs that meet at a support. `fits` says whether the directions
-still agree with it: an edited bearing asks for another run.
+Every height stands on the surface that the post stands on. The underside of a run's cap stands at M over the post's
+middle and gains tau for each unit walked away from the post, so at the face, D from the middle, at F = M + D tau; its
+top there is K = F + g. Checked by coordinates and polygons, `tests/test_joints_worked.py` has the numbers.
 """
 
-from dataclasses import dataclass
-from functools import cached_property
+import math
+from typing import NamedTuple
 
-from railbook.basics.double_entry import Column, Tab
-from railbook.basics.joins import Join
-from railbook.basics.kinds import ANGLE, COUNT, MARK, TEXT
-from railbook.geometry import measures
-from railbook.geometry.measures import Measures
-from railbook.job import runs
-from railbook.job.runs import Run
+from railbook.basics.kinds import INCH
 
-AT_WALL, OPEN_END, CORNER, BEND, BUTT, OVER_CENTRE = "Wall", "End", "Corner", "Bend", "Butt", "Over post"
-DOUBLED_BACK = "Doubled back"  # two bearings that all but reverse: no mitre is meant
+AT_WALL, OPEN_END, CUT_OFF, PROUD = "Wall", "End", "Cut off", "Proud"
+THROUGH, MITRE, BEND, FLUSH, DIES = "Through", "Mitre", "Bend", "Flush", "Dies"
+EDGE, STEP, CLASH, REFUSED = "Edge", "Step", "Clash", "Turned back"
+CLOSED_JOINTS = (THROUGH, MITRE, BEND, FLUSH)  # boards that meet
+NOT_LAID_OUT = (CLASH, REFUSED)
+
 STRAIGHT = 1.0  # a turn no greater is none: nobody takes a bearing closer [degrees]
+SQUARE = 90.0
 SHARPEST = 170.0  # greatest turn that is still a corner [degrees]
+ONE_SLOPE = 0.01  # tangents that differ no more are one slope
+SAME = 1e-6
+NEVER = 1e6  # where two lines that are parallel would cross
+
+
+class Play(NamedTuple):
+    """What caps may be apart and still close, and the least that a cap must bear on a post [job unit]."""
+
+    apart: float
+    bearing: float
+
+
+PLAY = {INCH: Play(1 / 16, 1.5)}
+METRIC = Play(1.5, 38.0)
+
+
+def play_of(unit: str) -> Play:
+    """The play in a job's unit; common practice, no source.
+
+    >>> play_of("in")
+    Play(apart=0.0625, bearing=1.5)
+    """
+    return PLAY.get(unit, METRIC)
 
 
 def turn(*, arriving: float, leaving: float) -> float:
@@ -30,137 +53,144 @@ def turn(*, arriving: float, leaving: float) -> float:
     return (leaving - arriving + 540.0) % 360.0 - 180.0
 
 
-@dataclass(frozen=True)
-class End:
-    """How a cap ends at one support, as chosen.
+class Arm(NamedTuple):
+    """One run where it ends at a post; lengths in the job's unit.
 
     Attributes:
-        kind: one of the words above.
-        other: measures of the run that it meets, at `other_row` of Working runs; None when there is none.
-        reverse: degrees added to that run's direction when it arrives there rather than leaves.
-        upper: 1 when the upper surface is the longer one at a bend: at the top of a flight.
+        away: bearing in which it leaves the post [degrees]; None where it was not taken.
+        rise: what its cap gains for each level unit walked away from the post.
+        half: from the middle of the post to its face.
+        middle: underside of its cap over the middle of the post; None where a height is not known.
+        thick: of its cap, square to it; `plumb` as it stands; 0 where it has none.
+        width: of its cap.
+        overhang: of its cap past a face.
     """
 
-    kind: str
-    other: Measures | None = None
-    other_row: int | None = None
-    reverse: float = 0.0
-    upper: int = 0
+    away: float | None
+    rise: float
+    half: float
+    middle: float | None
+    thick: float
+    plumb: float
+    width: float
+    overhang: float
 
-    def turn_from(self, direction: float | None, own: float) -> float:
-        """Plan turn on arriving with that bearing, plus `own`; 0 where a direction is blank [degrees]."""
-        leaving = None if self.other is None else self.other.typed.direction
-        if direction is None or leaving is None:
-            return 0.0
-        return turn(arriving=direction + own, leaving=leaving + self.reverse)
+    @property
+    def is_level(self) -> bool:
+        """Whether it is level."""
+        return self.rise == 0
 
-    def fits(self, turned: float) -> int:
-        """1 while the turn agrees with the kind."""
-        straight = abs(turned) <= STRAIGHT
-        demands = {
-            CORNER: abs(turned) <= SHARPEST,
-            DOUBLED_BACK: abs(turned) > SHARPEST,
-            BEND: straight,
-            BUTT: not straight,
-            OPEN_END: self.other is None or not straight,
-        }
-        return int(demands.get(self.kind, True))
+    @property
+    def under(self) -> float:
+        """Underside over the middle, of an arm whose heights are known."""
+        if self.middle is None:
+            raise ValueError("the height of this run is not known")
+        return self.middle
+
+    @property
+    def face(self) -> float:
+        """Underside at the face."""
+        return self.under + self.half * self.rise
+
+    @property
+    def top(self) -> float:
+        """Top of the cap at the face."""
+        return self.face + self.plumb
 
 
-@dataclass(frozen=True)
-class Joints:
-    """The two joints of one run.
+def turned(one: Arm, other: Arm) -> float:
+    """Plan turn on arriving along one run and leaving along the other [degrees]; 0 where a bearing is missing."""
+    if one.away is None or other.away is None:
+        return 0.0
+    return turn(arriving=one.away + 180.0, leaving=other.away)
 
-    Attributes:
-        measures: of that run, at `line_row` of Working runs.
-        from_end: how its cap ends at From; `to_end` at To.
+
+def is_straight(turn_taken: float) -> bool:
+    """Whether a turn is none."""
+    return abs(turn_taken) <= STRAIGHT
+
+
+def is_square(turn_taken: float) -> bool:
+    """Whether a turn is square."""
+    return abs(abs(turn_taken) - SQUARE) <= STRAIGHT
+
+
+def bend_past(one: Arm, other: Arm) -> float:
+    """Where two caps in line cross: from the middle of the post towards the other run.
+
+    By hand, a rake of 3 in 4 that arrives 0.75 above a level cap crosses it 1 before the middle.
+
+    >>> level = Arm(None, 0.0, 1.75, 35.0, 1.0, 1.0, 5.5, 0.75)
+    >>> bend_past(level._replace(rise=-0.75, middle=35.75), level)
+    -1.0
     """
-
-    measures: Measures
-    line_row: int
-    from_end: End
-    to_end: End
-
-    @property
-    def _typed(self) -> Run:
-        return self.measures.typed
-
-    @property
-    def from_joint(self) -> str:
-        """How it ends at From."""
-        return self.from_end.kind
-
-    @property
-    def to_joint(self) -> str:
-        """How it ends at To."""
-        return self.to_end.kind
-
-    @cached_property
-    def from_turn(self) -> float:
-        """Plan turn at From, seen when walking To to From [degrees]; 0 where a direction is blank."""
-        return self.from_end.turn_from(self._typed.direction, 180.0)
-
-    @cached_property
-    def to_turn(self) -> float:
-        """Plan turn at To, seen when walking From to To [degrees]."""
-        return self.to_end.turn_from(self._typed.direction, 0.0)
-
-    @cached_property
-    def fits(self) -> int:
-        """1 while both joints agree with the directions."""
-        return self.from_end.fits(self.from_turn) * self.to_end.fits(self.to_turn)
+    bends = one.rise + other.rise
+    return NEVER if abs(bends) < SAME else (one.under - other.under) / bends
 
 
-_TURN = (  # 0 where a direction is blank
-    '=IF({END_other}="",0,IF(COUNT({typed.direction},{END_met.direction})<2,0,'
-    "MOD({END_met.direction}+{END_reverse}-({typed.direction}+OWN)+540,360)-180))"
-)
-_FITS = (
-    'IF({END_joint}="Corner",{turned}<={sharpest},IF({END_joint}="Doubled back",{turned}>{sharpest},'
-    'IF({END_joint}="Bend",{turned}<={straight},IF({END_joint}="Butt",{turned}>{straight},'
-    'IF({END_joint}="End",IF({END_other}="",TRUE,{turned}>{straight}),TRUE)))))'
-)
+def edge_apart(cover: Arm, low: Arm, turn_taken: float) -> float:
+    """How much higher the top of a cap stands than a level one, where it reaches that one's edge."""
+    edge = edge_of(cover, turn_taken)
+    return low.under + low.rise * edge + low.plumb - cover.under - cover.plumb
 
 
-def _at(end: str, formula: str) -> str:
-    """A formula for one end: the run is walked from To to From to arrive at From."""
-    turned = "ABS({END_turn})"
-    return formula.replace("{turned}", turned).replace("END", end).replace("OWN", "180" if end == "from" else "0")
+def edge_of(cover: Arm, turn_taken: float) -> float:
+    """From the middle of the post to the edge of the cap over it, along the middle of the other run."""
+    sine = math.sin(math.radians(abs(turn_taken)))
+    return NEVER if sine < SAME else cover.width / 2 / sine
 
 
-TAB = Tab(
-    "joints",
-    "Working joints",
-    Joints,
-    (
-        Column("run", "Run", MARK, path="measures.run"),
-        Column("line_row", "Row", COUNT),
-        Column("from_joint", "At From", TEXT, width=12),
-        Column("to_joint", "At To", TEXT, width=12),
-        Column("from_other", "Meets row at From", COUNT, path="from_end.other_row"),
-        Column("to_other", "Meets row at To", COUNT, path="to_end.other_row"),
-        Column("from_reverse", "Reversed at From", COUNT, path="from_end.reverse"),
-        Column("to_reverse", "Reversed at To", COUNT, path="to_end.reverse"),
-        Column("from_upper", "Top of flight at From", COUNT, path="from_end.upper"),
-        Column("to_upper", "Top of flight at To", COUNT, path="to_end.upper"),
-        Column("from_turn", "Turn at From", ANGLE, _at("from", _TURN)),
-        Column("to_turn", "Turn at To", ANGLE, _at("to", _TURN)),
-        Column("fits", "Directions agree", COUNT, "=IF(AND({from_fits},{to_fits}),1,0)"),
-    ),
-    purpose="How the cap of every run ends at its two supports, and the plan turns there.",
-    key="run",
-    joins={
-        "line": Join(measures.PART, "line_row", "measures"),
-        "typed": Join(runs.TAB, "line.run_row", "measures.typed"),
-        "from_line": Join(measures.PART, "from_other", "from_end.other", maybe=True),
-        "from_met": Join(runs.TAB, "from_line.run_row", "from_end.other.typed", maybe=True),
-        "to_line": Join(measures.PART, "to_other", "to_end.other", maybe=True),
-        "to_met": Join(runs.TAB, "to_line.run_row", "to_end.other.typed", maybe=True),
-    },
-    terms={
-        "from_fits": _at("from", _FITS),
-        "to_fits": _at("to", _FITS),
-        "sharpest": f"{SHARPEST:g}",
-        "straight": f"{STRAIGHT:g}",
-    },
-)
+def slip(cover: Arm, low: Arm, turn_taken: float, overhang: float) -> float:
+    """Least room between the underside of a cap over the post and the top of one that ends on its face.
+
+    Args:
+        cover: the run whose cap runs over the post.
+        low: the run whose cap ends on its face.
+        turn_taken: plan turn between them [degrees].
+        overhang: of the cover past the far face.
+
+    By hand: a level cap of 42 over a level cap of 36 1/2, both 1 thick.
+
+    >>> tall, low = (Arm(None, 0.0, 2.125, high, 1.0, 1.0, 5.5, 0.75) for high in (41.0, 35.5))
+    >>> slip(tall, low, 90.0, 0.75)
+    4.5
+    """
+    if is_straight(turn_taken):
+        places = (low.half, low.half + overhang)
+        return min(cover.under - cover.rise * at - low.top - low.rise * (at - low.half) for at in places)
+    if is_square(turn_taken):
+        falls = cover.rise * min(low.width / 2, cover.half + overhang)
+        fallen = falls if cover.rise > 0 else -cover.rise * low.width / 2
+        return cover.under - fallen - low.top - max(0.0, low.rise) * (cover.width / 2 - low.half)
+    return _slip_askew(cover, low, turn_taken, overhang)
+
+
+def _slip_askew(cover: Arm, low: Arm, turn_taken: float, overhang: float) -> float:
+    """The same at any other turn: never more than there is."""
+    sine, cosine = abs(math.sin(math.radians(turn_taken))), math.cos(math.radians(turn_taken))
+    far = (cover.width / 2 + low.width / 2 * abs(cosine)) / sine
+    if cover.is_level:
+        return cover.under - low.top - max(0.0, low.rise) * (far - low.half)
+    return min(
+        cover.under
+        + cover.rise * max(-at * cosine + side * low.width / 2 * sine, -(cover.half + overhang))
+        - low.top
+        - low.rise * (at - low.half)
+        for at in (low.half, far)
+        for side in (-1, 1)
+    )
+
+
+def mitre(own: float, met: float, turn_taken: float) -> float:
+    """Saw setting of a mitre between level boards of two widths, signed as the turn [degrees].
+
+    By hand, equal boards halve the turn; 3 against 4 wide at a square corner: tan = 4/3.
+
+    >>> mitre(5.5, 5.5, 90.0), round(mitre(3.0, 4.0, 90.0), 4), mitre(5.5, 5.5, -45.0)
+    (45.0, 53.1301, -22.5)
+    """
+    radians = math.radians(turn_taken)
+    if abs(math.sin(radians)) < SAME:
+        return 0.0
+    wider = met / own if met and own else 1.0  # of boards whose width nobody said, as if alike
+    return math.degrees(math.atan((wider - math.cos(radians)) / math.sin(radians)))

@@ -5,15 +5,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from railbook.basics.double_entry import STATUS, Column, Tab
-from railbook.basics.joins import Join, Rests, through
+from railbook.basics.joins import Rests, through
 from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
 from railbook.basics.rounding import ceiling_excel, floor_excel
-from railbook.geometry import agreement, guards, joints, leans, measures, triangles
+from railbook.geometry import agreement, guards, leans, measures, triangles
 from railbook.geometry.agreement import Agreement
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
-from railbook.geometry.joints import Joints
 from railbook.geometry.leans import Lean
 from railbook.geometry.measures import Measures
 from railbook.geometry.triangles import Triangle
@@ -43,11 +42,6 @@ class Line:
     def measures(self) -> Measures:
         """Its measures worked out."""
         return self.guard.measures
-
-    @property
-    def joints(self) -> Joints:
-        """How its cap ends."""
-        return self.guard.joints
 
     @cached_property
     def lean(self) -> Lean:
@@ -91,9 +85,10 @@ class Line:
 
     @cached_property
     def chosen_now(self) -> str:
-        """What the choice would rest on now: kind, flight, supports, assembly and kinds of the supports."""
-        typed = self.measures.typed
-        parts = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly, self.measures.ends)
+        """What the choice would rest on now: kind, flight, supports, assembly, height and what the supports are."""
+        typed, ends = self.measures.typed, self.measures.ends
+        marks = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly)
+        parts = (*marks, typed.height, ends)
         return "|".join(part or "" for part in parts)
 
     @cached_property
@@ -207,11 +202,6 @@ class Line:
         return bool(self.lean.recorded) and self.lean.lines_apart is None
 
     @property
-    def turned(self) -> bool:
-        """Whether a cap joint no longer agrees with the directions."""
-        return not self.joints.fits
-
-    @property
     def settings_moved(self) -> bool:
         """Whether unit or rule set were changed."""
         return bool(self.chosen.settings_moved)
@@ -241,7 +231,7 @@ TAB = Tab(
         Column(
             "chosen_now", "Now", TEXT,
             '={typed.kind}&"|"&{typed.flight}&"|"&{typed.from_support}&"|"&{typed.to_support}&"|"&{typed.assembly}'
-            '&"|"&{ends}',
+            '&"|"&{typed.height}&"|"&{ends}',
             width=26,
         ),
         Column(
@@ -278,7 +268,7 @@ TAB = Tab(
         "triangle": triangles.PART,
         "lean": leans.PART,
     },
-    joins={**through("measures", measures.JOINS), "joints": Join(joints.TAB, "line_row", "joints")},
+    joins=through("measures", measures.JOINS),
     terms={
         "behind": "{assembly.line_post_setback}",
         "first_most": floor_excel("({from_most}-{lower_setback}-{behind})/{tread}"),
@@ -298,7 +288,6 @@ TAB = Tab(
             "flight_lost": 'IF({flight_row}="",FALSE,NOT(ISNUMBER({flight.flight_row})))',
             "settings_moved": "{settings_moved}=1",
             "lean_unknown": 'AND({recorded}=1,{lines_apart}="")',
-            "turned": "{joints.fits}=0",
             "unplaced": 'AND({kind}="Stair",{sections}>1,COUNT({lower_setback},{tread},{risers})<3)',
         },
     ),

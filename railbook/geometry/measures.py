@@ -78,9 +78,8 @@ class Measures:
 
     @property
     def ends(self) -> str:
-        """Kinds of the two supports, in words."""
-        kinds = (POST if each is None else each.kind or POST for each in (self.from_typed, self.to_typed))
-        return "|".join(kinds)
+        """What the two supports are, and what is done there where heights differ, in words."""
+        return "|".join(_support_said(each) for each in (self.from_typed, self.to_typed))
 
     @cached_property
     def from_taken(self) -> float:
@@ -240,6 +239,11 @@ class Measures:
         return self.clear * self.secant
 
 
+def _support_said(support: Support | None) -> str:
+    """What a support is, and what is done there where heights differ."""
+    return POST if support is None else (support.kind or "") + (support.heights or "")
+
+
 JOINS = {
     "typed": Join(runs.TAB, "run_row", "typed"),
     "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
@@ -248,7 +252,7 @@ JOINS = {
     "to_support": Join(supports.TAB, "to_row", "to_typed", maybe=True),
 }
 _ROW = "=IFERROR(MATCH({typed.END_support},{supports_support},0),0)"  # 0: a standard post
-_KIND = 'IF({END_row}=0,"Post",{END_support.kind})'
+_KIND = 'IF({END_row}=0,"Post",{END_support.kind}&{END_support.heights})'
 _FACE = (
     '=IF({END_row}=0,{post_face},IF({END_support.kind}="Wall",0,'
     'IF({END_support.face_width}="",{post_face},{END_support.face_width})))'
@@ -289,7 +293,7 @@ PART = Part(
         ),
         Column("from_face", "From face", LENGTH, _at("from", _FACE)),
         Column("to_face", "To face", LENGTH, _at("to", _FACE)),
-        Column("ends", "Support kinds", TEXT, f'={_at("from", _KIND)}&"|"&{_at("to", _KIND)}', width=12),
+        Column("ends", "Supports are", TEXT, f'={_at("from", _KIND)}&"|"&{_at("to", _KIND)}', width=12),
         Column("from_taken", "Sleeve takes at From", LENGTH, _at("from", _TAKEN)),
         Column("to_taken", "Sleeve takes at To", LENGTH, _at("to", _TAKEN)),
         Column(

@@ -1,72 +1,70 @@
 """Which joint the cap of every run makes at its two supports, from the runs that meet there."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from railbook.geometry.joints import (
-    AT_WALL,
-    BEND,
-    BUTT,
-    CORNER,
-    DOUBLED_BACK,
-    OPEN_END,
-    OVER_CENTRE,
-    SHARPEST,
-    STRAIGHT,
-    turn,
-)
+from railbook.geometry.arrivals import Arrival
+from railbook.geometry.cap_ends import form_of, is_even
+from railbook.geometry.joining import Joined, joined
+from railbook.geometry.joints import AT_WALL, CUT_OFF, OPEN_END, PROUD, Play, play_of, turned
+from railbook.geometry.lifts import FROM, TO
+from railbook.geometry.lines import Line
+from railbook.geometry.margins import way_of
 from railbook.geometry.survey import Meeting, Meetings
 from railbook.job.build import Job
-from railbook.job.runs import LEVEL, Run
-from railbook.job.supports import POST
+from railbook.job.supports import POST, STAND_PROUD, Support
 
 
-def choose_meetings(job: Job, runs: Sequence[Run]) -> Meetings:
+def choose_meetings(job: Job, lines: Sequence[Line]) -> Meetings:
     """How the cap of each of the runs ends."""
-    meeting: dict[str | None, list[Run]] = {}
-    for run in runs:
-        for mark in dict.fromkeys((run.from_support, run.to_support)):
-            meeting.setdefault(mark, []).append(run)
-    kinds = {support.support: support.kind for support in job.supports}
-    return {
-        run.run: (
-            _meeting(run, run.from_support, meeting, kinds),
-            _meeting(run, run.to_support, meeting, kinds),
-        )
-        for run in runs
-    }
+    ends: dict[tuple[str, str], Meeting] = {}
+    for mark, arrivals in met(lines).items():
+        chosen = _at_support(arrivals, job.support_of.get(mark), play_of(job.settings.unit))
+        ends |= {(each.run, each.end): meeting for each, meeting in zip(arrivals, chosen, strict=True)}
+    return {line.run: (ends[line.run, FROM], ends[line.run, TO]) for line in lines}
 
 
-def _meeting(
-    run: Run, mark: str | None, meeting: Mapping[str | None, Sequence[Run]], kinds: Mapping[str, str | None]
-) -> Meeting:
-    """How the cap of a run ends at one support; a run of its own kind comes first."""
-    if (kinds.get(mark or "") or POST) != POST:
-        return Meeting(AT_WALL)
-    others = [other for other in meeting[mark] if other.run != run.run]
-    if not others:
-        return Meeting(OPEN_END)
-    alike = [other for other in others if (other.kind == LEVEL) == (run.kind == LEVEL)]
-    other = (alike or others)[0]
-    reverse = 0.0 if other.from_support == mark else 180.0
-    raked = other if run.kind == LEVEL else run
-    upper = int(raked.to_support == mark)
-    return Meeting(_kind(run, other, _turn(run, other, mark, reverse)), other.run, reverse, upper)
+def met(lines: Sequence[Line]) -> Mapping[str, Sequence[Arrival]]:
+    """Support -> the runs that end there, in the order of the runs."""
+    found: dict[str, list[Arrival]] = {}
+    for line in lines:
+        for end in (FROM, TO):
+            arrival = Arrival(line, end)
+            found.setdefault(arrival.support, []).append(arrival)
+    return found
 
 
-def _turn(run: Run, other: Run, mark: str | None, reverse: float) -> float | None:
-    """Plan turn from a run into another; None where a direction is blank."""
-    if run.direction is None or other.direction is None:
-        return None
-    own = 180.0 if run.from_support == mark else 0.0
-    return turn(arriving=run.direction + own, leaving=other.direction + reverse)
+def stands_proud(arrivals: Sequence[Arrival], support: Support | None) -> bool:
+    """Whether the post stands above every rail and cap that ends at it."""
+    asked = support is not None and support.heights == STAND_PROUD
+    return asked or any(each.assembly.post_proud is not None for each in arrivals)
 
 
-def _kind(run: Run, other: Run, turned: float | None) -> str:
-    """Corner, bend, butt or plainly over the middle of the post."""
-    if run.kind == LEVEL and other.kind == LEVEL:
-        return DOUBLED_BACK if turned is not None and abs(turned) > SHARPEST else CORNER
-    if LEVEL not in (run.kind, other.kind):
-        return OVER_CENTRE
-    if turned is None or abs(turned) <= STRAIGHT:
-        return BEND
-    return OPEN_END if run.kind == LEVEL else BUTT
+def _at_support(arrivals: Sequence[Arrival], support: Support | None, play: Play) -> Iterator[Meeting]:
+    """How the caps of the runs that meet at one support end."""
+    if support is not None and (support.kind or POST) != POST:
+        kinds = tuple(Joined(AT_WALL) for _ in arrivals)
+    elif stands_proud(arrivals, support):
+        kinds = tuple(Joined(PROUD) for _ in arrivals)
+    else:
+        kinds = joined([each.arm for each in arrivals], play)
+    for own, chosen in zip(arrivals, kinds, strict=True):
+        yield _meeting(own, chosen, arrivals, kinds)
+
+
+def _meeting(own: Arrival, chosen: Joined, arrivals: Sequence[Arrival], kinds: Sequence[Joined]) -> Meeting:
+    """What was chosen of one end."""
+    form = form_of(own.assembly)
+    if chosen.met is None:
+        return Meeting(chosen.kind, chosen.kind, form)
+    other, ends = arrivals[chosen.met], kinds[chosen.met]
+    over = chosen.kind in (OPEN_END, CUT_OFF)
+    return Meeting(
+        kind=chosen.kind,
+        joint=ends.kind if over else chosen.kind,
+        form=form,
+        other=other.run,
+        other_end=other.end,
+        short=CUT_OFF in (chosen.kind, ends.kind),
+        way=way_of(turned(own.arm, other.arm)),
+        even=is_even(own, other),
+    )

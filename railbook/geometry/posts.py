@@ -6,22 +6,23 @@ stands proud is cut square, above the highest edge of the rails or caps that mee
 """
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 from railbook.basics.blank import if_known, most, or_zero, when_known
 from railbook.basics.double_entry import STATUS, Column, Part, Tab
-from railbook.basics.joins import Join, Rests, through
+from railbook.basics.joins import Join, Rests, through, written
 from railbook.basics.kinds import BOX, CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to, round_to_excel
 from railbook.geometry import post_tops
 from railbook.geometry.lines import Line
-from railbook.geometry.post_tops import ON_BEND, ON_LEVEL, ON_RAMP, PostTop
+from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP, PROUD_EXCEL, PostTop, rise_excel
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, RIM_MOUNTS, Assembly
 from railbook.job.settings import Settings
 from railbook.job.supports import NEW, POST, Support
 
-TOPS = {ON_LEVEL: "level", ON_BEND: "half level"}
+TOPS = {ON_LEVEL: "level"}
 PROUD = "square, proud"
+HALF_LEVEL, RIDGE, VALLEY = "half level", "ridge", "valley"
 NOT_TOLD = "not told"  # how a post is held, where its assembly cannot say it
 
 
@@ -123,10 +124,36 @@ class Post:
 
     @property
     def top(self) -> str:
-        """How its top is shaped: at a bend it is level from the middle on, where the level cap begins."""
+        """How its top is shaped: at a bend, where the two caps cross over it."""
         if self.kind != POST:
             return ""
-        return PROUD if self.proud is not None else TOPS.get(self.stands, "sloped")
+        if self.proud is not None:
+            return PROUD
+        return self._bent_top if self.worked.is_bent else TOPS.get(self.stands, "sloped")
+
+    @property
+    def _bent_top(self) -> str:
+        """Ridge or valley; level on one side of it where a level cap goes on."""
+        if not self.worked.is_ridge:
+            return VALLEY
+        return HALF_LEVEL if any(each.arm.is_level for each in self.worked.bent or ()) else RIDGE
+
+    @property
+    def bent_top_excel(self) -> str:
+        """Formula part of the same."""
+        if self.worked.bent is None:
+            return '"sloped"'
+        down, up = self.worked.bent
+        ridge = HALF_LEVEL if down.arm.is_level or up.arm.is_level else RIDGE
+        return f'IF({self._bends}<0,"{ridge}","{VALLEY}")'
+
+    @property
+    def _bends(self) -> str:
+        """Formula part: what both caps that bend rise, walked away from the post."""
+        if self.worked.bent is None:
+            return ""
+        down, up = self.worked.bent
+        return f"{rise_excel('cover', down.end)}+{rise_excel('bend', up.end)}"
 
     @property
     def mount(self) -> str:
@@ -151,16 +178,49 @@ class Post:
 
     @cached_property
     def inset(self) -> float:
-        """How much the cut gains between the faces of the sleeve and of the post inside it."""
+        """How much the cut gains between the downhill faces of the sleeve and of the post inside it."""
+        return self._bent_insets[0] if self.worked.is_bent else self._inside * self._slope
+
+    @property
+    def _inside(self) -> float:
+        """From the face of the sleeve to that of the post inside it, level."""
         if not self.sleeved or self.assembly.sleeve_width is None:
             return 0.0
-        return (self.assembly.sleeve_width - (self.assembly.post_width or 0.0)) / 2 * self._slope
+        return (self.assembly.sleeve_width - (self.assembly.post_width or 0.0)) / 2
 
     @cached_property
     def _slope(self) -> float:
         if self.proud is not None:
             return -self.line.tangent if self.stands == ON_RAMP else 0.0
         return 0.0 if self.stands in (ON_LEVEL, ON_RAMP) else self.line.tangent
+
+    @cached_property
+    def _bent_insets(self) -> tuple[float, float]:
+        """What the post inside gains on its sleeve at both faces; in a valley it is level, as high as the joint."""
+        if self.worked.bent is None or self.proud is not None:
+            return 0.0, 0.0
+        down, up = self.worked.bent
+        if self.worked.is_ridge:
+            return -self._inside * down.arm.rise, -self._inside * up.arm.rise
+        if not self.sleeved or self.worked.crest is None:
+            return 0.0, 0.0
+        return self.worked.crest - down.arm.face, self.worked.crest - up.arm.face
+
+    @property
+    def inset_excel(self) -> str:
+        """Formula part of `inset`."""
+        return _INSET if self.worked.bent is None else self._bent_inset_excel("cover", 0, "{downhill}")
+
+    @property
+    def inset_up_excel(self) -> str:
+        """Formula part of what the post inside gains on its sleeve uphill."""
+        return "-{inset}" if self.worked.bent is None else "+" + self._bent_inset_excel("bend", 1, "{uphill}")
+
+    def _bent_inset_excel(self, way: str, number: int, face: str) -> str:
+        end = self.worked.bent[number].end if self.worked.bent is not None else ""
+        ridge = f"-IF({{sleeved}}=0,0,({{assembly.sleeve_width}}-{{assembly.post_width}})/2)*{rise_excel(way, end)}"
+        valley = f'IF(OR({{sleeved}}=0,{{crest}}=""),0,{{crest}}-{face})'
+        return _in_words(f"IF({{is_proud}},0,IF({self._bends}<0,{ridge},{valley}))")
 
     @cached_property
     def _lower(self) -> float:
@@ -174,8 +234,8 @@ class Post:
     @cached_property
     def post_uphill(self) -> float | None:
         """Post at its uphill face, rounded to the tape."""
-        inset = 0.0 if self.stands == ON_BEND else self.inset
-        return self._tape(when_known(lambda height: height - inset - self._lower, self.worked.trim_uphill))
+        gained = self._bent_insets[1] if self.worked.is_bent else -self.inset
+        return self._tape(when_known(lambda height: height + gained - self._lower, self.worked.trim_uphill))
 
     @cached_property
     def below(self) -> float | None:
@@ -190,7 +250,32 @@ class Post:
     @cached_property
     def post_length(self) -> float | None:
         """Length of post to cut before its top is trimmed to the slope."""
-        return when_known(lambda high, below: high + below, most(self.post_downhill, self.post_uphill), self.below)
+        high = most(self.post_downhill, self.post_uphill, self._ridge)
+        return when_known(lambda top, below: top + below, high, self.below)
+
+    @property
+    def ridge_excel(self) -> str:
+        """Formula part: the post at a ridge among what is compared; nothing where no caps bend."""
+        if self.worked.bent is None:
+            return ""
+        height = round_to_excel("({crest}-{lower_by})")
+        return _in_words(f',IF(OR({{is_proud}},{self._bends}>=0,{{crest}}=""),0,{height})')
+
+    @property
+    def _ridge(self) -> float | None:
+        """Post at the joint of two caps that fall away from it."""
+        crest = self.worked.crest if self.worked.is_ridge and self.proud is None else None
+        return self._tape(when_known(lambda height: height - self._lower, crest))
+
+    @property
+    def joint_at(self) -> float | None:
+        """Level distance from the downhill face to where two caps bend over it, to the tape."""
+        return self._tape(self.worked.crossing)
+
+    @property
+    def joint_height(self) -> float | None:
+        """Underside of both caps there, to the tape."""
+        return self._tape(self.worked.crest)
 
     @property
     def _point(self) -> float:
@@ -284,6 +369,11 @@ def _sleeve(face: str) -> str:
     return '=IF({sleeved}=0,"",' + _trimmed(face)[1:] + ")"
 
 
+def _told(figure: str) -> str:
+    """Formula: a figure of the joint of two caps, to the tape."""
+    return f'=IF(OR({{kind}}<>"Post",{{{figure}}}=""),"",' + round_to_excel(or_zero(f"{{{figure}}}")) + ")"
+
+
 def _pointed(part: str) -> str:
     """Formula: tip to tip of a post or sleeve."""
     tip = "{PART_length}+IF({on_slope}," + or_zero("{assembly.PART_width}") + "*{line.tangent},0)"
@@ -304,10 +394,11 @@ FIGURES = Part(
             + ',IF(COUNT({line.lower_setback},{line.tread})<2,"",' + round_to_excel("{on_tread}") + ")))",
             when="worked.number", width=11),
         Column("top", "Top", TEXT,
-            '=IF({kind}<>"Post","",IF({is_proud},"square, proud",'
-            'IF({stands}="Level","level",IF({stands}="Bend","half level","sloped"))))', width=12),
+            '=IF({kind}<>"Post","",IF({is_proud},"square, proud",IF({stands}="Level","level",[bent_top_excel])))',
+            width=12),
         Column("post_length", "Post length", TAPE,
-            '=IF(OR(COUNT({post_downhill},{post_uphill})=0,{below}=""),"",MAX({post_downhill},{post_uphill})+{below})'),
+            '=IF(OR(COUNT({post_downhill},{post_uphill})=0,{below}=""),"",'
+            "MAX({post_downhill},{post_uphill}[ridge_excel])+{below})"),
         Column("below", "Below surface", TAPE,
             '=IF({cut}=0,"",IF({support_row}=0,{usual_below},IF({support.below_surface}<>"",{support.below_surface},'
             'IF(OR({support.mount}="On surface",{support.mount}="On concrete"),0,{usual_below}))))'),
@@ -315,9 +406,11 @@ FIGURES = Part(
         Column("post_downhill", "Post, downhill face", TAPE,
             _trimmed("downhill", "+{inset}-{lower_by}"), width=12),
         Column("post_uphill", "Post, uphill face", TAPE,
-            _trimmed("uphill", '-IF({stands}="Bend",0,{inset})-{lower_by}'), width=12),
+            _trimmed("uphill", "[inset_up_excel]-{lower_by}"), width=12),
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=12),
         Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=12),
+        Column("joint_at", "Joint, from downhill face", TAPE, _told("crossing"), when="worked.is_bent", width=12),
+        Column("joint_height", "Height at the joint", TAPE, _told("crest"), when="worked.is_bent", width=10),
         Column("sleeve_length", "Sleeve length", TAPE,
             '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}))'),
         Column("saw_off", "Saw off", TAPE,
@@ -331,8 +424,7 @@ FIGURES = Part(
         Column("post_tip", "Post tip to tip", LENGTH, _pointed("post")),
         Column("sleeve_tip", "Sleeve tip to tip", LENGTH, _pointed("sleeve")),
         Column("inset", "Rise to the post inside", LENGTH,
-            '=IF(OR({sleeved}=0,{stands}="Level",{on_slope},AND({stands}<>"Ramp",{is_proud})),0,'
-            "IF({is_proud},-1,1)*({assembly.sleeve_width}-{assembly.post_width})/2*{line.tangent})"),
+            "=[inset_excel]"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
             "MAX({post_downhill},{post_uphill}))"),
@@ -348,8 +440,9 @@ FIGURES = Part(
     ),
     joins=through("worked", post_tops.JOINS),
     terms={
-        "is_proud": '{assembly.post_proud}<>""',
-        "on_slope": 'AND({stands}="Ramp",{assembly.post_proud}="")',
+        "proud": PROUD_EXCEL,
+        "is_proud": '{proud}<>""',
+        "on_slope": 'AND({stands}="Ramp",{proud}="")',
         "evenly": "{number}*(({line.clear}-({line.sections}-1)*{line.post_face})/{line.sections}+{line.post_face})"
         "-{line.post_face}",
         "on_tread": or_zero("{line.lower_setback}") + "+{tread}*" + or_zero("{line.tread}")
@@ -360,21 +453,34 @@ FIGURES = Part(
     },
 )  # fmt: skip
 
+_INSET = written(
+    'IF(OR({sleeved}=0,{stands}="Level",{on_slope},AND({stands}<>"Ramp",{is_proud})),0,'
+    "IF({is_proud},-1,1)*({assembly.sleeve_width}-{assembly.post_width})/2*{line.tangent})",
+    FIGURES.joins, FIGURES.terms,
+)  # fmt: skip
+
+
+@cache
+def _in_words(formula: str) -> str:
+    """A formula with its joined words and terms written out."""
+    return written(formula, FIGURES.joins, FIGURES.terms)
+
+
 TAB = Tab(
     "posts",
     "Post schedule",
     Post,
     (*FIGURES.columns, Column(STATUS, "Status", VERDICT)),
     purpose="Trim each post and sleeve to the heights at its two faces. Half level: sloped at the downhill face, level "
-    "from the middle on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher.",
+    "from the joint on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher.",
     crew=True,
     paper_to="box",
     key="post",
     parts={"worked": post_tops.PART},
     joins={**FIGURES.joins, "like": Join(FIGURES, "like_row", "like")},
     rests=Rests(
-        on=("line", "level"),
-        free=("like",),
+        on=("line", "cover_cap", "bend_cap"),
+        free=("like", "cover_line", "bend_line"),
         kept={"post_length": "like.post_length", "sleeve_length": "like.sleeve_length"},
         unless={"other_kind": '{kind}&"|"&{state}<>{chosen_kind}'},
     ),

@@ -7,19 +7,20 @@ that is what the live workbook does when a measurement is edited.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Tab, first_rows
-from railbook.geometry import caps, chosen, flights, handrail_slopes, handrails, lines, posts
-from railbook.geometry import joints as cap_joints
+from railbook.geometry import cap_ends, caps, chosen, flights, handrail_slopes, handrails, lines, posts
+from railbook.geometry.arrivals import Arrival
+from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division
 from railbook.geometry.flights import FlightWorking
-from railbook.geometry.guards import Guard
+from railbook.geometry.guards import Guard, Meets
 from railbook.geometry.handrail_slopes import HandrailSlope
 from railbook.geometry.handrails import Handrail, handrail_slopes_of, handrails_of
-from railbook.geometry.joints import End, Joints
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.measures import Measures
 from railbook.geometry.post_tops import PostTop
@@ -39,7 +40,8 @@ class Place(NamedTuple):
         stands: at which place of that run.
         kind: kind and state that were counted.
         like: mark of the first post cut exactly like it.
-        level: at a bend, the level run whose cap goes on there; else empty.
+        cover: the run whose cap lies over it, at its end `cover_end`; empty between sections.
+        bend: where two caps bend over it, the other run, at its end `bend_end`; `cover` is then the downhill one.
         number: place among the posts between sections, from 1; 0 for an end support.
         framed: 1 where the rim of a frame may be beside it.
     """
@@ -50,7 +52,10 @@ class Place(NamedTuple):
     stands: str
     kind: str
     like: str
-    level: str = ""
+    cover: str = ""
+    cover_end: str = ""
+    bend: str = ""
+    bend_end: str = ""
     number: int = 0
     framed: int = 1
 
@@ -59,19 +64,33 @@ class Meeting(NamedTuple):
     """How a cap ends at one support: chosen from the runs that meet there.
 
     Attributes:
-        kind: word of the joint.
-        other: mark of the run that it meets; empty when it meets none.
-        reverse: degrees added to that run's direction when it arrives there rather than leaves.
-        upper: 1 at the top of a flight.
+        kind: how it ends, a word of `joints.py`.
+        joint: the joint that it is a part of; see `CapEnd`, as for the others.
+        other: mark of the run that it is held against; empty when there is none.
+        other_end: of that run.
     """
 
     kind: str
+    joint: str
+    form: str
     other: str = ""
-    reverse: float = 0.0
-    upper: int = 0
+    other_end: str = ""
+    short: bool = False
+    way: str = ""
+    even: bool = True
 
 
-Meetings = Mapping[str, tuple[Meeting, Meeting]]  # run -> its joints at From and at To
+class Raised(NamedTuple):
+    """That a run has not its own height, and where it gets it; see `Meets`."""
+
+    how: str
+    end: str
+    other: str = ""
+    other_end: str = ""
+
+
+Meetings = Mapping[str, tuple[Meeting, Meeting]]  # run -> its cap's ends at From and at To
+Heights = Mapping[str, Raised]  # run -> how it gets its height, where not its own
 
 
 class SiteChoices(NamedTuple):
@@ -85,6 +104,7 @@ class SiteChoices(NamedTuple):
         chosen_for: run -> what its division rests on.
         likes: section -> mark of the first section cut exactly like it.
         places: every post.
+        heights: run -> how it gets its height, where not its own.
         meetings: run -> how its cap ends.
         handrails: run of handrail alone -> the pieces that it is made of.
     """
@@ -96,6 +116,7 @@ class SiteChoices(NamedTuple):
     chosen_for: Mapping[str, str]
     likes: Mapping[str, str]
     places: tuple[Place, ...]
+    heights: Heights
     meetings: Meetings
     handrails: Mapping[str, str]
 
@@ -106,11 +127,11 @@ class Site:
 
     chosen: Chosen
     flights: tuple[FlightWorking, ...]
-    joints: tuple[Joints, ...]
     guards: tuple[Guard, ...]
     lines: tuple[Line, ...]
     sections: tuple[Section, ...]
     posts: tuple[Post, ...]
+    cap_ends: tuple[CapEnd, ...]
     caps: tuple[Cap, ...]
     handrail_slopes: tuple[HandrailSlope, ...]
     handrails: tuple[Handrail, ...]
@@ -124,8 +145,8 @@ class Site:
 TABS: Mapping[str, Tab] = {  # by the field of `Site` that holds their rows
     "chosen": chosen.TAB,
     "flights": flights.TAB,
-    "joints": cap_joints.TAB,
     "lines": lines.TAB,
+    "cap_ends": cap_ends.TAB,
     "posts": posts.TAB,
     "caps": caps.TAB,
     "handrail_slopes": handrail_slopes.TAB,
@@ -159,25 +180,37 @@ def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
     return tuple(FlightWorking(mark, rows[mark], job.flights[rows[mark] - 1], limits) for mark in known)
 
 
-def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], meetings: Meetings) -> tuple[Guard, ...]:
-    """One guard, with its measures and joints, for each of the runs."""
+def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], heights: Heights) -> tuple[Guard, ...]:
+    """One guard, with its measures, for each of the runs; one that meets another has its height."""
     rows, limits = _rows_of(job, flights), job.in_force
-    measured = [_measures(run, job, flights, rows, limits) for run in runs]
+    measured = (_measures(run, job, flights, rows, limits) for run in runs)
+    alone = [Guard(each.run, row, each, job.settings) for row, each in enumerate(measured, start=1)]
+    by_run = {guard.run: guard for guard in alone}
     return tuple(
-        Guard(joints.measures.run, joints.line_row, joints.measures, joints, job.settings)
-        for joints in _joints_of(measured, meetings)
+        replace(guard, meets=_meets(heights[guard.run], by_run)) if guard.run in heights else guard for guard in alone
     )
 
 
-def _joints_of(runs: Sequence[Measures], meetings: Meetings) -> tuple[Joints, ...]:
-    """The joints of each of the runs, as chosen."""
-    known = {run.run: (run, row) for row, run in enumerate(runs, start=1)}
+def _meets(chosen: Raised, guards: Mapping[str, Guard]) -> Meets:
+    """What was chosen of a guard's height, with the guard that gives it."""
+    return Meets(chosen.how, chosen.end, guards.get(chosen.other), chosen.other_end)
 
-    def end(met: Meeting) -> End:
-        other, row = known.get(met.other, (None, None))
-        return End(met.kind, other, row, met.reverse, met.upper)
 
-    return tuple(Joints(run, row, *(end(met) for met in meetings[run.run])) for row, run in enumerate(runs, start=1))
+def cap_ends_of(lines: Sequence[Line], meetings: Meetings, unit: str) -> tuple[CapEnd, ...]:
+    """Both ends of every cap, in the order of the runs, From before To."""
+    arrivals = {(line.run, end): Arrival(line, end) for line in lines for end in (FROM, TO)}
+    rows = {place: row for row, place in enumerate(arrivals, start=1)}
+
+    def end_of(place: tuple[str, str], chosen: Meeting) -> CapEnd:
+        other = (chosen.other, chosen.other_end)
+        more = chosen.short, chosen.form, chosen.way, chosen.even
+        return CapEnd(arrivals[place], chosen.kind, chosen.joint, arrivals.get(other), rows.get(other), *more, unit)
+
+    return tuple(
+        end_of((line.run, end), chosen)
+        for line in lines
+        for end, chosen in zip((FROM, TO), meetings[line.run], strict=True)
+    )
 
 
 def _measures(
@@ -252,8 +285,9 @@ def _sections_of_line(line: Line) -> tuple[Section, ...]:
     )
 
 
-def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[Post, ...]:
+def posts_of(job: Job, lines: Sequence[Line], caps: Sequence[Cap], places: Sequence[Place]) -> tuple[Post, ...]:
     """One row for each place where a post stands."""
+    over = {(cap.run, end.arrival.end): (cap, end) for cap in caps for end in (cap.from_end, cap.to_end)}
     by_run = {line.run: line for line in lines}
     support_rows = first_rows([support.support for support in job.supports])
     rows = {place.post: row for row, place in enumerate(places, start=1)}
@@ -269,7 +303,7 @@ def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[
             support_row=support_row,
             number=place.number or None,
             tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
-            level=by_run.get(place.level),
+            **_over(over, place),
         )
         alone.append(Post(place.post, place.runs, worked, place.kind, job.settings, rows[place.like], place.framed))
     return tuple(
@@ -278,16 +312,22 @@ def posts_of(job: Job, lines: Sequence[Line], places: Sequence[Place]) -> tuple[
     )
 
 
-def caps_of(lines: Sequence[Line]) -> tuple[Cap, ...]:
+def _over(ends: Mapping[tuple[str, str], tuple[Cap, CapEnd]], place: Place) -> dict[str, Any]:
+    """The caps over a post, with the rows of their ends."""
+    cover, bend = ends.get((place.cover, place.cover_end)), ends.get((place.bend, place.bend_end))
+    found: dict[str, Any] = {}
+    for name, each in (("cover", cover), ("bend", bend)):
+        if each is not None:
+            cap, end = each
+            row = cap.from_row if end.arrival.is_from else cap.to_row
+            found |= {name: end, f"{name}_cap": cap, f"{name}_row": row}
+    return found
+
+
+def caps_of(lines: Sequence[Line], ends: Sequence[CapEnd]) -> tuple[Cap, ...]:
     """The cap board of every line."""
-
-    def met(row: int | None) -> Line | None:
-        return None if row is None else lines[row - 1]
-
     return tuple(
-        Cap(line.run, line, line.line_row, line.joints, met(joints.from_end.other_row), met(joints.to_end.other_row))
-        for line in lines
-        for joints in (line.joints,)
+        Cap(line.run, line, line.line_row, ends[2 * number], ends[2 * number + 1]) for number, line in enumerate(lines)
     )
 
 
@@ -296,19 +336,21 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     flights = flights_of(job, choices.flights)
     known = {run.run: run for run in job.runs}
     runs = [known[mark] for mark in choices.divisions if mark in known]
-    guards = guards_of(job, flights, runs, choices.meetings)
+    guards = guards_of(job, flights, runs, choices.heights)
     lines = lines_of(job, guards, choices)
+    ends = cap_ends_of(lines, choices.meetings, choices.unit)
+    caps = caps_of(lines, ends)
     chosen = Chosen(job.settings, choices.unit, choices.rule_set)
     slopes = handrail_slopes_of(job, flights, choices.handrails)
     return Site(
         chosen=chosen,
         flights=flights,
-        joints=tuple(guard.joints for guard in guards),
         guards=guards,
         lines=lines,
         sections=sections_of(lines, choices.likes),
-        posts=posts_of(job, lines, choices.places),
-        caps=caps_of(lines),
+        posts=posts_of(job, lines, caps, choices.places),
+        cap_ends=ends,
+        caps=caps,
         handrail_slopes=slopes,
         handrails=handrails_of(job, slopes, choices.handrails, chosen),
     )

@@ -9,6 +9,7 @@ from railbook.job.assemblies import MOUNTS
 
 POST, WALL, COLUMN = "Post", "Wall", "Column"
 NEW, EXISTING = "New", "Existing"
+KEEP, RAISE, LOWER, STAND_PROUD = "Keep", "Raise the lower", "Lower the higher", "Post proud"
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,8 @@ class Support:
         below_surface: length of the post below the walking surface.
         standing_height: height of an existing post above the surface.
         gap_beyond: level gap between an end post and the wall beside it.
+        heights: what is done where guards of two heights end at it.
+        proud: how far it stands above the caps that end at it, cut square.
     """
 
     support: str = ""
@@ -32,6 +35,8 @@ class Support:
     standing_height: float | None = None
     gap_beyond: float | None = None
     notes: str | None = None
+    heights: str | None = None
+    proud: float | None = None
     origin: Origin = Origin()
 
 
@@ -66,6 +71,16 @@ TAB = Tab(
             "Level gap between this end post and the wall or house beside it",
         ),
         asked("notes", "Notes", TEXT, "Anything the crew should know", width=24),
+        asked(
+            "heights",
+            "Where heights differ",
+            CHOICE,
+            "Guards of two heights at this post: keep both (blank), raise the lower, lower the higher, or a post that "
+            "stands proud of both caps",
+            choices=(KEEP, RAISE, LOWER, STAND_PROUD),
+            width=15,
+        ),
+        asked("proud", "Proud by", ALLOWANCE, "Post proud: how far it stands above the higher cap; blank: 0"),
     ),
     purpose="Only supports that are not the assembly's standard new post: walls, columns, posts already there.",
     key="support",

@@ -5,9 +5,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 from railbook.basics.rounding import PLACES
-from railbook.geometry.caps import Cap
+from railbook.geometry.cap_ends import AT_EDGES, CapEnd
+from railbook.geometry.caps import Cap, tilts_saw, turns_saw
 from railbook.geometry.handrails import Handrail
-from railbook.geometry.joints import AT_WALL, BEND, BUTT, CORNER, End
+from railbook.geometry.joints import AT_WALL, DIES, MITRE, PROUD, STEP
 from railbook.geometry.post_tops import ON_LEVEL
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
@@ -142,7 +143,7 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
             )  # fmt: skip
     for row, cap in enumerate(site.caps, start=1):
         assembly = cap.line.measures.assembly
-        if assembly.cap_thickness and assembly.post_proud is None:
+        if assembly.cap_thickness and assembly.post_proud is None and cap.is_laid_out:
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
                 "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, cap.line_row, 0, *_saw(cap),
@@ -179,23 +180,26 @@ def _handrail_pieces(row: int, rail: Handrail) -> Iterator[Gathered]:
 
 
 def _saw(cap: Cap) -> tuple[str, int]:
-    """How the ends of a cap are sawn, and in how many planes: corners turn the saw, bends, butts and walls tilt it."""
-    left, right = _way(cap.joints.from_end, cap.from_cut), _way(cap.joints.to_end, cap.to_cut)
+    """How the ends of a cap are sawn, and in how many planes: corners turn the saw, bends and plumb cuts tilt it."""
+    left, right = _way(cap.from_end), _way(cap.to_end)
     planes = len({way.partition(",")[0] for way in (left, right) if way}) or 1
     if left == right or not right:
         return left, planes
     return right if not left else f"left: {left}; right: {right}", planes
 
 
-def _way(end: End, cut: float) -> str:
+def _way(end: CapEnd) -> str:
     """How one end is sawn; nothing when it is square."""
-    if end.kind == AT_WALL and cut:
+    if end.kind == AT_WALL and end.cut:
         return f"{TILT}, plumb at the wall"
-    if end.kind == CORNER:
-        return f"{TURN}, long point outside"
-    if end.kind not in (BEND, BUTT):
-        return ""
-    return f"{TILT}, {'top' if end.upper else 'underside'} long"
+    if end.kind in (DIES, STEP, PROUD) and end.cut:
+        return f"{TILT}, plumb at the post"
+    if turns_saw(end):
+        return f"{TURN}, long point outside" if end.kind == MITRE else f"{TURN}, to the other cap's edge"
+    if tilts_saw(end) and (end.is_bend or end.kind in AT_EDGES):
+        top = end.upper if end.is_bend else not end.arrival.is_from
+        return f"{TILT}, {'top' if top else 'underside'} long"
+    return ""
 
 
 def _first_rows(blocks: Sequence[Block]) -> dict[str, tuple[int, ...]]:

@@ -1,0 +1,299 @@
+"""Cap ends: how the cap of every run ends at its two supports, how far past the face, and how it is cut.
+
+Which joint is made is chosen (`joining.py`); heights, turn, reach, cut and the margin of the joint are live: the least
+of the conditions of its own kind, below zero as soon as it cannot be built as laid out.
+"""
+
+import math
+from dataclasses import dataclass, field
+from functools import cache, cached_property
+
+from railbook.basics.double_entry import Column, Tab
+from railbook.basics.joins import Join, Later, through, written
+from railbook.basics.kinds import ANGLE, COUNT, INCH, LENGTH, TEXT
+from railbook.geometry import arrivals, lines
+from railbook.geometry.arrivals import Arrival
+from railbook.geometry.joints import (
+    AT_WALL,
+    BEND,
+    CUT_OFF,
+    DIES,
+    EDGE,
+    FLUSH,
+    MITRE,
+    OPEN_END,
+    PROUD,
+    REFUSED,
+    SAME,
+    SHARPEST,
+    SQUARE,
+    STEP,
+    STRAIGHT,
+    bend_past,
+    edge_of,
+    is_straight,
+    mitre,
+    play_of,
+    turned,
+)  # fmt: skip
+from railbook.geometry.lifts import FROM
+from railbook.geometry.lines import Line
+from railbook.geometry.margins import (
+    SQUARE_ON,
+    STRAIGHT_ON,
+    TOGETHER,
+    Terms,
+    margin_excel,
+    margin_of,
+    met_said,
+    own_said,
+    way_of,
+)  # fmt: skip
+from railbook.job import assemblies, runs
+from railbook.job.assemblies import Assembly
+from railbook.job.runs import LEVEL
+
+STANDS_PROUD, CAPPED, BARE = "Proud", "Capped", "Bare"  # what a railing's posts carry
+ON_FACES = (AT_WALL, DIES, STEP, PROUD)  # ends that lie against the face of the support
+AT_EDGES = (FLUSH, EDGE)  # ends that lie against the edge of a level cap
+
+
+@dataclass(frozen=True)
+class CapEnd:
+    """One end of a cap.
+
+    Attributes:
+        arrival: its run there.
+        kind: how it ends, one of the words of `joints.py`.
+        joint: the joint that it is a part of: of a cap that runs over the post, how the other ends.
+        met: the run that it is held against, at `met_row` of this tab; None where it meets none.
+        short: whether the cap that runs over the post is cut off at the face instead of overhanging it.
+        form: capped, bare or proud, when it was chosen.
+        way: straight, square or askew, when it was chosen.
+        even: whether both caps were equally thick.
+        unit: length unit at the time.
+    """
+
+    arrival: Arrival = field(repr=False)
+    kind: str
+    joint: str = ""
+    met: Arrival | None = field(repr=False, default=None)
+    met_row: int | None = None
+    short: bool = False
+    form: str = CAPPED
+    way: str = STRAIGHT_ON
+    even: bool = True
+    unit: str = INCH
+
+    @property
+    def line(self) -> Line:
+        """Its run."""
+        return self.arrival.line
+
+    @property
+    def line_row(self) -> int:
+        """Row of its run on Working runs."""
+        return self.arrival.line_row
+
+    @property
+    def met_line_row(self) -> int | None:
+        """Row of the run that it is held against."""
+        return None if self.met is None else self.met.line_row
+
+    @property
+    def is_held(self) -> bool:
+        """Whether it is held against another run."""
+        return self.met is not None
+
+    @property
+    def is_bend(self) -> bool:
+        """Whether two caps bend there."""
+        return self.kind == BEND
+
+    @cached_property
+    def turn(self) -> float:
+        """Plan turn into the run that it is held against [degrees]; 0 where a direction is blank."""
+        return 0.0 if self.met is None else turned(self.arrival.arm, self.met.arm)
+
+    @property
+    def ends(self) -> tuple[str, str]:
+        """Which end of its run it is, and which of the other."""
+        return self.arrival.end, "" if self.met is None else self.met.end
+
+    @property
+    def turn_excel(self) -> str:
+        """Formula part of the same."""
+        own, met = self.ends
+        return _in_words(
+            _TURN.replace("OWN", "180" if own == FROM else "0").replace("MET", "0" if met == FROM else "180")
+        )
+
+    @property
+    def upper(self) -> int:
+        """1 where the upper surface is the longer one at a bend."""
+        return int(self.met is not None and self.is_bend and self.arrival.arm.rise + self.met.arm.rise < 0)
+
+    @property
+    def upper_excel(self) -> str:
+        """Formula part of what both caps rise, walked away from the post."""
+        own, met = self.ends
+        return _in_words(f"{own_said(own).rise}+{met_said(met).rise}")
+
+    @cached_property
+    def terms(self) -> Terms | None:
+        """What its margin is made from; None where nothing is held."""
+        met = self.met
+        if met is None or (self.short and BARE in (self.form, form_of(met.assembly))):
+            return None
+        levels = self.arrival.line.kind == LEVEL, met.line.kind == LEVEL
+        over = self.kind in (OPEN_END, CUT_OFF)
+        ends = self.arrival.end, met.end
+        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play_of(self.unit))
+
+    @cached_property
+    def margin(self) -> float | None:
+        """What is left until the joint can no longer be built; None where nothing is held."""
+        if self.terms is None or self.met is None:
+            return None
+        return margin_of(self.terms, self.arrival.arm, self.met.arm, self.turn)
+
+    @property
+    def margin_excel(self) -> str:
+        """Formula of the same."""
+        return "" if self.terms is None else _in_words(margin_excel(self.terms))
+
+    @cached_property
+    def past(self) -> float:
+        """Level distance past the face of the support, at the middle of the board."""
+        half = self.arrival.half
+        if self.kind in (OPEN_END, CUT_OFF):
+            return 2 * half + ((self.arrival.assembly.cap_overhang or 0.0) if self.kind == OPEN_END else 0.0)
+        if self.kind in TOGETHER or self.met is None:
+            return half if self.kind in TOGETHER else 0.0
+        if self.kind == BEND:
+            known = None not in (self.arrival.middle, self.met.middle)
+            return half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)
+        if self.kind in AT_EDGES:
+            return half - edge_of(self.met.arm, self.turn)
+        return 0.0
+
+    @cached_property
+    def cut(self) -> float:
+        """Saw setting, from square; the sign tells which way it leans [degrees]."""
+        slope, lean = self.line.measures.slope_angle, self.line.lean
+        if self.kind in ON_FACES:
+            return slope - lean.from_lean if self.arrival.is_from else slope + lean.to_lean
+        if self.met is None:
+            return 0.0
+        if self.kind == MITRE:
+            return mitre(self.arrival.arm.width, self.met.arm.width, self.turn)
+        if self.kind in AT_EDGES:
+            return math.copysign(SQUARE - abs(self.turn), self.turn) if self.line.kind == LEVEL else slope
+        return self._bevel if self.is_bend else 0.0
+
+    @property
+    def _bevel(self) -> float:
+        """Half of what the two slopes bend."""
+        met = self.met or self.arrival
+        longer_above = 1 if self.arrival.is_from != bool(self.upper) else -1
+        slopes = (math.copysign(each.line.measures.slope_angle, each.arm.rise) for each in (self.arrival, met))
+        return longer_above * abs(sum(slopes)) / 2
+
+    @property
+    def slipped(self) -> bool:
+        """Whether the joint can no longer be built as laid out."""
+        return self.margin is not None and self.margin < -SAME
+
+    @property
+    def slipped_excel(self) -> str:
+        """Formula part: the same."""
+        return "IF(ISNUMBER({margin}),{margin}<-0.000001,FALSE)" if self.terms is not None else "FALSE"
+
+    @property
+    def turned(self) -> bool:
+        """Whether the turn is another one than the joint was chosen for."""
+        angle = abs(self.turn)
+        if self.met is None:
+            return False
+        if self.kind == REFUSED:
+            return angle <= SHARPEST
+        return angle > SHARPEST or (way_of(angle) != self.way and not (self.kind == MITRE and not is_straight(angle)))
+
+    @property
+    def turned_excel(self) -> str:
+        """Formula part: the same."""
+        return "FALSE" if self.met is None else _turned_words(self.kind, self.way)
+
+    @property
+    def uneven(self) -> bool:
+        """Whether two caps that were equally thick are no longer so, or the other way."""
+        return self.met is not None and is_even(self.arrival, self.met) != self.even
+
+    @property
+    def uneven_excel(self) -> str:
+        """Formula part: the same."""
+        if self.met is None:
+            return "FALSE"
+        apart = "ABS({assembly.cap_thickness}-{met_assembly.cap_thickness})"
+        return f"({apart}<{SAME:.6f})<>{str(self.even).upper()}"
+
+
+def form_of(assembly: Assembly) -> str:
+    """Whether a railing's posts stand proud, or a cap runs over them, or neither."""
+    if assembly.post_proud is not None:
+        return STANDS_PROUD
+    return CAPPED if assembly.cap_thickness else BARE
+
+
+def is_even(one: Arrival, other: Arrival) -> bool:
+    """Whether two caps are equally thick."""
+    return abs(one.arm.thick - other.arm.thick) < SAME
+
+
+_TURN = (  # 0 where a direction is blank
+    "IF(COUNT({typed.direction},{met_typed.direction})<2,0,"
+    "MOD({met_typed.direction}+MET-({typed.direction}+OWN)+540,360)-180)"
+)
+
+
+TAB = Tab(
+    "cap_ends",
+    "Working cap ends",
+    CapEnd,
+    (
+        Column("kind", "Cap ends", TEXT, width=12),
+        Column("met_row", "Held against row", COUNT),
+        Column("met_line_row", "Its run row", COUNT),
+        Column("turn", "Turn", ANGLE, "=[turn_excel]", when="is_held"),
+        Column("upper", "Longer on top", COUNT, "=IF([upper_excel]<0,1,0)", when="is_bend"),
+        Column("margin", "Margin", LENGTH, "[margin_excel]"),
+    ),
+    purpose="How the cap of every run ends at its two supports; the margin is what is left until it cannot.",
+    parts={"arrival": arrivals.PART},
+    joins={
+        "met": Join(Later("cap_ends"), "met_row", "met", maybe=True),
+        "met_line": Join(lines.TAB, "met_line_row", "met.line", maybe=True),
+        "met_typed": Join(runs.TAB, "met_line.run_row", "met.line.measures.typed", maybe=True),
+        "met_assembly": Join(assemblies.TAB, "met_line.assembly_row", "met.assembly", maybe=True),
+        **through("arrival", arrivals.JOINS),
+    },
+)
+
+
+def _turned_words(kind: str, way: str) -> str:
+    """Formula part: whether the turn is another one than the joint was chosen for."""
+    angle = "ABS({turn})"
+    if kind == REFUSED:
+        return f"{angle}<={SHARPEST:g}"
+    if kind == MITRE:
+        return f"OR({angle}<={STRAIGHT:g},{angle}>{SHARPEST:g})"
+    square = f"ABS({angle}-{SQUARE:g})>{STRAIGHT:g}"
+    if way == STRAIGHT_ON:
+        return f"{angle}>{STRAIGHT:g}"
+    return square if way == SQUARE_ON else f"OR({angle}<={STRAIGHT:g},NOT({square}),{angle}>{SHARPEST:g})"
+
+
+@cache
+def _in_words(formula: str) -> str:
+    """A formula with its joined words written out."""
+    return written(formula, TAB.joins, TAB.terms)

@@ -1,0 +1,211 @@
+"""Which joint the caps of the runs at one post make: the first of the list that can be built.
+
+Boards that close come first (through, mitre, bend, at the edge of a level one), then a cap that ends on the post's face
+under the one that runs over it, then what closes badly and is told. Nothing is raised or lowered here.
+"""
+
+from collections.abc import Callable, Sequence
+from itertools import combinations
+from typing import NamedTuple
+
+from railbook.geometry.joints import (
+    BEND,
+    CLASH,
+    CUT_OFF,
+    DIES,
+    EDGE,
+    FLUSH,
+    MITRE,
+    ONE_SLOPE,
+    OPEN_END,
+    REFUSED,
+    SAME,
+    SHARPEST,
+    STEP,
+    THROUGH,
+    Arm,
+    Play,
+    bend_past,
+    edge_apart,
+    is_square,
+    is_straight,
+    mitre,
+    slip,
+    turned,
+)
+
+MOST_RUNS = 3  # at one post
+
+
+class Joined(NamedTuple):
+    """How the cap of one arm ends.
+
+    Attributes:
+        kind: one of the words of `joints.py`.
+        met: number of the arm that it is held against, from 0; None where it meets none.
+    """
+
+    kind: str
+    met: int | None = None
+
+
+def joined(arms: Sequence[Arm], play: Play) -> tuple[Joined, ...]:
+    """How the cap of every run ends at one post; the order of the arms is that of the answer."""
+    if len(arms) == 1:
+        return (Joined(OPEN_END),)
+    if len(arms) > MOST_RUNS:
+        return tuple(Joined(CLASH) for _ in arms)
+    if len(arms) == MOST_RUNS:
+        return _three(arms, play)
+    kinds = pair(arms[0], arms[1], play)
+    return Joined(kinds[0], 1), Joined(kinds[1], 0)
+
+
+def pair(one: Arm, other: Arm, play: Play) -> tuple[str, str]:
+    """The joint of two runs, as the kind of each end: the first that can be built."""
+    way = turned(one, other)
+    if abs(way) > SHARPEST:
+        return REFUSED, REFUSED
+    if not one.thick or not other.thick:
+        return _beside_bare(one, other, way)
+    if one.middle is None or other.middle is None:
+        return _unknown(one, other, way)
+    return (
+        _closed(one, other, way, play)
+        or _swapped(one, other, lambda cover, low: _flush(cover, low, way, play))
+        or _swapped(one, other, lambda cover, low: _dies(cover, low, way))
+        or _swapped(one, other, lambda cover, low: _edge(cover, low, way))
+        or _swapped(one, other, lambda cover, low: _step(cover, low, way))
+        or (CLASH, CLASH)
+    )
+
+
+def _closed(one: Arm, other: Arm, way: float, play: Play) -> tuple[str, str] | None:
+    """Boards that run through, are mitred or bend."""
+    if abs(one.thick - other.thick) > SAME:
+        return None
+    level, close = one.is_level and other.is_level, abs(one.under - other.under) <= play.apart + SAME
+    if is_straight(way):
+        if close and abs(one.rise + other.rise) <= ONE_SLOPE:
+            return THROUGH, THROUGH
+        bends = one.rise + other.rise and abs(bend_past(one, other)) <= one.half - play.bearing + SAME
+        return (BEND, BEND) if bends else None
+    both = (one.width, other.width), (other.width, one.width)
+    turns_out = all(mitre(own, met, abs(way)) >= 0 for own, met in both)
+    return (MITRE, MITRE) if level and close and turns_out else None
+
+
+Kinds = tuple[str, str]  # of the run whose cap is the cover, and of the other
+
+
+def _swapped(one: Arm, other: Arm, test: Callable[[Arm, Arm], Kinds | None]) -> Kinds | None:
+    """The kinds that a test of cover and lower cap gives, a level cover first, then the higher one."""
+    for cover, low in sorted(((one, other), (other, one)), key=lambda two: (not two[0].is_level, -two[0].under)):
+        kinds = test(cover, low)
+        if kinds is not None:
+            return kinds if cover is one else (kinds[1], kinds[0])
+    return None
+
+
+def _butts(cover: Arm, low: Arm, way: float) -> bool:
+    """Whether a cap may end at a level one's edge: round a square turn, or at any turn when it is level too."""
+    return cover.is_level and not is_straight(way) and (low.is_level or is_square(way))
+
+
+def _flush(cover: Arm, low: Arm, way: float, play: Play) -> Kinds | None:
+    if not _butts(cover, low, way) or abs(edge_apart(cover, low, way)) > play.apart + SAME:
+        return None
+    return OPEN_END, FLUSH
+
+
+def _dies(cover: Arm, low: Arm, way: float) -> Kinds | None:
+    if slip(cover, low, way, cover.overhang) >= -SAME:
+        return OPEN_END, DIES
+    return (CUT_OFF, DIES) if slip(cover, low, way, 0.0) >= -SAME else None
+
+
+def _edge(cover: Arm, low: Arm, way: float) -> Kinds | None:
+    if not _butts(cover, low, way):
+        return None
+    return (OPEN_END, EDGE) if -cover.thick < edge_apart(cover, low, way) < low.plumb else None
+
+
+def _step(cover: Arm, low: Arm, way: float) -> Kinds | None:
+    over = cover.under - cover.rise * low.half
+    return (CUT_OFF, STEP) if is_straight(way) and low.face - SAME <= over < low.top else None
+
+
+def _beside_bare(one: Arm, other: Arm, way: float) -> Kinds:
+    """One run without a cap, or both: its rails end at the face, so that a cap over the post may reach that far."""
+    capped, bare = (one, other) if one.thick else (other, one)
+    if not capped.thick:
+        return OPEN_END, OPEN_END
+    known = capped.middle is not None and bare.middle is not None
+    kinds = (OPEN_END if known and slip(capped, bare, way, capped.overhang) >= -SAME else CUT_OFF), DIES
+    return kinds if capped is one else (kinds[1], kinds[0])
+
+
+def _unknown(one: Arm, other: Arm, way: float) -> Kinds:
+    """Where a height is not known: as if the two met."""
+    if is_straight(way):
+        return (THROUGH, THROUGH) if one.is_level == other.is_level else (BEND, BEND)
+    if one.is_level != other.is_level and is_square(way):
+        return (OPEN_END, FLUSH) if one.is_level else (FLUSH, OPEN_END)
+    return CLASH, CLASH
+
+
+def _three(arms: Sequence[Arm], play: Play) -> tuple[Joined, ...]:
+    """Two runs that close, and the third against them; else one cap under which both others end."""
+    pairs = sorted(combinations(range(len(arms)), 2), key=lambda two: not all(arms[each].is_level for each in two))
+    kinds = {two: pair(arms[two[0]], arms[two[1]], play) for two in pairs}
+    for one, other in pairs:
+        third = 3 - one - other
+        if set(kinds[one, other]) <= {THROUGH, MITRE, BEND}:
+            ends = {one: Joined(kinds[one, other][0], other), other: Joined(kinds[one, other][1], one)}
+            ends[third] = _against(arms, third, (one, other), play)
+            return tuple(ends[number] for number in range(len(arms)))
+    for cover in sorted(range(len(arms)), key=lambda each: (not arms[each].is_level, -(arms[each].middle or 0.0))):
+        ends = _under(arms, cover)
+        if ends:
+            return tuple(ends[number] for number in range(len(arms)))
+    return tuple(Joined(CLASH) for _ in arms)
+
+
+def _against(arms: Sequence[Arm], low: int, pair_of: tuple[int, int], play: Play) -> Joined:
+    """How a third run ends beside two that close: at the edge of the one that it meets square, or under both."""
+    known = {cover: turned(arms[cover], arms[low]) for cover in pair_of if _are_known(arms, (cover, low))}
+    for cover in pair_of:
+        if abs(turned(arms[cover], arms[low])) > SHARPEST:
+            return Joined(REFUSED, cover)
+    flush = next((cover for cover, way in known.items() if _flush(arms[cover], arms[low], way, play)), None)
+    if flush is not None:
+        return Joined(FLUSH, flush)
+    if _are_known(arms, (low, *pair_of)) and all(_clears(arms[cover], arms[low]) for cover in pair_of):
+        return Joined(DIES, min(pair_of, key=lambda cover: _room(arms[cover], arms[low])))
+    edge = next((cover for cover, way in known.items() if _edge(arms[cover], arms[low], way)), None)
+    return Joined(CLASH) if edge is None else Joined(EDGE, edge)
+
+
+def _under(arms: Sequence[Arm], cover: int) -> dict[int, Joined]:
+    """Every other cap ends under one that runs over the post; empty where one of them does not."""
+    others = [each for each in range(len(arms)) if each != cover]
+    if not arms[cover].thick or not _are_known(arms, (cover, *others)):
+        return {}
+    if not all(_clears(arms[cover], arms[each]) for each in others):
+        return {}
+    ends = {each: Joined(DIES, cover) for each in others}
+    return {cover: Joined(OPEN_END, others[0]), **ends}
+
+
+def _are_known(arms: Sequence[Arm], which: Sequence[int]) -> bool:
+    """Whether the heights of all of these are."""
+    return all(arms[each].middle is not None for each in which)
+
+
+def _clears(cover: Arm, low: Arm) -> bool:
+    """Whether a cap ends under another that runs over the post, on another side of it."""
+    return abs(turned(cover, low)) <= SHARPEST and _room(cover, low) >= -SAME
+
+
+def _room(cover: Arm, low: Arm) -> float:
+    return slip(cover, low, turned(cover, low), cover.overhang)
