@@ -182,7 +182,7 @@ def _plain(value: Any) -> Value:
 
 def test_formulas_finds_no_difference_in_a_small_book(tmp_path: Path, record_property: Any) -> None:
     """One flight with its guard: every formula of the book, each taken from the file as it stands there."""
-    book = _written(computed(random_rows(random.Random(12), 1)), tmp_path / "small.xlsx")
+    book = _written(computed(random_rows(random.Random(1), 1)), tmp_path / "small.xlsx")
     theirs = _by_formulas(formulas.ExcelModel().loads(str(book.path)).finish(), book.path, list(book.cells))
     expected = {(title, at): cell.value for title, cells in book.cells.items() for at, cell in cells.items()}
     record_property(CELLS, len(expected))

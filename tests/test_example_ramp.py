@@ -182,7 +182,7 @@ def test_landing_caps_meet_at_the_corner_in_a_mitre(garden: Estimate) -> None:
     assert (abs(long_side.from_cut), abs(end.to_cut)) == pytest.approx((45.0, 45.0))
     bend = 25.0 * math.tan(math.radians(ANGLE / 2))  # the upper side is the longer one at the top of the ramp
     assert long_side.long_point == pytest.approx(2090.0 + 70.0 + bend)
-    assert long_side.short_point == pytest.approx(2090.0 - 70.0)
+    assert long_side.middle_length - long_side.mitre_gain == pytest.approx(2090.0 - 70.0)
 
 
 # run B, from the leaning wall post to the corner

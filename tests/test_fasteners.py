@@ -14,7 +14,7 @@ from railbook.basics.kinds import JOB_UNITS
 from railbook.basics.problem import LOOK, Origin
 from railbook.estimate import Estimate
 from railbook.fastening.run_fasteners import RunFastener
-from railbook.geometry.joints import BUTT
+from railbook.geometry.joints import FLUSH
 from railbook.job import fastenings, starter_fastenings
 from railbook.job.assemblies import INSIDE_RIM, ON_FASCIA
 from railbook.job.build import build
@@ -182,8 +182,8 @@ def _capped(job: Estimate) -> Iterator[tuple[str, int]]:
     for cap in job.rows["caps"]:
         assembly = cap.line.measures.assembly
         if assembly.cap_thickness and assembly.post_proud is None:
-            ends = ((cap.from_reach, cap.joints.from_end.kind), (cap.to_reach, cap.joints.to_end.kind))
-            lies = sum(reach > 0 and kind != BUTT for reach, kind in ends)
+            ends = ((cap.from_reach, cap.from_end.kind), (cap.to_reach, cap.to_end.kind))
+            lies = sum(reach > 0 and kind != FLUSH for reach, kind in ends)
             yield assembly.assembly, lies + cap.line.sections - 1
 
 

@@ -92,7 +92,7 @@ JOINS = {
 }
 _MIDDLE = {
     end: written(
-        f'=IF(COUNT({{line.guard_height}},{{line.{end}_lift}})<2,"",{{line.guard_height}}+{{line.{end}_lift}})',
+        f'=IF(OR({{line.guard_height}}="",{{line.{end}_lift}}=""),"",{{line.guard_height}}+{{line.{end}_lift}})',
         JOINS,
         {},
     )

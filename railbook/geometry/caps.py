@@ -23,6 +23,8 @@ from railbook.job import assemblies
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import LEVEL
 
+NOTHING = "0"
+
 
 @dataclass(frozen=True)
 class Cap:
@@ -80,13 +82,13 @@ class Cap:
 
     @property
     def from_reach_excel(self) -> str:
-        """Formula part of `from_reach`."""
-        return _in_words(_past_words(self.from_end.kind, *self.from_end.ends), FROM)
+        """Formula of `from_reach`; empty where it is nothing whatever is measured."""
+        return _formula(_past_words(self.from_end.kind, *self.from_end.ends), FROM)
 
     @property
     def to_reach_excel(self) -> str:
-        """Formula part of `to_reach`."""
-        return _in_words(_past_words(self.to_end.kind, *self.to_end.ends), TO)
+        """Formula of `to_reach`."""
+        return _formula(_past_words(self.to_end.kind, *self.to_end.ends), TO)
 
     @cached_property
     def from_cut(self) -> float:
@@ -100,17 +102,17 @@ class Cap:
 
     @property
     def from_cut_excel(self) -> str:
-        """Formula part of `from_cut`."""
+        """Formula of `from_cut`; empty where it is square whatever is measured."""
         return self._cut_excel(self.from_end)
 
     @property
     def to_cut_excel(self) -> str:
-        """Formula part of `to_cut`."""
+        """Formula of `to_cut`."""
         return self._cut_excel(self.to_end)
 
     def _cut_excel(self, end: CapEnd) -> str:
         is_level = self.line.kind == LEVEL
-        return _in_words(_cut_words(end.kind, *end.ends, is_level=is_level), end.arrival.end)
+        return _formula(_cut_words(end.kind, *end.ends, is_level=is_level), end.arrival.end)
 
     @cached_property
     def middle_length(self) -> float | None:
@@ -126,6 +128,16 @@ class Cap:
     @property
     def _ends(self) -> tuple[CapEnd, CapEnd]:
         return self.from_end, self.to_end
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether an end is cut with the saw turned."""
+        return any(turns_saw(end) for end in self._ends)
+
+    @property
+    def is_tilted(self) -> bool:
+        """Whether an end is cut with the blade tilted."""
+        return any(tilts_saw(end) for end in self._ends)
 
     @property
     def turned_excel(self) -> str:
@@ -151,10 +163,10 @@ class Cap:
         """What the stock must hold."""
         return when_known(lambda middle: middle + self.mitre_gain + self.bend_gain, self.middle_length)
 
-    @cached_property
-    def short_point(self) -> float | None:
-        """The shorter edge between two mitres."""
-        return when_known(lambda middle: middle - self.mitre_gain, self.middle_length)
+    @property
+    def refused(self) -> int:
+        """1 for a cap that is not laid out, as an end clashes with another."""
+        return int(self.form == CAPPED and not self.is_laid_out)
 
     @property
     def form(self) -> str:
@@ -228,7 +240,7 @@ def _past_words(kind: str, own: str, met: str) -> str:
     if kind == BEND:
         crossing = bend_excel(own_said(own), met_said(met))
         return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
-    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else "0"
+    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else NOTHING
 
 
 def _cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
@@ -245,20 +257,20 @@ def _cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
     if kind in AT_EDGES:
         return f"IF({{turn}}<0,-1,1)*({SQUARE:g}-ABS({{turn}}))" if is_level else "{line.slope_angle}"
     if kind != BEND:
-        return "0"
+        return NOTHING
     slopes = (f"{'' if end == FROM else '-'}{{{line}.slope_angle}}" for end, line in ((own, "line"), (met, "met_line")))
     return f"IF({{upper}}=1,{'-1,1' if is_from else '1,-1'})*ABS({'+'.join(slopes)})/2"
 
 
 def _turned_by(end: CapEnd) -> str:
     """Formula part: tangent of a cut that turns the saw."""
-    return f"TAN(RADIANS(ABS({{{end.arrival.end}_cut}})))" if turns_saw(end) else "0"
+    return f"TAN(RADIANS(ABS({{{end.arrival.end}_cut}})))" if turns_saw(end) else NOTHING
 
 
 def _tilted_by(end: CapEnd) -> str:
     """Formula part: tangent of a cut that tilts the blade, where it makes the upper side the longer one."""
     sign = "-" if end.arrival.is_from else ""
-    return f"MAX(0,{sign}TAN(RADIANS({{{end.arrival.end}_cut}})))" if tilts_saw(end) else "0"
+    return f"MAX(0,{sign}TAN(RADIANS({{{end.arrival.end}_cut}})))" if tilts_saw(end) else NOTHING
 
 
 _PREFIXES = {
@@ -266,6 +278,11 @@ _PREFIXES = {
     "{margin}": "{END_end.margin}", "{met.": "{END_met_end.", "{met_line.": "{END_met.",
     "{met_assembly.": "{END_met_assembly.",
 }  # fmt: skip
+
+
+def _formula(words: str, end: str) -> str:
+    """The formula of one end; none for nothing."""
+    return f"={_in_words(words, end)}" if words != NOTHING else ""
 
 
 @cache
@@ -298,19 +315,19 @@ TAB = Tab(
         Column("run", "Run", MARK),
         Column("line_row", "Run row", COUNT),
         Column("like_row", "Like row", COUNT),
+        Column("refused", "Not laid out", COUNT),
         Column("from_row", "From end row", COUNT),
         Column("to_row", "To end row", COUNT),
-        Column("from_reach", "Past the From face", LENGTH, "=[from_reach_excel]"),
-        Column("to_reach", "Past the To face", LENGTH, "=[to_reach_excel]"),
+        Column("from_reach", "Past the From face", LENGTH, "[from_reach_excel]"),
+        Column("to_reach", "Past the To face", LENGTH, "[to_reach_excel]"),
         Column("middle_length", "Middle length", LENGTH, f"={_LENGTH}", when="is_laid_out"),
-        Column("from_cut", "Cut at From", CUT, "=[from_cut_excel]"),
-        Column("to_cut", "Cut at To", CUT, "=[to_cut_excel]"),
-        Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*([turned_excel])"),
-        Column("bend_gain", "Bevels add", LENGTH, "={assembly.cap_thickness}*([tilted_excel])"),
+        Column("from_cut", "Cut at From", CUT, "[from_cut_excel]"),
+        Column("to_cut", "Cut at To", CUT, "[to_cut_excel]"),
+        Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*([turned_excel])", when="is_turned"),
+        Column("bend_gain", "Bevels add", LENGTH, "={assembly.cap_thickness}*([tilted_excel])", when="is_tilted"),
         Column(
             "long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}", when="is_laid_out",
         ),
-        Column("short_point", "Short point", LENGTH, "={middle_length}-{mitre_gain}", when="is_laid_out"),
         Column(STATUS, "Status", VERDICT),
     ),
     purpose="Cap boards: how far each reaches past its supports, and how its ends are cut.",

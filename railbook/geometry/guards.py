@@ -128,6 +128,11 @@ class Guard:
         return (assembly.level_clearance or 0.0) + self._depths + assembly.baluster_level_length - seats
 
     @property
+    def level_height_met(self) -> float | None:
+        """The same, where this guard has its height from it."""
+        return self.level_height if self.meets_alone else None
+
+    @property
     def meets_alone(self) -> bool:
         """Whether it meets a level guard that has no run."""
         return self.meets.how == TO_A_LEVEL_GUARD
@@ -287,7 +292,7 @@ PART = Part(
         Column("bought_length", "Bought length", LENGTH, '=IF({kind}="Level",{bought_level},{bought_stair})'),
         Column("seats", "Laps, let-ins less seats", LENGTH, "=IF({on_face},{laps},{let_in}-{lost})"),
         Column(
-            "level_height", "Level guard height", LENGTH,
+            "level_height_met", "Level guard height", LENGTH,
             '=IF({assembly.baluster_level_length}="",{assembly.level_height},{assembly.level_clearance}+{depths}'
             "+{assembly.baluster_level_length}-IF({on_face},{laps},{let_in}))",
             when="meets_alone",
@@ -351,7 +356,10 @@ def _height_excel(how: str, end: str, other_end: str) -> str:
         "{met_assembly.cap_thickness}*{met.secant}",
     )
     known, height = {
-        TO_A_LEVEL_GUARD: (f"{{level_height}},{lift}", f"{{level_height}}-{{assembly.cap_thickness}}-{lift}"),
+        TO_A_LEVEL_GUARD: (
+            f"{{level_height_met}},{lift}",
+            f"{{level_height_met}}-{{assembly.cap_thickness}}-{lift}",
+        ),
         IN_LINE: (f"{{met.own_height}},{gained},{lift}", f"{{met.own_height}}+{gained}-{lift}"),
         TO_LEVEL_CAP: (
             f"{{met.own_height}},{lift}",

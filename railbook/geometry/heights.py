@@ -75,7 +75,7 @@ def _to_level(raked: _End, ends: Sequence[_End]) -> Raised:
     if not levels:
         return Raised(TO_A_LEVEL_GUARD, raked.end)
     askew = [each for each in levels if not is_straight(raked.turn_to(each))]
-    if len(levels) == 1 and not askew:
+    if not askew:
         return Raised(IN_LINE, raked.end, levels[0].guard.run, levels[0].end)
     cover = next((each for each in askew if is_square(raked.turn_to(each))), askew[0])
     return Raised(TO_LEVEL_CAP, raked.end, cover.guard.run, cover.end)

@@ -155,7 +155,7 @@ def margin_excel(terms: Terms) -> str:
     """Formula of `margin_of`, in words and joins; blank where a height is not known."""
     own, met = own_said(terms.ends[0]), met_said(terms.ends[1])
     room = _room_excel(terms, own, met)
-    return f'=IF(COUNT({own.under},{met.under})<2,"",{room})' if room else ""
+    return f'=IF(OR({own.under}="",{met.under}=""),"",{room})' if room else ""
 
 
 def _room_excel(terms: Terms, own: _Said, met: _Said) -> str:

@@ -139,6 +139,7 @@ def _gaps(of: Takeoff, choices: PricingChoices) -> Gaps:
     return Gaps(
         bare=tuple(bare_joints_of(of.job.assemblies, of.fastened, choices.assemblies)),
         orphans=sum(each.left_out for each in of.fastened.joint_counts if not each.assembly_row),
+        refused_caps=sum(cap.refused for cap in of.site.caps),
         unheld_posts=sum(post.mount == NOT_TOLD for post in of.site.posts),
         unsized_posts=_off_the_cut_list(of, "cut", "Post") + _off_the_cut_list(of, "sleeved", "Sleeve"),
         spares_unknown=int(of.job.settings.fastener_spares is None and spared > 0),

@@ -21,6 +21,7 @@ class Gaps:
         bare: for each assembly the joints into which nothing goes.
         orphans: rows of tab Fastenings that name no assembly.
         unsized_posts: new posts and sleeves whose length is not known, so that the cut list lacks them.
+        refused_caps: cap boards that are not laid out, as they clash with another.
         unheld_posts: new posts of which nobody has said how they are held.
         spares_unknown: 1 when fasteners need spares and nobody said how many.
         runs_left_out: rows of tab Runs that were not laid out.
@@ -30,6 +31,7 @@ class Gaps:
     bare: Sequence[BareJoints] = field(repr=False)
     orphans: int
     unsized_posts: int
+    refused_caps: int
     unheld_posts: int
     spares_unknown: int
     runs_left_out: int
@@ -86,6 +88,7 @@ BEFORE = (  # fasteners are named by assembly between these
     _when("prices", lambda cost: cost.missing_prices > 0, "{missing_prices}>0"),
     _when("boards", lambda cost: cost.uncut_parts > 0, "{uncut_parts}>0"),
     _when("lengths of posts", lambda cost: cost.unsized_posts > 0, "{unsized_posts}>0"),
+    _when("cap boards that clash", lambda cost: cost.gaps.refused_caps > 0, "SUM({caps_refused})>0"),
     _when("what holds some posts", lambda cost: cost.unheld_posts > 0, "{unheld_posts}>0"),
 )
 AFTER = (  # and these

@@ -27,7 +27,7 @@ def figures(worked: Worked) -> list[Any]:
             (worked.sections, SECTION),
             (rows["baluster_layout"], LAYOUT),
             (rows["posts"], ("post_downhill", "post_uphill", "post_length")),
-            (rows["caps"], ("long_point", "short_point")),
+            (rows["caps"], ("long_point", "middle_length")),
             (rows["blocks"], ("along", "long_side", "short_side")),
         )
         for row in those
