@@ -27,7 +27,7 @@ from tests.strategies import random_job
 SEEDS = range(40, 52)
 NEIGHBOURS = 48  # columns whose edits look at one job first, so that they share its books
 TOGETHER = 16  # edits that share a book
-TRIED = 40  # edits of a column that are looked at for one that tells
+TRIED = 120  # edits of a column that are looked at for one that tells
 NO_SETBACK = "setback of line posts cleared"
 
 # A tape step more seldom asks for one screw, block or bracket less, or makes an offcut worth keeping.

@@ -303,8 +303,9 @@ class Shown:
             return "cutting_plan", self.old[tab][row].cut.plan_row - 1
         if tab == "run_fasteners":
             return "fasteners", self.old[tab][row].of.schedule_row - 1
-        owners = {"handrail_slopes": "handrails"}
-        return owners.get(tab, "lines" if tab == "joints" else ""), row
+        if tab == "cap_ends":
+            return "caps", self.old[tab][row].line_row - 1
+        return {"handrail_slopes": "handrails"}.get(tab, ""), row
 
     def _names_what_is_gone(self, flight: int) -> bool:
         """Whether a flight was renamed: its row shows an error, and the runs on it ask for another run."""

@@ -159,7 +159,7 @@ def test_caps_in_line_may_differ_by_a_step_of_the_tape(higher: float, told: int)
         level(60.0, run="B", from_support="P2", to_support="P3", direction=90.0, assembly="HIGH"),
     )
 
-    assert len(made_of(runs, (), assemblies=(LONG, high)).warned("undersides of the caps")) == told
+    assert len(made_of(runs, (), assemblies=(LONG, high)).warned("undersides over its middle")) == told
 
 
 # ramps

@@ -1,4 +1,4 @@
-"""Supports that runs share: turns and caps that are laid out as if they met are told, each with both heights.
+"""Supports that runs share: turns, and caps that do not close with each other, are told with both heights.
 
 Numbers were worked in coordinates on a drawing of two flights of 7 3/4 in 10 in (slope 0.775, cosine 0.7904), posts of
 4 1/4 in, caps of 5 1/2 x 1 in, guards of 36 1/2 in, setbacks of 1 1/4 in: over the face and the middle of the post the
@@ -11,12 +11,14 @@ from typing import Any
 
 import pytest
 
-from railbook.basics.problem import LOOK, Problem
-from railbook.checks.corners import Arrival, corner_problems
+from railbook.basics.problem import LOOK, NOTE, Problem
+from railbook.checks.corners import corner_problems
+from railbook.geometry.arrivals import Arrival
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.survey import Site, lay_out_site
 from railbook.job.flights import Flight
 from railbook.job.runs import MEETS, Run
-from railbook.job.supports import POST, WALL, Support
+from railbook.job.supports import KEEP, POST, STAND_PROUD, WALL, Support
 from tests.small_jobs import COMPOSITE, flight, level, stair, work
 
 RAIL = replace(COMPOSITE, sleeve_width=4.25, level_height=36.5, stair_height=36.5, greatest_rake=45.0)
@@ -49,16 +51,16 @@ def told(*runs: Run, **more: Any) -> list[Problem]:
     return [each for each in corner_problems(site(*runs, **more)) if "without a direction" not in each.what]
 
 
-@pytest.mark.parametrize(("lower", "face", "middle"), [(False, 36.204, 37.850), (True, 42.016, 40.369)])
-def test_undersides_of_a_flights_cap(lower: bool, face: float, middle: float) -> None:  # noqa: FBT001 - a case
+@pytest.mark.parametrize(("end", "face", "middle"), [(TO, 36.204, 37.850), (FROM, 42.016, 40.369)])
+def test_undersides_of_a_flights_cap(end: str, face: float, middle: float) -> None:
     (line,) = site(up("S", "P1", "P2")).lines
-    arrival = Arrival(line, lower=lower)
+    arm = Arrival(line, end).arm
 
-    assert arrival.face_height == pytest.approx(face, abs=0.0006)
-    assert arrival.middle_height == pytest.approx(middle, abs=0.0006)
+    assert arm.face == pytest.approx(face, abs=0.0006)
+    assert arm.under == pytest.approx(middle, abs=0.0006)
 
 
-APART = {  # at P2; what differs, as the tape says it
+APART = {  # at P2; what differs, as the tape says it, and how many caps are told
     "a flight's own height under a level guard in line": (
         (up("S", "P1", "P2"), along("A", "P2", "P3")), "run S 37 7/8\"", "run A 35 1/2\"", '2 3/8"'),  # 37.850, 35.5
     "round a corner": ((up("S", "P1", "P2"), along("A", "P2", "P3", 90.0)), None, None, '1/2"'),  # 36.5 - 36.016
@@ -88,12 +90,23 @@ def test_caps_that_do_not_meet_are_told_with_both_heights(what: str) -> None:
 
 
 def test_guards_of_two_heights_are_told() -> None:
+    """Undersides of 41 and 35 1/2: the lower cap ends at the post's face, and both heights are said."""
     tall = replace(RAIL, assembly="TALL", level_height=42.0)
     for turned in (0.0, 90.0):
         (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", turned, assembly="TALL"),
                           assemblies=(RAIL, tall))  # fmt: skip
+        assert "the cap of run A ends at the face of the post, under that of run B" in problem.what
         assert '5 1/2" apart' in problem.what
-        assert "one height" in problem.remedy
+        assert "Raise the lower" in problem.remedy
+
+
+@pytest.mark.parametrize(("heights", "severity"), [(None, LOOK), (KEEP, NOTE)])
+def test_who_keeps_both_heights_is_told_less_loudly(heights: str | None, severity: str) -> None:
+    tall = replace(RAIL, assembly="TALL", level_height=42.0)
+    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", assembly="TALL"), assemblies=(RAIL, tall),
+                      supports=(Support(support="P2", kind=POST, heights=heights),))  # fmt: skip
+
+    assert problem.severity == severity
 
 
 MEETING = {
@@ -116,7 +129,7 @@ def test_the_height_that_the_remedy_names_passes() -> None:
     apart = up("S", "P1", "P2"), along("A", "P2", "P3")
     (problem,) = told(*apart)
 
-    assert "choose Height: Meets level guard for run S" in problem.remedy
+    assert "Height: Meets level guard for run S" in problem.remedy
     assert told(replace(apart[0], height=MEETS), apart[1]) == []
 
 
@@ -124,7 +137,7 @@ def test_meeting_a_level_guard_of_another_assembly_is_not_named_as_the_cure() ->
     tall = replace(RAIL, assembly="TALL", level_height=42.0)
     (problem,) = told(up("S", "P1", "P2"), along("A", "P2", "P3", assembly="TALL"), assemblies=(RAIL, tall))
 
-    assert "choose Height" not in problem.remedy
+    assert "Height: Meets" not in problem.remedy
 
 
 @pytest.mark.parametrize(("direction", "words"), [(45.0, "45 degrees right"), (330.0, "30 degrees left")])
@@ -145,11 +158,17 @@ def test_runs_that_leave_a_post_on_one_side_are_told() -> None:
     assert "two posts" in problem.remedy
 
 
-def test_two_rakes_round_a_corner_are_told_even_at_one_height() -> None:
+def test_two_rakes_round_a_corner_clash_even_at_one_height() -> None:
+    """Two slopes close on no mitre. Neither is laid out; proud, both end at the post."""
     meeting = up("S", "P1", "P2", upper_setback=2.875), up("T", "P2", "P3", 90.0, flight="F2", lower_setback=2.875)
-    (problem,) = told(*meeting, flights=(STEPS, replace(STEPS, flight="F2")))
+    both = STEPS, replace(STEPS, flight="F2")
+    (problem,) = told(*meeting, flights=both)
+    proud = Support(support="P2", kind=POST, heights=STAND_PROUD, proud=2.0)
 
-    assert "round a corner" in problem.what
+    assert problem.what.startswith("caps clash")
+    assert "neither cap is laid out" in problem.remedy
+    assert "Post proud" in problem.remedy
+    assert told(*meeting, flights=both, supports=(proud,)) == []
 
 
 def test_at_a_wall_and_where_posts_stand_proud_no_caps_meet() -> None:
@@ -176,18 +195,23 @@ def test_a_flight_made_flush_with_one_level_guard_is_not_held_against_the_other(
 
 
 def test_one_post_proud_and_one_capped_is_told() -> None:
+    """The post stands proud as run B has it, and the cap of run A ends there."""
     proud = replace(RAIL, assembly="PROUD", post_proud=2.0)
     (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", 90.0, assembly="PROUD"), assemblies=(RAIL, proud))
 
-    assert "the cap of run A is laid out over the post as if run B had one there" in problem.what
+    assert "the cap of run A ends at the post, which stands proud" in problem.what
 
 
-def test_caps_of_two_widths_are_told_at_a_corner_not_in_line() -> None:
-    """5 1/2 against 7 1/4: 37.2 and 52.8 degrees close, not 45 and 45."""
+def test_caps_of_two_widths_are_mitred_each_in_its_own_way() -> None:
+    """5 1/2 against 7 1/4 round a square corner: 52.8 and 37.2 degrees close, not 45 and 45 (7.25 / 5.5 = tan 52.8)."""
     wide = replace(RAIL, assembly="WIDE", cap_width=7.25)
-    for turned, number in ((90.0, 1), (0.0, 0)):
-        runs = along("A", "P1", "P2"), along("B", "P2", "P3", turned, assembly="WIDE")
-        assert len([each for each in told(*runs, assemblies=(RAIL, wide)) if "two sizes" in each.what]) == number
+    square = site(along("A", "P1", "P2"), along("B", "P2", "P3", 90.0, assembly="WIDE"), assemblies=(RAIL, wide))
+
+    narrow, broad = square.caps
+
+    assert narrow.to_cut == pytest.approx(52.815, abs=0.001)
+    assert broad.from_cut == pytest.approx(-37.185, abs=0.001)
+    assert list(corner_problems(square)) == []
 
 
 def test_where_meeting_is_too_low_the_setback_that_passes_is_named() -> None:

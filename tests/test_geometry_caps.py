@@ -113,8 +113,9 @@ def test_caps_close_along_the_bevel_at_the_top_of_a_flight(seed: int) -> None:
 def test_caps_close_at_a_bend_at_the_foot_of_a_flight() -> None:
     """A level guard that a flight rises from: there the underside is the longer surface of both boards. With
     both undersides meeting over the middle of the post, level 60 + 1.75 + 3.5 + 1 and raked (60 + 1.75 + 3.5 + 1)
-    x 1.25 are the longest edges; what the bevel takes off the top adds nothing to the stock (by hand, 3-4-5)."""
-    up = stair(60.0, 45.0, from_support="P2", to_support="P3", direction=0.0)
+    x 1.25 are the longest edges; what the bevel takes off the top adds nothing to the stock (by hand, 3-4-5). They do
+    with the post 7 1/4 before the first nosing: 7.5 - (7.25 + 1.75) x 0.75 + 36 - 1.25 = 35.5 = 36.5 - 1."""
+    up = stair(60.0, 45.0, from_support="P2", to_support="P3", direction=0.0, lower_setback=7.25)
     on = level(60.0, direction=0.0)
     worked = work(up, on, assemblies=(LONG,), flights=(flight(7.5, 10.0),))
     raked, flat = worked.row("caps", run="S"), worked.row("caps", run="A")
@@ -134,8 +135,9 @@ def test_level_cap_between_two_flights_going_down_has_opposed_ends() -> None:
 
 
 def test_raked_cap_between_two_level_guards_has_parallel_ends() -> None:
-    """At its foot the underside is the longer surface, at its top the upper one."""
-    up = stair(60.0, 45.0, from_support="P2", to_support="P3", height=MEETS, upper_setback=3.0)
+    """At its foot the underside is the longer surface, at its top the upper one. It has 33.1875 from the level guard at
+    its top, so that it meets the other 3 1/2 behind its foot: 7.5 - (3.5 + 1.75) x 0.75 + 33.1875 - 1.25 = 35.5."""
+    up = stair(60.0, 45.0, from_support="P2", to_support="P3", height=MEETS, lower_setback=3.5, upper_setback=3.0)
     above = level(60.0, run="B", from_support="P3", to_support="P4")
     worked = work(level(60.0), up, above, assemblies=(LONG,), flights=(flight(7.5, 10.0),))
 

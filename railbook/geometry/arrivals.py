@@ -105,7 +105,6 @@ PART = Part(
     (
         Column("run", "Run", MARK),
         Column("end", "End", TEXT, width=6),
-        Column("support", "Support", MARK),
         Column("line_row", "Run row", COUNT),
         Column("middle", "Underside over the middle", LENGTH, "[middle_excel]"),
     ),
