@@ -23,7 +23,7 @@ from railbook.fastening.choices import choose_fastening
 from railbook.fastening.layout import FasteningChoices, lay_out_fastening
 from railbook.fastening.unfastened import fastening_problems
 from railbook.geometry.choices import choose_site
-from railbook.geometry.survey import SiteChoices, lay_out_site
+from railbook.geometry.survey import Site, SiteChoices, lay_out_site
 from railbook.intake.read import read as read_tabs
 from railbook.job import starters
 from railbook.job.build import Job, build
@@ -41,8 +41,8 @@ from railbook.tabs import (
     Rows,
     input_rows,
 )
-from railbook.takeoff.choices import choose_shop, lay_out_shop
-from railbook.takeoff.layout import ShopChoices
+from railbook.takeoff.choices import choose_shop, lay_out_shop, squeezed_runs
+from railbook.takeoff.layout import Shop, ShopChoices
 
 
 class Choices(NamedTuple):
@@ -119,10 +119,7 @@ def choose(job: Job, *, seconds: float | None = None, tell: Tell = quiet) -> tup
         tell: is told what takes long.
     """
     tell("laying out")
-    site_choices, problems = choose_site(job)
-    site = lay_out_site(job, site_choices)
-    shop_choices = choose_shop(job, site)
-    shop = lay_out_shop(job, site, shop_choices)
+    job, site_choices, shop_choices, site, shop, problems = _shaped(job)
     fastening, counted = choose_fastening(job, site, shop)
     cutting, uncut = choose_cutting(job, shop, seconds=seconds, tell=tell)
     fastened = lay_out_fastening(job, site, shop, fastening)
@@ -134,6 +131,32 @@ def choose(job: Job, *, seconds: float | None = None, tell: Tell = quiet) -> tup
     checks = checklist.checks_of(job, site, shop, checklist.stairways_of(job, site))
     seen = Seen(not_measured(checks), not_looked_at(job, site))
     return Choices(site_choices, shop_choices, fastening, cutting, pricing, job.runs_listed, seen, told), problems
+
+
+class _Shaped(NamedTuple):
+    """A job without the runs that are refused, what was chosen of its shape, and that laid out."""
+
+    job: Job
+    site_choices: SiteChoices
+    shop_choices: ShopChoices
+    site: Site
+    shop: Shop
+    problems: tuple[Problem, ...]
+
+
+def _shaped(job: Job) -> _Shaped:
+    """Sections and layouts; a run whose balusters find no room is left out of the job, and the rest chosen anew."""
+    refused: tuple[Problem, ...] = ()
+    while True:
+        site_choices, problems = choose_site(job)
+        site = lay_out_site(job, site_choices)
+        shop_choices = choose_shop(job, site)
+        shop = lay_out_shop(job, site, shop_choices)
+        found = squeezed_runs(site, shop)
+        if not found:
+            return _Shaped(job, site_choices, shop_choices, site, shop, (*problems, *refused))
+        refused += tuple(found.values())
+        job = replace(job, left_out=job.left_out | found.keys())
 
 
 def lay_out(job: Job, choices: Choices, problems: Sequence[Problem] = ()) -> Rows:

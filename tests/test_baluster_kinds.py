@@ -275,12 +275,14 @@ def said(worked: Worked) -> list[str]:
 
 
 @pytest.mark.parametrize("end", ["from", "to"])
-def test_no_room_beside_the_last_baluster_is_told_at_either_end(end: str) -> None:
-    """A support that leans 8 degrees away takes 25.5 x tan 8 = 3.58 in off the end gap at the bottom rail, which is
-    under 4 in at the top: less than 1/2 in is left there, and the bracket takes that much."""
-    run = level(60.0, clear_top=None, **{f"lean_{end}": 8.0})
-    worked = work(run, assemblies=(kind(bracket_fit=0.5),))
-    least = min(row.least_end_gap for row in worked.rows["baluster_layout"])
+def test_no_room_beside_the_last_baluster_is_refused_at_either_end(end: str) -> None:
+    """A support that leans 7 degrees away takes 25.5 tan 7 = 3.131 in off the end gap at the bottom rail. The widest
+    clear is 60 + 27.25 tan 7 = 63.346: eleven 1-1/2 in balusters leave gaps of 3.904, so 0.773 is left there."""
+    run = level(60.0, clear_top=None, **{f"lean_{end}": 7.0})
+    refused, roomy = (work(run, assemblies=(kind(bracket_fit=fit),)) for fit in (1.0, 0.5))
+    least = min(row.least_end_gap for row in roomy.rows["baluster_layout"])
 
-    assert least < 0.5
-    assert any("end gap" in each for each in said(worked))
+    assert least == pytest.approx(0.773, abs=5e-4)
+    assert (len(refused.rows["sections"]), len(roomy.rows["sections"])) == (0, 1)
+    assert any("and the baluster beside it at the bottom rail" in each for each in said(refused))
+    assert not any("baluster beside it" in each for each in said(roomy))

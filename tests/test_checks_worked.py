@@ -13,7 +13,7 @@ from railbook.job.assemblies import Assembly
 from railbook.job.fastenings import BLOCK, SCREW, Fastening
 from railbook.job.prices import BOARD, Price
 from railbook.job.runs import HANDRAIL, MEETS, Run
-from railbook.job.supports import EXISTING, NEW, POST, Support
+from railbook.job.supports import EXISTING, NEW, POST, WALL, Support
 from tests.pencil import Read, made_of
 from tests.small_jobs import WOOD, flight, level, ramp, stair
 
@@ -139,15 +139,26 @@ def test_a_post_is_long_enough_for_decking_and_rim(below: float, rims: str) -> N
 # clears and caps
 
 
+@pytest.mark.parametrize("sections", [1, 2])
 @pytest.mark.parametrize(
-    ("sections", "apart", "told"), [(1, 0.25, 0), (1, 0.5, 0), (1, 0.5625, 1), (2, 0.0625, 0), (2, 0.125, 1)]
+    ("walls", "apart", "told"),
+    [
+        ("", 0.125, 0),
+        ("", 0.1875, 1),
+        ("1", 0.5, 0),
+        ("2", 0.5, 0),
+        ("1", 0.5625, 1),
+        ("12", 0.0625, 0),
+        ("12", 0.125, 1),
+    ],
 )
-def test_two_clears_of_a_run_may_differ(sections: int, apart: float, told: int) -> None:
-    """By half an inch in one section, whose rails are cut to both (common practice, no source); in several by what a
-    tape cannot tell."""
+def test_two_clears_of_a_run_may_differ(sections: int, walls: str, apart: float, told: int) -> None:
+    """Between new posts by an eighth, at the one wall by half an inch (both common practice, no source), between two
+    walls by what a tape cannot tell; however many sections there are."""
     run = level(66.0, clear_top=66.0 + apart, sections=sections)
+    there = [Support(f"P{number}", WALL) for number in walls]
 
-    assert len(made(run).warned("at the bottom")) == told
+    assert len(made(run, supports=there).warned("at the bottom")) == told
 
 
 @pytest.mark.parametrize(("higher", "told"), [(0.0625, 0), (0.125, 1)])

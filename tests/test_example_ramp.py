@@ -48,9 +48,10 @@ def test_the_result_is_what_computing_the_example_gives(garden: Estimate, *, ren
     assert_result_is_kept(garden, RAMP_JOB, renew=renew_kept)
 
 
-def test_it_notes_two_pieces_longer_than_any_board(garden: Estimate, tmp_path: Path) -> None:
-    """The longest boards on tab Prices are 4800 mm; cap and handrail of the ramp are over 5600."""
+def test_it_asks_about_a_leaning_post_and_notes_two_long_pieces(garden: Estimate, tmp_path: Path) -> None:
+    """E1 leans 1 degree. The longest boards on tab Prices are 4800 mm; cap and handrail of the ramp are over 5600."""
     assert [(each.severity, re.split("[,;]", each.remedy)[0]) for each in garden.rows["warnings"]] == [
+        ("look", "is it loose"),
         ("look", "missing: bolts through the frame with plates below"),
         ("note", "splice it over the post before section R.3"),
         ("note", "splice it at a bracket"),

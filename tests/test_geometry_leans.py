@@ -19,6 +19,7 @@ from railbook.geometry.survey import Site, lay_out_site
 from railbook.job.assemblies import Assembly
 from railbook.job.build import build
 from railbook.job.runs import Run
+from railbook.job.supports import EXISTING, POST, WALL, Support
 from railbook.takeoff.cut_list import ONE_END, OPPOSED, PARALLEL
 from tests.small_jobs import PLAIN, WOOD, Worked, flight, level, ramp, stair, tabs, work
 
@@ -108,12 +109,13 @@ def drawn(below: float, above: float, tangent: float, faces: tuple[Ruled, Ruled]
 
 
 class Case(NamedTuple):
-    """One run as it was typed, with the slope that was meant."""
+    """One run as it was typed, with the slope that was meant, and the supports that stand already."""
 
     run: Run
     assembly: Assembly
     tangent: float
     clear: float
+    supports: tuple[Support, ...] = ()
 
     @property
     def plumb(self) -> float:
@@ -157,11 +159,20 @@ class Case(NamedTuple):
         low, high = self.on_top(self.by_leans())
         return 0.0 if self.run.clear_top is None else self.run.clear_top - (high.x - low.x)
 
-    def faces(self) -> tuple[Ruled, Ruled]:
-        """The faces through what was taped: a contradiction belongs to the one end with a lean, or to both alike."""
+    @property
+    def shares(self) -> tuple[float, float]:
+        """What part of a contradiction is at From and at To: none at a new post, which is set plumb; all at the only
+        support that stands; of two, all at the one without a lean, half at each where both or neither has one."""
         recorded = self.run.lean_from is not None, self.run.lean_to is not None
-        shares = {(True, False): (1.0, 0.0), (False, True): (0.0, 1.0)}.get(recorded, (0.5, 0.5))
-        tops = self.on_top(self.by_leans())
+        there = {each.support for each in self.supports}
+        old = recorded[0] or self.run.from_support in there, recorded[1] or self.run.to_support in there
+        if old != (True, True):
+            return float(old[0]), float(old[1])
+        return {(True, False): (0.0, 1.0), (False, True): (1.0, 0.0)}.get(recorded, (0.5, 0.5))
+
+    def faces(self) -> tuple[Ruled, Ruled]:
+        """The faces through what was taped."""
+        tops, shares = self.on_top(self.by_leans()), self.shares
         moved = (-self.contradiction * shares[0], self.contradiction * shares[1])
         low, high = (Mark(top.x + x, top.y + x * self.tangent) for top, x in zip(tops, moved, strict=True))
         return Ruled(self.feet[0], low), Ruled(self.feet[1], high)
@@ -204,16 +215,28 @@ def random_case(draw: random.Random, number: int, **changes: Any) -> Case:
     } | changes  # fmt: skip
     tangent = math.tan(math.radians(degrees))
     run = ramp(clear, clear * tangent, **typed) if degrees else level(clear, **typed)
-    case = Case(run, assembly, tangent, clear)
+    case = Case(run, assembly, tangent, clear, random_supports(draw, run))
     low, high = case.on_top(case.by_leans())
     taped = draw.choice((None, high.x - low.x, high.x - low.x + draw.uniform(-0.5, 0.5)))
     return case._replace(run=replace(run, clear_top=taped))
 
 
+def random_supports(draw: random.Random, run: Run) -> tuple[Support, ...]:
+    """Those of its two supports that stand already: none, one or both."""
+    kinds = (Support(kind=POST, state=EXISTING), Support(kind=WALL))
+    marks = draw.choice(((), (run.from_support,), (run.to_support,), (run.from_support, run.to_support)))
+    return tuple(replace(draw.choice(kinds), support=mark or "", face_width=3.5) for mark in marks)
+
+
 def surveyed(cases: tuple[Case, ...]) -> Site:
     """The geometry tabs of all these runs in one job."""
     job, problems = build(
-        tabs(*(case.run for case in cases), assemblies=[case.assembly for case in cases], settings=ALLOWED)
+        tabs(
+            *(case.run for case in cases),
+            assemblies=[case.assembly for case in cases],
+            settings=ALLOWED,
+            supports=[support for case in cases for support in case.supports],
+        )
     )
     assert job is not None, problems
     choices, undivided = choose_site(job)
@@ -240,8 +263,10 @@ def test_every_kind_of_case_was_drawn() -> None:
         (case.tangent > 0, case.run.lean_from is None, case.run.lean_to is None, abs(case.contradiction) > EXACT)
         for case in cases()
     }
+    shares = {case.shares for case in cases() if abs(case.contradiction) > EXACT}
 
     assert len(kinds) == 2 * 3 * 2
+    assert shares == {(1.0, 0.0), (0.0, 1.0), (0.5, 0.5)}
     assert len(site().sections) == len(cases()) == 1000
 
 
@@ -327,7 +352,8 @@ def test_clears_that_agree_change_nothing() -> None:
 @pytest.mark.parametrize("end", ["from", "to"])
 def test_one_recorded_lean_takes_the_whole_difference(end: str) -> None:
     """Level, wood: 36-1/2 less 3 in clearance, 1 in cap and half of each 3-1/2 in rail leaves 29 in from middle to
-    middle. 60 in below and 60-1/2 above: whatever lean was read, its support leans atan(0.5 / 29), the other none."""
+    middle. 60 in below and 60-1/2 above: whatever lean was read, its support leans atan(0.5 / 29), the other, which is
+    new, none."""
     run = level(60.0, clear_top=60.5, **{f"lean_{end}": 0.4})
     row = surveyed((Case(run, replace(ENDLESS, assembly="WOOD"), 0.0, 60.0),)).lines[0].lean
     taken = math.degrees(math.atan(0.5 / 29.0))
@@ -336,10 +362,11 @@ def test_one_recorded_lean_takes_the_whole_difference(end: str) -> None:
     assert (row.from_lean, row.to_lean) == pytest.approx((taken, 0.0) if end == "from" else (0.0, taken))
 
 
-def test_difference_without_a_lean_is_shared_and_cut_plumb() -> None:
+def test_difference_without_a_lean_is_shared_by_two_old_posts_and_cut_plumb() -> None:
     """60 in below and 60-1/2 above: top rail 1/2 in longer, both saw settings those of plumb cuts, 3-4-5."""
+    both = tuple(Support(support=mark, kind=WALL) for mark in ("P1", "P2"))
     for run, plumb in ((level(60.0, clear_top=60.5), 0.0), (ramp(60.0, 45.0, clear_top=60.5), 36.8698976)):
-        sites = surveyed((Case(run, replace(ENDLESS, assembly="WOOD"), 0.0, 60.0),))
+        sites = surveyed((Case(run, replace(ENDLESS, assembly="WOOD"), 0.0, 60.0, both),))
         row = sites.sections[0]
 
         assert (row.lower_cut, row.upper_cut) == pytest.approx((plumb, plumb), abs=1e-6)
@@ -473,12 +500,12 @@ def steps(low: float, high: float) -> Iterator[float]:
 
 def beside(case: Case, worked: Worked) -> Beside:
     """Both faces between the upper side of the bottom rail and the underside of the top rail; without a recorded
-    lean what the two clears differ by is shared, and grows evenly with the height."""
+    lean what the two clears differ by is at the supports that stand, as measured along the middles of the rails."""
     edges = [slanted(at, case.tangent) for at in (case.depths[0], case.apart - case.depths[1])]
     if case.run.lean_from is None and case.run.lean_to is None:
-        more = ((case.run.clear_top or case.clear) - case.clear) / 2
-        low = Mark(0.0, 0.0), Mark(-more, 0.0)
-        high = Mark(case.clear, 0.0), Mark(case.clear + more, 0.0)
+        more = [share * ((case.run.clear_top or case.clear) - case.clear) for share in case.shares]
+        low = Mark(0.0, 0.0), Mark(-more[0], 0.0)
+        high = Mark(case.clear, 0.0), Mark(case.clear + more[1], 0.0)
     else:
         faces = case.faces()
         low, high = ((meet(edges[0], face), meet(edges[1], face)) for face in faces)
@@ -495,7 +522,7 @@ def beside_faces() -> tuple[Beside, ...]:
         if number % 3 == 0:
             run = replace(case.run, lean_from=None, lean_to=None, clear_top=case.clear + draw.uniform(-0.75, 0.75))
             case = case._replace(run=run)
-        worked = work(case.run, assemblies=(case.assembly,), settings=ALLOWED)
+        worked = work(case.run, assemblies=(case.assembly,), settings=ALLOWED, supports=case.supports)
         found.append(beside(case, worked))
     return tuple(found)
 
@@ -518,10 +545,11 @@ def test_balusters_stand_plumb() -> None:
 @pytest.mark.parametrize("differ", [0.125, 0.25, -0.5])
 @pytest.mark.parametrize("sections", [2, 3, 4])
 def test_balusters_of_every_section_of_a_run_stand_plumb(sections: int, differ: float) -> None:
-    """Half of what two clears differ by is at the outer end of the first section, half at that of the last; posts
-    between are plumb. So the marks of the first serve no other section, though all its rails may be as long."""
+    """Half of what two clears between walls differ by is at the outer end of the first section, half at that of the
+    last; posts between are plumb. So the marks of the first serve no other section, though its rails may be as long."""
     run = level(200.0, clear_top=200.0 + differ, sections=sections)
-    worked = work(run, assemblies=(ENDLESS,), settings=ALLOWED)
+    both = [Support(support=mark, kind=WALL) for mark in ("P1", "P2")]
+    worked = work(run, assemblies=(ENDLESS,), settings=ALLOWED, supports=both)
     more = {"A.1": differ / 2}  # how much further out the lower face is at the top
     for section in (f"A.{number}" for number in range(1, sections + 1)):
         layouts = [row for row in worked.rows["baluster_layout"] if section in row.used_in.split(", ")]
@@ -546,11 +574,12 @@ def test_widest_gap_beside_a_leaning_support_is_found() -> None:
         assert abs(max(row.worst_gap for row in each.rows) - max(found, between)) <= ALLOWED.tape_step + EXACT
 
 
-def test_widest_gaps_at_both_ends_are_alike() -> None:
-    """Where the two ends lean differently the balusters are shifted, so that neither end is the worse one."""
+def test_all_gaps_are_alike_where_they_are_widest() -> None:
+    """Where the two ends lean differently neither is the worse one, nor is a gap between two balusters."""
     for each in beside_faces():
         lower, upper = each.searched()
         assert lower == pytest.approx(upper, abs=1e-6)
+        assert lower == pytest.approx(each.rows[0].gap, abs=1e-6)
 
 
 def test_layout_as_marked_stops_the_sphere_or_asks() -> None:
@@ -574,11 +603,3 @@ def test_balusters_beside_a_post_that_leans_worked_by_hand() -> None:
     gap = (60 + 27.25 * k - 16.5) / 12
     assert (top.end_gap, top.upper_end_gap, bottom.end_gap) == pytest.approx((gap, gap, gap))
     assert bottom.upper_end_gap == pytest.approx(gap - 25.5 * k)
-
-
-@pytest.mark.parametrize(("top", "is_told"), [(60.5, False), (60.5625, True)])
-def test_clears_of_one_section_that_differ_by_more_than_half_an_inch_are_told(top: float, *, is_told: bool) -> None:
-    """Half an inch over the height of a guard is a lean that nobody leaves; common practice, no source."""
-    said = [each.what for each in work(level(60.0, clear_top=top)).rows["warnings"]]
-
-    assert any("at the top and 5' 0\" at the bottom" in what for what in said) is is_told

@@ -201,7 +201,8 @@ def test_cap_boards_between_proud_posts_are_those_of_the_drawing(seed: int) -> N
     case = case._replace(assembly=replace(case.assembly, post_proud=1.0, cap_thickness=1.25))
     if seed % 4 == 0:
         case = case._replace(run=replace(case.run, lean_from=None, lean_to=None, clear_top=None))
-    cap = work(case.run, assemblies=(case.assembly,), settings=ALLOWED).row("cut_list", part="Cap board")
+    more = {"assemblies": (case.assembly,), "settings": ALLOWED, "supports": case.supports}
+    cap = work(case.run, **more).row("cut_list", part="Cap board")
     strip = cap_strip(case, ALLOWED.fit_allowance or 0.0)
     cuts = tuple(0.0 if abs(cut) < EXACT else cut for cut in strip.cuts)
 
@@ -229,11 +230,6 @@ class Walled(NamedTuple):
 
     case: Case
     walls: tuple[bool, bool]
-
-    @property
-    def supports(self) -> tuple[Support, ...]:
-        marks = (self.case.run.from_support, self.case.run.to_support)
-        return tuple(Support(mark or "", WALL, NEW) for mark, wall in zip(marks, self.walls, strict=True) if wall)
 
     def strip(self) -> Strip:
         """The cap board as drawn: to the face of a wall; square past a post, as far as its underside covers it."""
@@ -263,14 +259,17 @@ def walled(seed: int) -> Walled:
     case = case._replace(assembly=replace(case.assembly, cap_thickness=draw.choice((0.75, 1.5)), cap_overhang=1.0))
     if seed % 4 == 0:
         case = case._replace(run=replace(case.run, lean_from=None, lean_to=None, clear_top=None))
-    return Walled(case, draw.choice(((True, False), (False, True), (True, True))))
+    walls = draw.choice(((True, False), (False, True), (True, True)))
+    marks = (case.run.from_support, case.run.to_support)
+    supports = tuple(Support(mark or "", WALL, NEW) for mark, wall in zip(marks, walls, strict=True) if wall)
+    return Walled(case._replace(supports=supports), walls)
 
 
 @pytest.mark.parametrize("seed", range(100))
 def test_cap_that_ends_at_a_wall_is_cut_to_its_face(seed: int) -> None:
     """Plumb to a plumb wall, with its lean to one that leans; the stock holds it tip to tip."""
     of = walled(seed)
-    worked = work(of.case.run, assemblies=(of.case.assembly,), supports=of.supports, settings=ALLOWED)
+    worked = work(of.case.run, assemblies=(of.case.assembly,), supports=of.case.supports, settings=ALLOWED)
     cap, strip = worked.only("caps"), of.strip()
     kinds = (cap.from_end.kind == AT_WALL, cap.to_end.kind == AT_WALL)
 

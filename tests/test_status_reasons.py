@@ -168,6 +168,13 @@ def _meeting() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Seque
     yield tabs(*corner, assemblies=(WOOD, alike)), tabs(*corner, assemblies=(WOOD, thicker))
 
 
+def _rounded() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Sequence[Any]]]]:
+    """The same of a run with a baluster added: (64 7/16 - 16 1/2) / 12 = 3.995 in beside a post is marked as 4 in."""
+    flush = replace(COMPOSITE, bracket_fit=0.0, baluster_width=1.5, baluster_least_width=None)
+    was, now = (level(clear, assembly=flush.assembly) for clear in (64.4375, 64.375))
+    yield tabs(was, assemblies=(flush,)), tabs(now, assemblies=(flush,))
+
+
 @pytest.fixture(scope="module")
 def seen() -> set[Reason]:
     """Reasons seen after all these edits."""
@@ -175,7 +182,7 @@ def seen() -> set[Reason]:
     for seed in SEEDS:
         for rows in _edited(random_job(seed), random.Random(seed)):
             met |= _seen(rows)
-    for was, typed in (*_alike(), *_meeting()):
+    for was, typed in (*_alike(), *_meeting(), *_rounded()):
         job, _ = build(was)
         assert job is not None
         choices, _ = estimate.choose(job, seconds=0.1)

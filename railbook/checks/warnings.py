@@ -6,12 +6,12 @@ from functools import cached_property
 
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.joins import Join
-from railbook.basics.kinds import COUNT, FIGURE, INCH, MILLIMETRE, TEXT, VERDICT
+from railbook.basics.kinds import COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
-from railbook.basics.units import tape_text
 from railbook.checks import check
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
+from railbook.checks.clears import clear_problems
 from railbook.checks.corners import corner_problems
 from railbook.checks.holding import holding_problems
 from railbook.checks.marks import mark_problems
@@ -23,7 +23,6 @@ from railbook.job.build import Job
 from railbook.takeoff.layout import Shop
 
 NOW_PASSES = "now passes"
-FAR_APART = {INCH: 0.5, MILLIMETRE: 12.0}  # clears of one section: common practice, no source
 SEVERITIES = (STOPS, LEFT_OUT, FAIL, IN_DOUBT, CLOSE, LOOK, NOT_MEASURED, NOTE)  # the worst first
 LISTED = (FAIL, IN_DOUBT, CLOSE, NOT_MEASURED)  # verdicts that make a warning
 
@@ -98,45 +97,14 @@ def _remedy(check: Check) -> str:
 
 
 def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
-    """What the checks do not say: unequal clears, corners without a direction, layouts without room."""
-    yield from _unequal_clears(site)
+    """What the checks do not say: unequal clears, leans, corners without a direction, layouts without room."""
+    yield from clear_problems(site, shop)
     yield from corner_problems(site)
-    yield from _no_room_beside(shop)
     yield from _cut_though_bought(site)
     yield from raked_problems(site)
     yield from mark_problems(job, site)
     yield from holding_problems(job, site)
     yield from screw_problems(job, site, shop)
-    yield from _new_but_leaning(site)
-
-
-def _unequal_clears(site: Site) -> Iterator[Problem]:
-    """Runs whose two clears differ: of divided ones nobody knows which end leans, others differ by more than a lean."""
-    for line in site.lines:
-        measures, typed = line.measures, line.measures.typed
-        recorded = typed.lean_from is not None or typed.lean_to is not None
-        apart = abs(measures.clear_top - measures.clear)
-        settings = site.chosen.settings
-        near = FAR_APART[settings.unit] if line.sections == 1 else settings.tape_step  # nobody tapes closer
-        if recorded or apart <= near + 1e-6:
-            continue
-        top, bottom = (
-            tape_text(each, settings.tape_step, settings.unit) for each in (measures.clear_top, measures.clear)
-        )
-        what = f"run {line.run}: clear {top} at the top and {bottom} at the bottom"
-        remedy = "the first and the last section share the difference; find out which support leans, and type its lean"
-        if line.sections == 1:
-            remedy = "measure both again; if a support leans so much, type its lean"
-        yield Problem(typed.origin.cell("clear_top"), what, remedy, LOOK)
-
-
-def _no_room_beside(shop: Shop) -> Iterator[Problem]:
-    """Layouts whose smaller rail leaves nothing beside the last baluster."""
-    for layout in shop.layouts:
-        if layout.count and layout.least_end_gap <= layout.section.line.guard.fit:
-            what = f"{layout.rail.lower()} rail: end gap of {said(layout.least_end_gap, layout.settings)}"
-            remedy = "measure its two clears again; supports that lean so far must be straightened"
-            yield Problem(f"layout {layout.layout}", what, remedy, LOOK)
 
 
 def _cut_though_bought(site: Site) -> Iterator[Problem]:
@@ -151,19 +119,6 @@ def _cut_though_bought(site: Site) -> Iterator[Problem]:
                 what = f"run {guard.run} needs balusters of {needs}: longer than the {has} that are bought"
                 remedy = "buy longer ones, or choose Height: Own"
             yield Problem(guard.measures.typed.origin.cell("height"), what, remedy, LOOK)
-
-
-def _new_but_leaning(site: Site) -> Iterator[Problem]:
-    """Leans recorded at posts that are still to be set."""
-    new = {post.post for post in site.posts if post.cut}
-    for line in site.lines:
-        typed = line.measures.typed
-        ends = (("lean_from", typed.lean_from, typed.from_support), ("lean_to", typed.lean_to, typed.to_support))
-        for column, lean, mark in ends:
-            if lean and mark in new:
-                what = f"post {mark} is new, and run {line.run} records a lean of {lean:g} degrees there"
-                remedy = "set it plumb and clear the lean, or say Existing on tab Supports"
-                yield Problem(typed.origin.cell(column), what, remedy, LOOK)
 
 
 _LISTED = ",".join('{check.verdict}="' + verdict + '"' for verdict in LISTED)

@@ -48,7 +48,8 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     flights = flights_of(job, marks)
     heights, _ = choose_heights(job, guards_of(job, flights, job.sound_runs, {}))
     for guard in guards_of(job, flights, job.sound_runs, heights):
-        found, line = list(_guard_problems(guard)), _undivided(job, guard)
+        line = _undivided(job, guard)
+        found = list(_guard_problems(line))
         division = None if found else _divide(line)
         if division is None:
             problems += found or [_not_divided(line)]
@@ -69,13 +70,14 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     return start._replace(likes=likes, places=places, meetings=meetings), (*problems, *unmet)
 
 
-def _guard_problems(guard: Guard) -> Iterator[Problem]:
+def _guard_problems(line: Line) -> Iterator[Problem]:
     """What makes a run impossible once it is worked out."""
+    guard, more = line.guard, line.lean.from_more + line.lean.to_more
     measures, at = guard.measures, guard.measures.typed.origin.cell
     if guard.opening is None and (measures.typed.lean_from is not None or measures.typed.lean_to is not None):
         yield Problem(at("upper_setback"), f"run {guard.run} leans, and the height of its rails is not known",
                       "fill in the upper setback, or Height: Own")  # fmt: skip
-    if min(measures.clear, measures.clear_top) <= 2 * guard.fit:
+    if measures.clear + min(0.0, more) <= 2 * guard.fit:
         yield Problem(at("clear_bottom"), f"run {guard.run} has a clear of {measures.clear:g} between finished faces",
                       "measure it again, or see Measured to, Bracket fit and Fit allowance")  # fmt: skip
     elif guard.opening is not None and (guard.opening <= 0 or (guard.baluster_length or 0) <= 0):

@@ -3,8 +3,10 @@
 Both clears are taped level along the middle of a rail. A face that leans by alpha gains, for each unit of
 height above the bottom rail's middle at one place of the slope, s = tan(alpha) / (1 + t tan(alpha)) at the
 lower end and tan(alpha) / (1 - t tan(alpha)) at the upper one. Where both clears were taped they tell the
-sum of both gains to the width of a pencil mark; the leans tell how it is shared. Without a recorded lean
-the difference is shared by both ends, and rails are cut plumb.
+sum of both gains to the width of a pencil mark. A new post is set plumb, so what the two clears differ by is
+at the support that stands already; where both stand, the leans tell how it is shared, and half is at each
+end where they do not. Between two new posts nothing can differ: the clear at the bottom holds. Without a
+recorded lean rails are cut plumb.
 """
 
 import math
@@ -17,9 +19,10 @@ from railbook.basics.joins import through
 from railbook.basics.kinds import ANGLE, COUNT, FACTOR, LENGTH
 from railbook.geometry.guards import Guard
 from railbook.geometry.measures import JOINS, Measures
+from railbook.job.supports import COLUMN, EXISTING, WALL, Support
 
 SETTLED = 12  # places
-BOTH_ENDS = 0.5  # share of each end where both or neither were recorded
+BOTH_ENDS = 0.5  # share of each end where both supports stand, and both or neither lean was recorded
 
 
 def gain(*, lean: float, tangent: float) -> float:
@@ -45,6 +48,16 @@ def lean_of(*, gained: float, tangent: float) -> float:
     45.0
     """
     return math.degrees(math.atan(gained / (1 - tangent * gained)))
+
+
+def stands(support: Support | None, lean: float | None) -> bool:
+    """Whether a support stood there when the clears were taped: by its row, or because its lean was taped.
+
+    >>> stands(None, None), stands(None, 0.0), stands(Support(kind=WALL), None), stands(Support(state=EXISTING), None)
+    (False, True, True, True)
+    """
+    by_row = support is not None and (support.kind in (WALL, COLUMN) or support.state == EXISTING)
+    return by_row or lean is not None
 
 
 @dataclass(frozen=True)
@@ -118,12 +131,29 @@ class Lean:
         # settled, so that leans which agree with the clears leave nothing over
         return round(self.taped_more / self.lines_apart - self.from_gain - self.to_gain, SETTLED)
 
+    @cached_property
+    def from_stands(self) -> bool:
+        """Whether the From support stood there when the clears were taped."""
+        return stands(self._measures.from_typed, self._measures.typed.lean_from)
+
+    @cached_property
+    def to_stands(self) -> bool:
+        """The same of the To support."""
+        return stands(self._measures.to_typed, self._measures.typed.lean_to)
+
     @property
     def from_share(self) -> float:
-        """Share of it that belongs to From: the end that leans, or half."""
+        """From's share of what the clears differ by beyond the recorded leans: a new post has none."""
+        if not (self.from_stands and self.to_stands):
+            return float(self.from_stands)
         if (self._measures.typed.lean_from is None) == (self._measures.typed.lean_to is None):
             return BOTH_ENDS
-        return 0.0 if self._measures.typed.lean_from is None else 1.0
+        return 1.0 if self._measures.typed.lean_from is None else 0.0
+
+    @property
+    def to_share(self) -> float:
+        """The same of To."""
+        return 1 - self.from_share if self.to_stands else 0.0
 
     @cached_property
     def from_spread(self) -> float:
@@ -133,17 +163,17 @@ class Lean:
     @cached_property
     def to_spread(self) -> float:
         """The same at To."""
-        return self.to_gain + self.left_over * (1 - self.from_share) if self.recorded else 0.0
+        return self.to_gain + self.left_over * self.to_share if self.recorded else 0.0
 
     @cached_property
     def from_more(self) -> float:
         """What the From end has more at the middle of the top rail than at that of the bottom rail, level."""
-        return self.from_spread * (self.lines_apart or 0.0) if self.recorded else self.taped_more / 2
+        return self.from_spread * (self.lines_apart or 0.0) if self.recorded else self.taped_more * self.from_share
 
     @cached_property
     def to_more(self) -> float:
         """The same at To."""
-        return self.to_spread * (self.lines_apart or 0.0) if self.recorded else self.taped_more / 2
+        return self.to_spread * (self.lines_apart or 0.0) if self.recorded else self.taped_more * self.to_share
 
     @cached_property
     def cap_clear(self) -> float:
@@ -170,7 +200,11 @@ def _at(end: str, formula: str) -> str:
 
 _LEANING = f"TAN(RADIANS({or_zero('{END_taped}')}))"
 _GAIN = f"={_LEANING}/(1PLUS{{tangent}}*{_LEANING})"
-_MORE = f"=IF({{recorded}}=1,{{END_spread}}*{or_zero('{lines_apart}')},{{taped_more}}/2)"
+_STANDS = (
+    'OR({END_taped}<>"",IF({END_row}=0,FALSE,OR({END_support.kind}="Wall",{END_support.kind}="Column",'
+    '{END_support.state}="Existing")))'
+)
+_MORE = f"=IF({{recorded}}=1,{{END_spread}}*{or_zero('{lines_apart}')},{{taped_more}}*{{END_share}})"
 _LEAN = "=DEGREES(ATAN({END_spread}/(1MINUS{tangent}*{END_spread})))"
 
 PART = Part(
@@ -202,10 +236,13 @@ PART = Part(
             'ROUND(IF({lines_apart}="",0,{taped_more}/{lines_apart})-{from_gain}-{to_gain},' + f"{SETTLED}))",
         ),
         Column(
-            "from_share", "Share of From", FACTOR, '=IF(({from_taped}="")=({to_taped}=""),0.5,IF({from_taped}="",0,1))',
+            "from_share", "Share of From", FACTOR,
+            '=IF(NOT({from_stands}),0,IF(NOT({to_stands}),1,'
+            'IF(({from_taped}="")=({to_taped}=""),0.5,IF({from_taped}="",1,0))))',
         ),
+        Column("to_share", "Share of To", FACTOR, "=IF({to_stands},1-{from_share},0)"),
         Column("from_spread", "Spread at From", FACTOR, "=IF({recorded}=1,{from_gain}+{left_over}*{from_share},0)"),
-        Column("to_spread", "Spread at To", FACTOR, "=IF({recorded}=1,{to_gain}+{left_over}*(1-{from_share}),0)"),
+        Column("to_spread", "Spread at To", FACTOR, "=IF({recorded}=1,{to_gain}+{left_over}*{to_share},0)"),
         Column("from_more", "More at From", LENGTH, _at("from", _MORE)),
         Column("to_more", "More at To", LENGTH, _at("to", _MORE)),
         Column(
@@ -216,5 +253,9 @@ PART = Part(
         Column("to_lean", "Cut to lean at To", ANGLE, _at("to", _LEAN)),
     ),
     joins=through("guard.measures", JOINS),
-    terms={"apart": or_zero("{lines_apart}")},
+    terms={
+        "apart": or_zero("{lines_apart}"),
+        "from_stands": _at("from", _STANDS),
+        "to_stands": _at("to", _STANDS),
+    },
 )  # fmt: skip

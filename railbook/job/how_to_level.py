@@ -30,7 +30,9 @@ LEVEL_TERMS = (
     Term(
         "Clear at top",
         "The same distance, taped where the top rail will be. Tape it separately, because posts lean. "
-        "One of the two may stay blank, but then nobody can see the lean.",
+        "One of the two may stay blank, but then nobody can see the lean. A new post is set plumb, so what the two "
+        "differ by is at the wall, the column or the post that stands already: enter it on the tab Supports. "
+        "Where both ends stand, record their leans.",
     ),
     Term(
         "Lean at From, Lean at To",
@@ -38,7 +40,8 @@ LEVEL_TERMS = (
         "shows them, along this run only: plus when its top leans away from the run, minus when it leans over it. "
         "Where two runs go straight on through one post, the second has the other sign; at a corner hold the level "
         "along each of the two runs. With a lean, tape the clear at the bottom; taped at the top too, "
-        "the two are compared, and the rails are cut to what was taped.",
+        "the two are compared, and the rails are cut to what was taped. A post that leans by a degree may be loose "
+        "or rotted: push it.",
     ),
     Term(
         "Measured to",

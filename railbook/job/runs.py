@@ -153,7 +153,7 @@ TAB = Tab(
             "lean_from",
             "Lean at From",
             ANGLE,
-            "Degrees along this run; + when the top leans away from it; blank: plumb",
+            "Degrees along this run; + when the top leans away from it; blank: not measured",
         ),
         asked(
             "lean_to", "Lean at To", ANGLE, "The same at To; with a lean, tape Clear at bottom, and at top as a check"

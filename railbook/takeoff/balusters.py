@@ -1,8 +1,9 @@
 """Baluster layout: one row per distinct rail, with the running marks that the crew transfers to it.
 
-Where the clears at top and bottom differ, number and pitch come from the larger one, and the other
-rail's end gaps give up what each end has less there. Balusters stand plumb: beside a support that leans
-the gap changes with the height and is widest at one of the two rails, which is where both rows look.
+Balusters stand plumb. Beside a support that leans the gap changes with the height and is widest at the one rail
+where its face stands back. Number and pitch come from the widest clear, from where the one face stands back to
+where the other does; at the other rail an end gap gives up what that end has less there. So no gap, beside a
+support or between two balusters, is wider than the others, and marks count from the end of their own rail.
 """
 
 from dataclasses import dataclass
@@ -66,14 +67,9 @@ class BalusterLayout:
         return self.section.top_meets if self.rail == TOP else self.section.bottom_meets
 
     @cached_property
-    def larger_clear(self) -> float:
-        """The larger of the section's two clears."""
-        return max(self.section.bottom_meets, self.section.top_meets)
-
-    @cached_property
-    def wider_at_top(self) -> int:
-        """1 where the clear at the top rail is the larger one."""
-        return int(round(self.section.lower_more + self.section.upper_more, PLACES) >= 0)
+    def widest_clear(self) -> float:
+        """Level, from the lower face where it stands back to the upper one where that does, at whichever rail."""
+        return widest_clear(self.section)
 
     @cached_property
     def width(self) -> float:
@@ -84,7 +80,7 @@ class BalusterLayout:
     @cached_property
     def count(self) -> int:
         """Balusters of the section."""
-        clear, width, margin = self.larger_clear, self.width, self.settings.build_margin
+        clear, width, margin = self.widest_clear, self.width, self.settings.build_margin
         limit = self.line.guard.sphere
         if self.fixed_pitch is None:
             fewest = spacing.count(clear=clear, width=width, limit=limit, margin=margin)
@@ -102,26 +98,20 @@ class BalusterLayout:
         """Level gap between neighbours."""
         if self.fixed_pitch is not None:
             return self.fixed_pitch - self.width
-        return spacing.equal_gap(clear=self.larger_clear, width=self.width, balusters=self.count)
+        return spacing.equal_gap(clear=self.widest_clear, width=self.width, balusters=self.count)
 
     @cached_property
-    def even_end_gap(self) -> float:
-        """Level gap beside both supports at the rail with the larger clear, were neither end to lean."""
-        if not self.count:
-            return self.larger_clear
-        return (self.larger_clear - self.count * self.width - (self.count - 1) * self.gap) / 2
-
-    @cached_property
-    def shift(self) -> float:
-        """How far the balusters stand uphill of even, so that the widest gaps of two leaning ends are alike."""
-        way = -1 if self.wider_at_top else 1
-        return (max(0.0, way * self.section.upper_more) - max(0.0, way * self.section.lower_more)) / 2
+    def _beside(self) -> float:
+        """Level gap beside both supports where their faces stand back."""
+        return (self.widest_clear - self.count * self.width - (self.count - 1) * self.gap) / 2
 
     @cached_property
     def end_gap(self) -> float:
         """Level gap between the lower or left support and the baluster beside it, at this rail."""
-        own = (self.rail == TOP) - self.wider_at_top if self.rail != BOTH else 0
-        return self.even_end_gap + self.shift + own * self.section.lower_more
+        if not self.count:
+            return self.clear
+        stands_back = {TOP: -1, BOTTOM: 1, BOTH: 0}[self.rail] * self.section.lower_more
+        return self._beside - max(0.0, stands_back)
 
     @cached_property
     def upper_end_gap(self) -> float:
@@ -200,6 +190,11 @@ class BalusterLayout:
         return through and self.fixed_pitch is None
 
     @property
+    def squeezed(self) -> bool:
+        """Whether a support leans so far that beside it nothing is left for the bracket, or the baluster."""
+        return self.rail != BOTH and self.count > 0 and round(self.least_end_gap - self.line.guard.fit, PLACES) <= 0
+
+    @property
     def crowded(self) -> bool:
         """Whether it has more marks than the tab has room for."""
         return self.count > self.slots
@@ -207,7 +202,7 @@ class BalusterLayout:
     @property
     def added_for_another(self) -> bool:
         """Whether balusters were added for another clear."""
-        return bool(self.added) and not same(self.larger_clear, self.chosen_clear)
+        return bool(self.added) and not same(self.widest_clear, self.chosen_clear)
 
     @property
     def rails_differ(self) -> bool:
@@ -218,6 +213,14 @@ class BalusterLayout:
     def status(self) -> str:
         """Asks for another run when the section does, or when the marks no longer serve."""
         return TAB.status_of(self)
+
+
+def widest_clear(section: Section) -> float:
+    """What the balusters of a section fill: its clear at the bottom rail and what either end has more at the top.
+
+    Where one end has more and the other less, that is more than the clear at either rail.
+    """
+    return section.bottom_meets + max(0.0, section.lower_more) + max(0.0, section.upper_more)
 
 
 def meets_alike(section: Section) -> bool:
@@ -246,13 +249,13 @@ TAB = Tab(
         Column("rail_length", "Rail length", TAPE,
             "=" + round_to_excel('IF({rail}="Top",{section.top_edge},{section.bottom_edge})')),
         Column("gap", "Gap, level", LENGTH,
-            '=IF({fixed_pitch}="",({larger_clear}-{count}*{width})/({count}+1),'
+            '=IF({fixed_pitch}="",({widest_clear}-{count}*{width})/({count}+1),'
             + or_zero("{fixed_pitch}") + "-{width})"),
         Column("marks", "Running marks from the lower or left end, on the centre of each baluster", TAPE,
             '=IF({nth}>{count},"",' + round_to_excel("{first}+({nth}-1)*{pitch}") + ")", repeats=True, width=7),
         Column("after_last", "Last mark to the end", TAPE, "={rail_length}-IF({count}=0,0,{last})"),
         Column("end_gap", "End gap, lower or left", LENGTH,
-            '={even}+{shift}+IF({rail}="Both",0,IF({rail}="Top",1,0)-{wider_at_top})*{section.lower_more}'),
+            "=IF({count}=0,{clear},{beside}-MAX(0,{own}*{section.lower_more}))"),
         Column("upper_end_gap", "End gap, upper or right", LENGTH,
             "=IF({count}=0,{end_gap},{clear}-{end_gap}-{count}*{width}-({count}-1)*{gap})"),
         Column("least_end_gap", "Least end gap", LENGTH, "=MIN({end_gap},{upper_end_gap})"),
@@ -260,8 +263,6 @@ TAB = Tab(
             '=IF({fixed_pitch}="","",' + or_zero("{assembly.least_end_gap}") + ")"),
         Column("fixed_pitch", "Fixed pitch, level", LENGTH,
             '=IF({assembly.baluster_pitch}="","",{assembly.baluster_pitch}/{line.secant})'),
-        Column("wider_at_top", "Wider at the top", COUNT,
-            "=IF(ROUND({section.lower_more}+{section.upper_more},6)>=0,1,0)"),
         Column("pitch", "Pitch along the rail", LENGTH, "=({gap}+{width})*{line.secant}"),
         Column("first", "First centre", LENGTH, "=({end_gap}+{width}/2-{line.fit})*{line.secant}"),
         Column("worst_gap", "Widest gap as marked", LENGTH,
@@ -270,7 +271,8 @@ TAB = Tab(
             "{clear}-{line.fit}-{last}/{line.secant}-{width}/2))"),
         Column("sphere", "Must stop", LENGTH, of="line"),
         Column("clear", "Clear", LENGTH, '=IF({rail}="Top",{section.top_meets},{section.bottom_meets})'),
-        Column("larger_clear", "Larger clear", LENGTH, "=MAX({section.bottom_meets},{section.top_meets})"),
+        Column("widest_clear", "Widest clear", LENGTH,
+            "={section.bottom_meets}+MAX(0,{section.lower_more})+MAX(0,{section.upper_more})"),
         Column("width", "Width", LENGTH,
             '=IF({assembly.baluster_least_width}="",{assembly.baluster_width},{assembly.baluster_least_width})'),
         Column("added", "Added", COUNT),
@@ -289,26 +291,26 @@ TAB = Tab(
         "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
     },
     terms={
-        "strict": f"MAX(0,{floor_excel('({larger_clear}-{sphere})/({width}+{sphere})')}+1)",
+        "strict": f"MAX(0,{floor_excel('({widest_clear}-{sphere})/({width}+{sphere})')}+1)",
         "within": "MAX(0,"
-        + ceiling_excel("({larger_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin})") + ")",
+        + ceiling_excel("({widest_clear}-{sphere}+{build_margin})/({width}+{sphere}-{build_margin})") + ")",
         "pitched": "IF({strict}=0,0,MAX(1,"
-        + floor_excel("({larger_clear}-{width}-2*{sphere})/{fixed_pitch}") + "+2))",
+        + floor_excel("({widest_clear}-{width}-2*{sphere})/{fixed_pitch}") + "+2))",
         "pitched_within": "IF({within}=0,0,MAX(1,"
-        + ceiling_excel("({larger_clear}-{width}-2*({sphere}-{build_margin}))/{fixed_pitch}") + "+1))",
+        + ceiling_excel("({widest_clear}-{width}-2*({sphere}-{build_margin}))/{fixed_pitch}") + "+1))",
         "last": round_to_excel(_LAST),
         "widest": f"({ceiling_excel(_STEPS)})*{{tape_step}}",
-        "even": "IF({count}=0,{larger_clear},({larger_clear}-{count}*{width}-({count}-1)*{gap})/2)",
-        "down": "1-2*{wider_at_top}",
-        "shift": "(MAX(0,{down}*{section.upper_more})-MAX(0,{down}*{section.lower_more}))/2",
+        "beside": "({widest_clear}-{count}*{width}-({count}-1)*{gap})/2",
+        "own": 'IF({rail}="Both",0,IF({rail}="Top",-1,1))',
     },
     rests=Rests(
         on=("section",),
         free=("line",),
         unless={
             "opens": 'AND({fixed_pitch}="",ROUND({worst_gap},6)>=ROUND({sphere},6))',
+            "squeezed": 'AND({rail}<>"Both",{count}>0,ROUND({least_end_gap}-{line.fit},6)<=0)',
             "crowded": "{count}>MAX({baluster_layout_marks_number})",
-            "added_for_another": "AND({added}>0,ABS({larger_clear}-{chosen_clear})>=0.000001)",
+            "added_for_another": "AND({added}>0,ABS({widest_clear}-{chosen_clear})>=0.000001)",
             "rails_differ": 'AND({rail}="Both",OR(ABS({section.bottom_meets}-{section.top_meets})>=0.000001,'
             "ABS({section.lower_more})>=0.000001))",
         },

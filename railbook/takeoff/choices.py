@@ -4,7 +4,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from railbook.basics.problem import Problem
 from railbook.basics.rounding import PLACES
+from railbook.basics.units import tape_text
 from railbook.geometry.cap_ends import AT_EDGES, CapEnd
 from railbook.geometry.caps import Cap, tilts_saw, turns_saw
 from railbook.geometry.handrails import Handrail
@@ -15,7 +17,7 @@ from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import BLOCK, SCREW
 from railbook.job.runs import LEVEL, STAIR
-from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout, meets_alike
+from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout, meets_alike, widest_clear
 from railbook.takeoff.blocks import Block, BlockScrew
 from railbook.takeoff.layout import (
     Gathered,
@@ -46,6 +48,28 @@ def choose_shop(job: Job, site: Site) -> ShopChoices:
     return start._replace(stops=tuple(_stops(tuple(_gathered(site, shop)), lots_laid_out(job, site, shop))))
 
 
+def squeezed_runs(site: Site, shop: Shop) -> dict[str, Problem]:
+    """Run -> why it cannot be laid out: beside a support that leans too far its last baluster has no room."""
+    found: dict[str, Problem] = {}
+    for layout in shop.layouts:
+        for section in site.sections if layout.squeezed else ():
+            if section.like_row == layout.section_row:
+                found.setdefault(section.run, _squeezed(section, layout))
+    return found
+
+
+def _squeezed(section: Section, layout: BalusterLayout) -> Problem:
+    """What is wrong beside the last baluster of a rail."""
+    typed, settings = section.line.measures.typed, layout.settings
+    at_from = layout.end_gap <= layout.upper_end_gap
+    mark, column = (typed.from_support, "lean_from") if at_from else (typed.to_support, "lean_to")
+    gap = tape_text(layout.least_end_gap, settings.tape_step, settings.unit)
+    where = f"between support {mark} and the baluster beside it at the {layout.rail.lower()} rail"
+    remedy = "measure both clears again, and see Bracket fit; straighten or replace a support that leans so far"
+    at = typed.origin.cell(column if section.line.lean.recorded else "clear_top")
+    return Problem(at, f"run {section.run} leaves {gap} {where}", remedy)
+
+
 def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
     """Every takeoff row of the job with these choices."""
     shop = Shop(
@@ -59,7 +83,7 @@ def lay_out_shop(job: Job, site: Site, choices: ShopChoices) -> Shop:
 def _layouts(job: Job, site: Site) -> Iterator[Layout]:
     """A layout for each distinct section: one row where both rails are alike, else two."""
     plain = [
-        Layout(number, rail, section.section, used_in, 0, max(section.bottom_meets, section.top_meets))
+        Layout(number, rail, section.section, used_in, 0, widest_clear(section))
         for number, (_, section, used_in) in enumerate(distinct_sections(site), start=1)
         for rail in ((BOTH,) if meets_alike(section) else (TOP, BOTTOM))
     ]

@@ -10,6 +10,7 @@ from railbook.job.assemblies import RAKE, SQUARE, Assembly
 from railbook.job.flights import Flight
 from railbook.job.runs import Run
 from railbook.job.settings import Settings
+from railbook.job.supports import EXISTING, POST, WALL, Support
 from tests.small_jobs import PLAIN, WOOD, flight, level, ramp, stair
 
 LAW = settings(max_examples=40, deadline=None, derandomize=True)
@@ -85,6 +86,15 @@ def straight_runs(draw: st.DrawFn, /, *, lean: bool = True, longest: float = 300
     if draw(st.booleans()):
         return level(clear, clear_top=clear + leans, **changes)
     return ramp(clear, clear * draw(sizes(0.5, 2.0)) / 12, clear_top=clear + leans, **changes)
+
+
+@st.composite
+def standing(draw: st.DrawFn) -> tuple[Support, ...]:
+    """Which of the supports P1 and P2 stand already, so that two clears may differ there."""
+    marks = draw(st.sampled_from(((), ("P1",), ("P2",), ("P1", "P2"))))
+    return tuple(
+        draw(st.sampled_from((Support(mark, WALL), Support(mark, POST, EXISTING, face_width=4.0)))) for mark in marks
+    )
 
 
 @st.composite

@@ -7,17 +7,18 @@ from railbook.job.assemblies import Assembly
 from railbook.job.flights import Flight
 from railbook.job.runs import Run
 from railbook.job.settings import Settings
-from tests.properties.draws import LAW, any_runs, railings, shops
+from railbook.job.supports import Support
+from tests.properties.draws import LAW, any_runs, railings, shops, standing
 from tests.small_jobs import work
 
 
 @LAW
-@given(any_runs(), railings(), shops())
+@given(any_runs(), railings(), shops(), standing())
 def test_widths_and_gaps_sum_to_the_clear(
-    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings
+    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings, there: tuple[Support, ...]
 ) -> None:
     run, flights = drawn
-    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings)
+    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings, supports=there)
 
     for row in worked.rows["baluster_layout"]:
         alike = row.section.lower_more == row.section.upper_more
@@ -27,13 +28,13 @@ def test_widths_and_gaps_sum_to_the_clear(
 
 
 @LAW
-@given(any_runs(), railings(), shops())
+@given(any_runs(), railings(), shops(), standing())
 def test_rail_pieces_between_the_marks_sum_to_the_rail(
-    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings
+    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings, there: tuple[Support, ...]
 ) -> None:
     """On the edge of the rail: end gap less fit, pitches, end gap less fit, all along the slope."""
     run, flights = drawn
-    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings)
+    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings, supports=there)
 
     for row in worked.rows["baluster_layout"]:
         edge = row.section.top_edge if row.rail == "Top" else row.section.bottom_edge

@@ -10,7 +10,8 @@ from hypothesis import given
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import Run
 from railbook.job.settings import Settings
-from tests.properties.draws import LAW, railings, shops, sizes, straight_runs
+from railbook.job.supports import Support
+from tests.properties.draws import LAW, railings, shops, sizes, standing, straight_runs
 from tests.small_jobs import Worked, level, ramp, work
 
 NOTHING = 1e-9
@@ -44,21 +45,23 @@ def pieces(worked: Worked) -> Counter[tuple[str, float, float]]:
 
 
 @LAW
-@given(sizes(18.0, 300.0), sizes(-0.5, 0.5), railings(), shops())
-def test_ramp_that_rises_nothing_is_level(clear: float, lean: float, assembly: Assembly, settings: Settings) -> None:
+@given(sizes(18.0, 300.0), sizes(-0.5, 0.5), railings(), shops(), standing())
+def test_ramp_that_rises_nothing_is_level(
+    clear: float, lean: float, assembly: Assembly, settings: Settings, there: tuple[Support, ...]
+) -> None:
     runs = (level(clear, clear_top=clear + lean), ramp(clear, NOTHING, run="A", clear_top=clear + lean))
-    flat, raked = (work(run, assemblies=(assembly,), settings=settings) for run in runs)
+    flat, raked = (work(run, assemblies=(assembly,), settings=settings, supports=there) for run in runs)
 
     assert figures(raked) == pytest.approx(figures(flat), abs=1e-6)
     assert pieces(raked) == pieces(flat)
 
 
 @LAW
-@given(straight_runs(longest=200.0), railings())
-def test_balusters_are_counted_on_the_level(run: Run, assembly: Assembly) -> None:
+@given(straight_runs(longest=200.0), railings(), standing())
+def test_balusters_are_counted_on_the_level(run: Run, assembly: Assembly, there: tuple[Support, ...]) -> None:
     """On any slope the count and the gap are those of a level section of the same clear."""
     endless = replace(assembly, greatest_spacing=999.0, greatest_rail=None)
 
-    for row in work(run, assemblies=(assembly,)).rows["baluster_layout"]:
-        flat = work(level(row.larger_clear), assemblies=(endless,)).only("baluster_layout")
+    for row in work(run, assemblies=(assembly,), supports=there).rows["baluster_layout"]:
+        flat = work(level(row.widest_clear), assemblies=(endless,)).only("baluster_layout")
         assert flat.count - flat.added == row.count - row.added

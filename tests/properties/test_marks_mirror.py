@@ -12,15 +12,18 @@ from railbook.job.assemblies import Assembly
 from railbook.job.flights import Flight
 from railbook.job.runs import Run
 from railbook.job.settings import Settings
-from tests.properties.draws import LAW, any_runs, railings, shops
+from railbook.job.supports import Support
+from tests.properties.draws import LAW, any_runs, railings, shops, standing
 from tests.small_jobs import work
 
 
 @LAW
-@given(any_runs(), railings(), shops())
-def test_marks_ascend_and_mirror(drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings) -> None:
+@given(any_runs(), railings(), shops(), standing())
+def test_marks_ascend_and_mirror(
+    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings, there: tuple[Support, ...]
+) -> None:
     run, flights = drawn
-    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings)
+    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings, supports=there)
 
     for row in worked.rows["baluster_layout"]:
         marks = [mark for mark in row.marks if mark is not None]
@@ -35,12 +38,12 @@ def test_marks_ascend_and_mirror(drawn: tuple[Run, tuple[Flight, ...]], assembly
 
 
 @LAW
-@given(any_runs(), railings(), shops())
+@given(any_runs(), railings(), shops(), standing())
 def test_every_mark_is_on_the_tape_and_the_last_one_checks(
-    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings
+    drawn: tuple[Run, tuple[Flight, ...]], assembly: Assembly, settings: Settings, there: tuple[Support, ...]
 ) -> None:
     run, flights = drawn
-    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings)
+    worked = work(run, flights=flights, assemblies=(assembly,), settings=settings, supports=there)
 
     for row in worked.rows["baluster_layout"]:
         marks = [mark for mark in row.marks if mark is not None]
