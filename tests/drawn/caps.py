@@ -69,6 +69,13 @@ class Capped(NamedTuple):
         places = ((-half, 0.0), (half, 0.0), (half, self.thickness), (-half, self.thickness))
         return [self.point(end.s(w, n), w, n) for w, n in places]
 
+    @property
+    def edges(self) -> list[float]:
+        """Lengths of its four edges."""
+        half = self.width / 2
+        places = ((-half, 0.0), (half, 0.0), (half, self.thickness), (-half, self.thickness))
+        return [self.high.s(w, n) - self.low.s(w, n) for w, n in places]
+
     def normal(self, end: CapEnd) -> Vector:
         """Out of an end, in space."""
         return self.stretch.frame.vector(_normal(end, self.stretch.taped.tangent))

@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterator
 
 from railbook.basics.double_entry import rows_by_tab
 from railbook.basics.problem import LEFT_OUT
+from railbook.checks import checklist
+from railbook.checks.warnings import warnings_of
 from railbook.geometry import survey
 from railbook.geometry.choices import choose_site
 from railbook.job.build import build
@@ -12,7 +14,7 @@ from railbook.takeoff import layout
 from railbook.takeoff.choices import choose_shop, lay_out_shop
 from tests.drawn.finding import Finding
 from tests.drawn.fits import balusters, block_fits, guard_heights, rail_ends
-from tests.drawn.lists import lengths, quantities
+from tests.drawn.lists import lengths, quantities, tips
 from tests.drawn.reading import Reading, read
 from tests.drawn.sites import Site
 from tests.drawn.tops import cap_ends, post_tops
@@ -21,7 +23,7 @@ from tests.drawn.witness import Drawn, draw, overlaps
 Check = Callable[[Drawn], Iterator[Finding]]
 
 CHECKS: tuple[Check, ...] = (
-    overlaps, rail_ends, balusters, block_fits, guard_heights, post_tops, cap_ends, quantities, lengths,
+    overlaps, rail_ends, balusters, block_fits, guard_heights, post_tops, cap_ends, quantities, lengths, tips,
 )  # fmt: skip
 
 
@@ -46,4 +48,6 @@ def reading_of(site: Site) -> Reading:
         raise ValueError(left_out)
     laid_out = survey.lay_out_site(job, choices)
     shop = lay_out_shop(job, laid_out, choose_shop(job, laid_out))
-    return read({**input_rows(job), **rows_by_tab(laid_out, survey.TABS), **rows_by_tab(shop, layout.TABS)})
+    checks = checklist.checks_of(job, laid_out, shop, checklist.stairways_of(job, laid_out))
+    told = {"warnings": warnings_of(job, laid_out, shop, checks, problems)}
+    return read({**input_rows(job), **rows_by_tab(laid_out, survey.TABS), **rows_by_tab(shop, layout.TABS), **told})

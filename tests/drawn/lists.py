@@ -1,16 +1,19 @@
 """Checks of the cut list against the other tabs: as many pieces as stand, and each as long as the other tab says."""
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
 from railbook.job.supports import NEW
+from tests.drawn.bays import Bay
 from tests.drawn.boards import blocks_of
 from tests.drawn.finding import Finding
 from tests.drawn.posts import Stood
 from tests.drawn.reading import BALUSTER, BLOCK, BOTH_RAILS, BOTTOM_RAIL, CAP, POST, SLEEVE, TOP_RAIL, Reading
 from tests.drawn.witness import Drawn
 
+NO_EDGE = "its length is that of no edge"
 RAILS = "Rails"  # a rail may be listed as one of both
 
 
@@ -27,6 +30,36 @@ def quantities(drawn: Drawn) -> Iterator[Finding]:
     for part in (RAILS, BALUSTER, BLOCK, CAP, POST, SLEEVE):
         if cut[part] != stand[part]:
             yield Finding("cut list", (part,), cut[part] - stand[part], "pieces more than stand")
+
+
+def tips(drawn: Drawn) -> Iterator[Finding]:
+    """Length and tip to tip of a row say the same piece, by its cuts: the length is that of an edge, of the longer one
+    where an end is square or the cuts oppose, as the tab says."""
+    for cap in drawn.caps:
+        sawn, edges = cap.sawn, cap.edges
+        if sawn.lower_cut * sawn.upper_cut <= 0:
+            edges = [max(edges)]
+        yield from _edge(drawn, f"{CAP} {cap.stretch.run.run}", min((sawn.length - edge for edge in edges), key=abs))
+    for bay in drawn.bays:
+        for part, deep in _depths(bay):
+            row = drawn.reading.piece(part, bay.section)
+            if row is not None:
+                low, high = (math.tan(math.radians(cut)) * deep for cut in (row.lower_cut, row.upper_cut))
+                tip = row.length + max(0.0, high) + max(0.0, -low)
+                yield from _edge(drawn, f"{part} {bay.section}", row.tip_to_tip - tip)
+
+
+def _depths(bay: Bay) -> tuple[tuple[str, float], ...]:
+    """Pieces of a section whose two ends slope, and how deep they are from the edge that is measured."""
+    assembly = bay.stretch.taped.assembly
+    top, bottom = assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0
+    return (TOP_RAIL, top), (BOTTOM_RAIL, -bottom), (BALUSTER, assembly.baluster_width or 0.0)
+
+
+def _edge(drawn: Drawn, name: str, off: float) -> Iterator[Finding]:
+    """Both are rounded to the tape."""
+    if abs(off) > drawn.reading.hair + drawn.reading.step:
+        yield Finding("cut list", (name,), off, NO_EDGE)
 
 
 def lengths(drawn: Drawn) -> Iterator[Finding]:

@@ -76,6 +76,13 @@ class Blocked(NamedTuple):
     top_angle: float
 
 
+class Told(NamedTuple):
+    """A row of the warnings."""
+
+    where: str
+    what: str
+
+
 class Reading(NamedTuple):
     """The printed tabs, and the typed ones."""
 
@@ -83,6 +90,7 @@ class Reading(NamedTuple):
     marked: tuple[Marked, ...]
     trimmed: tuple[Trimmed, ...]
     blocked: tuple[Blocked, ...]
+    told: tuple[Told, ...]
     settings: Settings
     runs: tuple[Run, ...]
     flights: Mapping[str, Flight]
@@ -130,6 +138,7 @@ def read(rows: Mapping[str, Sequence[Any]]) -> Reading:
             Blocked(_marks(row.used_in), *(getattr(row, name) for name in Blocked._fields[1:]))
             for row in rows["blocks"]
         ),
+        told=tuple(Told(row.where, row.what) for row in rows["warnings"]),
         settings=rows["job"][0],
         runs=tuple(row for row in rows["runs"] if row.kind != HANDRAIL),
         flights={row.flight: row for row in rows["flights"]},

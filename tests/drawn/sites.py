@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from railbook.job.assemblies import ON_FACE, RAKE, SQUARE, Assembly
+from railbook.job.assemblies import NO, ON_FACE, ON_STRINGER, RAKE, SQUARE, Assembly
 from railbook.job.flights import Flight
 from railbook.job.runs import BARE, FINISHED, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import Settings
@@ -138,8 +138,8 @@ def _assembly(made: _Site, number: int) -> Assembly:
         "post_proud": length(0.5, 2.0) if made.kinds.proud and draw.random() < 0.5 else None,
     }  # fmt: skip
     return Assembly(
-        assembly=f"RAIL {number}", mount="On surface", below_surface=0.0, cap_graspable="No", top_rail_item="2X4",
-        bottom_rail_item="2X4", baluster_item="2X2", **sizes,
+        assembly=f"RAIL {number}", mount=ON_STRINGER, below_surface=draw.choice((0.0, 9.25)), cap_graspable=NO,
+        top_rail_item="2X4", bottom_rail_item="2X4", baluster_item="2X2", **sizes,
     )  # fmt: skip
 
 
