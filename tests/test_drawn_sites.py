@@ -60,6 +60,19 @@ def test_rails_and_balusters_where_two_tapes_differ() -> None:
     assert [found for reading in readings for found in wrong(reading) if found.check in of_rails] == []
 
 
+def test_two_flights_in_line_a_tread_apart() -> None:
+    """Setbacks and post between the last nosing of one and the first of the other are a tread: 3 1/4 + 3 1/2 + 3 1/4,
+    so that one straightedge lies on both, and their caps run through."""
+    steps = flight(7.5, 10.0)
+    low = stair(66.25, 49.6875, run="A", lower_setback=3.0, upper_setback=3.25, direction=0.0)
+    high = stair(
+        66.25, 49.6875, run="B", flight="F2", lower_setback=3.25, upper_setback=3.0, direction=0.0,
+        from_support="P2", to_support="P3",
+    )  # fmt: skip
+
+    assert findings(reading_of(Site((low, high), (steps, replace(steps, flight="F2")), (), (WOOD,), PLAIN))) == []
+
+
 @pytest.mark.parametrize("step", [COARSE, FINE])
 def test_a_raked_top_rail_runs_into_the_level_cap_round_a_corner(step: float) -> None:
     """By hand: 3 in of setback at 7 1/2 : 10, posts 3 1/2, caps 5 1/2 x 1. Where the caps are flush, 1 in before the

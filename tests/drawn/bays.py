@@ -2,8 +2,8 @@
 
 from typing import NamedTuple
 
+from tests.drawn.carriers import outer_width
 from tests.drawn.ground import Stretch
-from tests.drawn.measured import outer_width
 from tests.drawn.reading import Reading, Trimmed
 from tests.drawn.stacks import Face, Stack, stack_of
 

@@ -12,8 +12,8 @@ import numpy as np
 from railbook.job.runs import LEVEL
 from tests.drawn.bays import Bay
 from tests.drawn.boards import along
+from tests.drawn.carriers import is_post
 from tests.drawn.ground import Ground, Stand, Stretch
-from tests.drawn.measured import is_post
 from tests.drawn.reading import CAP, Reading, Sawn
 from tests.drawn.solids import Plane, Solid, Vector, across
 

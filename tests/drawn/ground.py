@@ -12,7 +12,8 @@ from typing import NamedTuple
 import numpy as np
 
 from railbook.job.runs import Run
-from tests.drawn.measured import Taped, outer_width, taped
+from tests.drawn.carriers import outer_width
+from tests.drawn.measured import Taped, taped
 from tests.drawn.reading import Reading
 from tests.drawn.solids import UP, Frame, Vector, frame
 

@@ -11,7 +11,8 @@ from tests.drawn.reading import CAP, TOP_RAIL, Reading
 
 def is_told_notch(found: Finding, reading: Reading) -> bool:
     """Where a flight or a ramp comes to a level guard round a corner, the upper corner of its top rail runs into the
-    overhang of the level cap. No tab has a cut for it yet, but Warnings tells it and asks for a notch."""
+    overhang of the level cap. No tab has a cut for it yet, but Warnings tells it and asks for a notch, unless it is no
+    more than a step of the tape, to which rounding may add half a step."""
     if found.check != "overlap":
         return False
     kinds = {run.run: run.kind for run in reading.runs}
@@ -19,9 +20,8 @@ def is_told_notch(found: Finding, reading: Reading) -> bool:
     if not rail.startswith(TOP_RAIL) or kinds.get(cap.removeprefix(f"{CAP} ")) != LEVEL:
         return False
     run = rail.removeprefix(f"{TOP_RAIL} ").rpartition(".")[0]
-    return any(
-        told.where == f"run {run}" and "into the overhang of the level cap" in told.what for told in reading.told
-    )
+    told = any(row.where == f"run {run}" and "into the overhang of the level cap" in row.what for row in reading.told)
+    return told or found.by <= reading.hair + 1.5 * reading.step
 
 
 def is_length_of_a_parallel_cap(found: Finding, reading: Reading) -> bool:

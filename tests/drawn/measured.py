@@ -10,7 +10,8 @@ from typing import NamedTuple
 from railbook.job.assemblies import Assembly
 from railbook.job.flights import Flight
 from railbook.job.runs import BARE, LEVEL, STAIR, Run
-from railbook.job.supports import POST, WALL
+from railbook.job.supports import WALL
+from tests.drawn.carriers import post_assembly
 from tests.drawn.reading import Reading
 from tests.drawn.solids import NEAR
 
@@ -57,22 +58,6 @@ class Taped(NamedTuple):
             under = [nosing for nosing in self.nosings if nosing <= x + NEAR]
             return self.line(under[-1]) if under else 0.0
         return self.line(x if self.begins is None else max(x, self.begins))
-
-
-def outer_width(reading: Reading, mark: str, assembly: Assembly) -> float:
-    """Finished width of a support; a wall has none."""
-    typed = reading.supports.get(mark)
-    if typed is not None and typed.kind == WALL:
-        return 0.0
-    if typed is not None and typed.face_width is not None:
-        return typed.face_width
-    return assembly.sleeve_width or assembly.post_width or 0.0
-
-
-def is_post(reading: Reading, mark: str) -> bool:
-    """Whether that support is a post, over which caps run."""
-    typed = reading.supports.get(mark)
-    return typed is None or (typed.kind or POST) == POST
 
 
 def taped(reading: Reading, run: Run) -> Taped | str:
@@ -125,9 +110,10 @@ def _sleeve_to_come(reading: Reading, run: Run, assembly: Assembly, mark: str) -
     """What a sleeve takes off a clear that was taped to the bare post."""
     typed = reading.supports.get(mark)
     has_face = typed is not None and (typed.kind == WALL or typed.face_width is not None)
-    if run.measured_to != BARE or has_face or assembly.sleeve_width is None:
+    own = post_assembly(reading, mark, assembly)
+    if run.measured_to != BARE or has_face or own.sleeve_width is None:
         return 0.0
-    return (assembly.sleeve_width - (assembly.post_width or 0.0)) / 2
+    return (own.sleeve_width - (own.post_width or 0.0)) / 2
 
 
 Floors = tuple[float, tuple[float, ...], float, float | None]  # the last four figures of `Taped`

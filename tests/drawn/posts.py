@@ -5,14 +5,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from railbook.job.runs import LEVEL
 from railbook.job.supports import POST
 from tests.drawn.bays import Bay
+from tests.drawn.carriers import ON_RAMP, carrier
 from tests.drawn.ground import Ground, Stretch
 from tests.drawn.reading import Reading, Trimmed
 from tests.drawn.solids import Frame, Plane, Solid, Vector, across
 
-LOWER_END, UPPER_END, BEND, ON_RAMP = "Lower end", "Upper end", "Bend", "Ramp"  # where a post stands on its run
 HALF_LEVEL, PROUD = "half level", "square, proud"  # how its top is cut
 
 
@@ -71,7 +70,8 @@ def stood(reading: Reading, ground: Ground, bays: list[Bay]) -> tuple[list[Stood
     for row in reading.trimmed:
         if row.kind != POST:
             continue
-        stretch = _carrier(ground, row)
+        run = carrier(reading, row)
+        stretch = None if run is None else ground.stretches.get(run.run)
         outer, inner = _cores(reading, row, stretch)
         if stretch is None or outer is None:
             missing[row.post] = "its run is not placed, or it has no heights"
@@ -80,24 +80,6 @@ def stood(reading: Reading, ground: Ground, bays: list[Bay]) -> tuple[list[Stood
         else:
             found.append(_line_post(row, stretch, outer, inner))
     return found, missing
-
-
-def _carrier(ground: Ground, row: Trimmed) -> Stretch | None:
-    """The run along which the schedule tells its heights: one that stands so there, sleeved if the post is."""
-    if row.position is not None:
-        return ground.stretches.get(row.runs[0])
-    able = [stretch for stretch in ground.meeting(row.post) if _carries(stretch, row)]
-    sleeved = row.sleeve_downhill is not None
-    alike = [stretch for stretch in able if (stretch.taped.assembly.sleeve_width is not None) == sleeved]
-    return next(iter(alike or able), None)
-
-
-def _carries(stretch: Stretch, row: Trimmed) -> bool:
-    """Whether a post may stand so at the end of that run."""
-    wanted = {LOWER_END: stretch.low, ON_RAMP: stretch.low, UPPER_END: stretch.high, BEND: stretch.high}
-    if stretch.run.kind == LEVEL:
-        return row.stands not in wanted
-    return row.stands in wanted and wanted[row.stands].mark == row.post
 
 
 def _cores(reading: Reading, row: Trimmed, stretch: Stretch | None) -> tuple[Core | None, Core | None]:

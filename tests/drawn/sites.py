@@ -122,7 +122,7 @@ def _assembly(made: _Site, number: int) -> Assembly:
     let_in, seat = draw.choice(((None, None), (length(0.25, 0.5), None), (None, length(0.125, 0.25))))
     if place == ON_FACE:
         let_in = seat = None
-    rails = length(1.5, 3.5)
+    rails, least = length(1.5, 3.5), draw.choice((None, None, None, length(0.5, 0.75)))
     sizes: dict[str, Any] = {
         "post_width": post, "sleeve_width": sleeve, "post_below_sleeve": 0.125 if sleeve else None,
         "line_post_setback": length(1.5, 3.0), "cap_width": cap, "cap_thickness": length(0.75, 1.5),
@@ -130,11 +130,14 @@ def _assembly(made: _Site, number: int) -> Assembly:
         "bracket_fit": draw.choice((0.0, length(1 / 16, 1 / 4))), "baluster_width": baluster,
         "baluster_ends": draw.choice((SQUARE, RAKE)), "baluster_place": place,
         "overlap_top": length(1.0, 1.5) if place else None, "overlap_bottom": length(1.0, 1.5) if place else None,
-        "baluster_least_width": draw.choice((None, None, None, length(0.5, 0.75))),
+        "baluster_least_width": least,
         "let_in_top": let_in, "let_in_bottom": let_in, "seat_top": seat, "seat_bottom": seat,
         "block_width": 1.5, "block_spacing": draw.choice((None, 24.0, 32.0)),
         "greatest_spacing": length(60.0, 96.0), "level_height": length(36.0, 42.0), "stair_height": length(34.0, 38.0),
         "level_clearance": length(2.0, 3.5), "stair_clearance": length(0.0, 1.5),
+        "baluster_pitch": draw.choice((None,) * 9 + ((least or baluster) + length(2.5, 3.25),)),
+        "baluster_level_length": draw.choice((None,) * 9 + (length(27.0, 32.0),)),
+        "baluster_stair_length": draw.choice((None,) * 9 + (length(27.0, 32.0),)),
         "post_proud": length(0.5, 2.0) if made.kinds.proud and draw.random() < 0.5 else None,
     }  # fmt: skip
     return Assembly(
@@ -234,11 +237,11 @@ def _nearest(made: _Site, exact: float) -> float:
 
 
 def _ends(made: _Site) -> None:
-    """At some ends of the chain a wall, or a post that stands already and is as wide as it is."""
-    widest = min(each.cap_width or 0.0 for each in made.assemblies)
-    for mark in ("P1", f"P{len(made.runs) + 1}"):
+    """At some ends of the chain a wall; here and there a post that stands already and is as wide as it is."""
+    widest, last = min(each.cap_width or 0.0 for each in made.assemblies), len(made.runs) + 1
+    for mark in (f"P{number}" for number in range(1, last + 1)):
         end = made.draw.choice((WALL, WALL, EXISTING, None, None, None))
-        if end == WALL:
+        if end == WALL and mark in ("P1", f"P{last}"):
             made.supports.append(Support(support=mark, kind=WALL))
         elif end == EXISTING:
             width = made.length(3.0, widest)

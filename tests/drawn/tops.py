@@ -8,9 +8,9 @@ import numpy as np
 
 from tests.drawn.bays import Bay, ends_of
 from tests.drawn.caps import CapEnd, Capped, cap_solid
+from tests.drawn.carriers import is_post
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
-from tests.drawn.measured import is_post
 from tests.drawn.posts import PROUD, Stood, top_height, top_points
 from tests.drawn.solids import UP, Solid, Vector, depth
 from tests.drawn.witness import Drawn
