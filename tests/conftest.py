@@ -27,8 +27,16 @@ CELLS = "cells compared"
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    """An option of the tests of examples, which keep what they make today (see tests/kept_results.py)."""
+    """Options: of the tests of examples, which keep what they make today (see tests/kept_results.py), and of the
+    witness of solids, which draws ten times as many sites when asked (see tests/test_drawn_sites.py)."""
     parser.addoption("--renew-kept", action="store_true", help="write the kept examples and results anew")
+    parser.addoption("--thorough", action="store_true", help="draw 2,000 random sites instead of 200")
+
+
+@pytest.fixture
+def thorough(pytestconfig: pytest.Config) -> bool:
+    """Whether random sites are drawn by the thousand."""
+    return bool(pytestconfig.getoption("--thorough"))
 
 
 @pytest.fixture

@@ -1,0 +1,182 @@
+"""Cap boards as they are cut, each begun at its From end where a carpenter would begin it.
+
+At a wall a cap begins at the wall; past a post that no other run shares by the overhang; in line with another cap, or
+mitred with it, over the middle of the post; a raked cap round a corner against the edge of the level one.
+"""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from railbook.job.runs import LEVEL
+from tests.drawn.bays import Bay
+from tests.drawn.boards import along
+from tests.drawn.carriers import is_post
+from tests.drawn.ground import Ground, Stand, Stretch
+from tests.drawn.reading import CAP, Reading, Sawn
+from tests.drawn.solids import Plane, Solid, Vector, across
+
+STRAIGHT = 1.0  # a turn no greater is none: nobody takes a bearing closer [degrees]
+
+
+class CapEnd(NamedTuple):
+    """One end of a cap in its own drawing: s along it, w to its right, n square to it.
+
+    Attributes:
+        stand: the support there.
+        at: s of the end at the middle of the underside.
+        by_width: what s gains for each unit of w; `by_depth` for each of n.
+        ahead: 1 at the To end, -1 at the From end.
+    """
+
+    stand: Stand
+    at: float
+    by_width: float
+    by_depth: float
+    ahead: int
+
+    def s(self, w: float, n: float) -> float:
+        """Where the end is there."""
+        return self.at + w * self.by_width + n * self.by_depth
+
+
+class Capped(NamedTuple):
+    """One cap board where it lies.
+
+    Attributes:
+        start: point of its underside, over the middle of the run, where s is 0; in the drawing of its run.
+    """
+
+    stretch: Stretch
+    sawn: Sawn
+    bays: tuple[Bay, ...]
+    width: float
+    thickness: float
+    start: Vector
+    low: CapEnd
+    high: CapEnd
+
+    def point(self, s: float, w: float, n: float) -> Vector:
+        """A point of the board, in space."""
+        ahead, square = along(self.stretch.taped.tangent)
+        aside = np.array((0.0, w, 0.0))
+        return self.stretch.frame.point(self.start + ahead * s + square * n + aside)
+
+    def corners(self, end: CapEnd) -> list[Vector]:
+        """The four corners of an end, in space."""
+        half = self.width / 2
+        places = ((-half, 0.0), (half, 0.0), (half, self.thickness), (-half, self.thickness))
+        return [self.point(end.s(w, n), w, n) for w, n in places]
+
+    @property
+    def edges(self) -> list[float]:
+        """Lengths of its four edges."""
+        half = self.width / 2
+        places = ((-half, 0.0), (half, 0.0), (half, self.thickness), (-half, self.thickness))
+        return [self.high.s(w, n) - self.low.s(w, n) for w, n in places]
+
+    def normal(self, end: CapEnd) -> Vector:
+        """Out of an end, in space."""
+        return self.stretch.frame.vector(_normal(end, self.stretch.taped.tangent))
+
+
+def _normal(end: CapEnd, tangent: float) -> Vector:
+    """Out of an end, in the drawing of the run; of length 1."""
+    ahead, square = along(tangent)
+    out = end.ahead * (ahead - np.array((0.0, end.by_width, 0.0)) - square * end.by_depth)
+    shown: Vector = out / np.linalg.norm(out)
+    return shown
+
+
+def cap_of(reading: Reading, ground: Ground, bays: list[Bay]) -> Capped | None:
+    """The cap over all sections of a run; None where the run has none that runs over its posts."""
+    stretch, assembly = bays[0].stretch, bays[0].stretch.taped.assembly
+    sawn = reading.piece(CAP, stretch.run.run)
+    if sawn is None or assembly.post_proud is not None or not assembly.cap_width or not assembly.cap_thickness:
+        return None
+    width, thickness, slope = assembly.cap_width, assembly.cap_thickness, stretch.taped.tangent
+    ways = _ways(sawn)
+    low, high = (
+        _end(ground, stretch, way, cut, ahead=ahead)
+        for way, cut, ahead in ((ways[0], sawn.lower_cut, -1), (ways[1], sawn.upper_cut, 1))
+    )
+    edges = [(w, n) for w in (-width / 2, width / 2) for n in (0.0, thickness)]
+    least, most = min(low.s(w, n) for w, n in edges), max(high.s(w, n) for w, n in edges)
+    x = begins(reading, ground, bays[0], ahead=-1)
+    start = np.array((x, 0.0, bays[0].stack.top_over + x * slope))
+    high = high._replace(at=sawn.tip_to_tip + least - most)
+    return Capped(stretch, sawn, tuple(bays), width, thickness, start, low, high)
+
+
+def _ways(sawn: Sawn) -> tuple[str, str]:
+    """How the saw stands for each end: one word for both, a word for each, or one for the end that is cut."""
+    if not sawn.saw.startswith("left: "):
+        return sawn.saw, sawn.saw
+    left, right = sawn.saw.removeprefix("left: ").split("; right: ")
+    return left, right
+
+
+def _end(ground: Ground, stretch: Stretch, way: str, cut: float, *, ahead: int) -> CapEnd:
+    """An end by its words on the cut list: tilted with one side long, or turned with the long point outside."""
+    stand, tangent = (stretch.high if ahead > 0 else stretch.low), math.tan(math.radians(abs(cut)))
+    plain = CapEnd(stand, 0.0, 0.0, 0.0, ahead)
+    if "plumb" in way:
+        return plain._replace(by_depth=math.tan(math.radians(cut)))
+    if "long point outside" in way:
+        return plain._replace(by_width=-ahead * tangent * _inside(ground, stretch, stand))
+    return plain._replace(by_depth=ahead * tangent * (1 if "top long" in way else -1))
+
+
+def _inside(ground: Ground, stretch: Stretch, stand: Stand) -> int:
+    """On which side of this run the other one leaves: 1 on its right, -1 on its left; straight on either will do."""
+    right = stretch.frame.right
+    sides = [float(leaving(other, stand) @ right) for other in others_at(ground, stretch, stand)]
+    return -1 if sides and max(sides, key=abs) < 0 else 1
+
+
+def others_at(ground: Ground, stretch: Stretch, stand: Stand) -> list[Stretch]:
+    """The other runs at a support."""
+    return [other for other in ground.meeting(stand.mark) if other is not stretch]
+
+
+def leaving(stretch: Stretch, stand: Stand) -> Vector:
+    """The way a run leaves a support, level."""
+    return stretch.frame.ahead if stretch.low.mark == stand.mark else -stretch.frame.ahead
+
+
+def is_straight(one: Stretch, other: Stretch, stand: Stand) -> bool:
+    """Whether two runs go straight on through a support."""
+    turn = math.degrees(math.acos(max(-1.0, min(1.0, float(leaving(one, stand) @ -leaving(other, stand))))))
+    return turn <= STRAIGHT
+
+
+def begins(reading: Reading, ground: Ground, bay: Bay, *, ahead: int) -> float:
+    """x of an end of a cap, at the middle of its underside, told by what it comes to; see the top of this file."""
+    stretch = bay.stretch
+    stand, face = (stretch.high, bay.high) if ahead > 0 else (stretch.low, bay.low)
+    edge = face.on(bay.stack.top_over, bay.stack.tangent)
+    middle = stretch.reaches[ahead > 0]
+    if not is_post(reading, stand.mark):
+        return edge
+    others = others_at(ground, stretch, stand)
+    raked = stretch.run.kind != LEVEL
+    turned = [other for other in others if not is_straight(stretch, other, stand)]
+    level = next((other for other in turned if other.run.kind == LEVEL), None)
+    if raked and turned and level is not None:
+        return edge + ahead * (middle - (level.taped.assembly.cap_width or 0.0) / 2)
+    if not others or (not raked and turned and level is None):
+        return edge + ahead * (2 * middle + (stretch.taped.assembly.cap_overhang or 0.0))
+    return edge + ahead * middle
+
+
+def cap_solid(cap: Capped) -> Solid:
+    """The board in space."""
+    slope = cap.stretch.taped.tangent
+    ahead, square = along(slope)
+    return cap.stretch.frame.solid(
+        *across(-cap.width / 2, cap.width / 2),
+        *(Plane(_normal(end, slope), cap.start + ahead * end.at) for end in (cap.low, cap.high)),
+        Plane(square, cap.start + square * cap.thickness),
+        Plane(-square, cap.start),
+    )

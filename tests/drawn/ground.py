@@ -1,0 +1,155 @@
+"""Where every support stands: runs are laid end to end from their bearings and clears, floors follow.
+
+A job that falls into parts has each part drawn far from the others. A run that closes a loop is not placed: the tape
+never closes a loop to a sixty-fourth, and what is left over has no place of its own.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+
+from railbook.job.runs import Run
+from tests.drawn.carriers import outer_width
+from tests.drawn.measured import Taped, taped
+from tests.drawn.reading import Reading
+from tests.drawn.solids import UP, Frame, Vector, frame
+
+APART = 20_000.0  # between the parts of a job that no run joins
+
+
+class Stand(NamedTuple):
+    """One support where it stands.
+
+    Attributes:
+        mark: its own.
+        foot: its middle at its surface; of a wall, the point where the run meets it.
+        bearing: that it is square to [degrees].
+        width: of its finished faces; 0 for a wall.
+    """
+
+    mark: str
+    foot: Vector
+    bearing: float
+    width: float
+
+    def reach(self, bearing: float) -> float:
+        """From its middle to the face that a run in that bearing leaves from, level, along the run."""
+        skew = (bearing - self.bearing + 45.0) % 90.0 - 45.0
+        return self.width / 2 / math.cos(math.radians(skew))
+
+
+class Stretch(NamedTuple):
+    """One run where it stands: its drawing begins at the From face, on the surface of the From support."""
+
+    taped: Taped
+    frame: Frame
+    bearing: float
+    low: Stand
+    high: Stand
+
+    @property
+    def run(self) -> Run:
+        """As typed."""
+        return self.taped.run
+
+    @property
+    def reaches(self) -> tuple[float, float]:
+        """From each of its faces to the middle of the support."""
+        return self.low.reach(self.bearing), self.high.reach(self.bearing)
+
+
+class Ground(NamedTuple):
+    """All that could be placed, and why the rest could not."""
+
+    stretches: Mapping[str, Stretch]
+    stands: Mapping[str, Stand]
+    unplaced: Mapping[str, str]
+
+    def meeting(self, mark: str) -> list[Stretch]:
+        """The runs that end at that support."""
+        return [each for each in self.stretches.values() if mark in (each.low.mark, each.high.mark)]
+
+
+def place(reading: Reading) -> Ground:
+    """Lay the runs of a job out in space."""
+    laying = _Laying(reading)
+    waiting = [run for run in reading.runs if laying.can_be_drawn(run)]
+    parts = 0
+    while waiting:
+        known = next((run for run in waiting if laying.touches(run)), None)
+        if known is None:
+            laying.start(waiting[0], parts * APART)
+            parts, known = parts + 1, waiting[0]
+        laying.lay(known)
+        waiting.remove(known)
+    return Ground(laying.stretches, laying.stands, laying.unplaced)
+
+
+@dataclass
+class _Laying:
+    """The work of laying runs out, one after another."""
+
+    reading: Reading
+    stands: dict[str, Stand] = field(default_factory=dict)
+    stretches: dict[str, Stretch] = field(default_factory=dict)
+    unplaced: dict[str, str] = field(default_factory=dict)
+    taped: dict[str, Taped] = field(default_factory=dict)
+
+    def can_be_drawn(self, run: Run) -> bool:
+        """Whether its measures say where it is; why not is written down."""
+        found = taped(self.reading, run)
+        if isinstance(found, str):
+            self.unplaced[run.run] = found
+            return False
+        self.taped[run.run] = found
+        return True
+
+    def touches(self, run: Run) -> bool:
+        """Whether one of its supports has its place."""
+        return run.from_support in self.stands or run.to_support in self.stands
+
+    def start(self, run: Run, east: float) -> None:
+        """Give its From support a place."""
+        self._stand(run.from_support or "", np.array((east, 0.0, 0.0)), run.direction or 0.0, run)
+
+    def _stand(self, mark: str, foot: Vector, bearing: float, run: Run) -> Stand:
+        width = outer_width(self.reading, mark, self.taped[run.run].assembly)
+        return self.stands.setdefault(mark, Stand(mark, foot, bearing, width))
+
+    def lay(self, run: Run) -> None:
+        """Place one run from a support that has its place, and its other support."""
+        measures, bearing = self.taped[run.run], self._bearing(run)
+        low, high = self.stands.get(run.from_support or ""), self.stands.get(run.to_support or "")
+        if low is not None and high is not None:
+            self.unplaced[run.run] = "closes a loop"
+            return
+        ahead = frame((0.0, 0.0, 0.0), bearing).ahead
+        if low is not None:
+            near = low.foot + ahead * low.reach(bearing)
+            far = near + ahead * measures.clear + UP * measures.rise
+            high = self._beyond(run.to_support or "", far, ahead, bearing, run)
+        elif high is not None:
+            near = high.foot - ahead * (high.reach(bearing) + measures.clear) - UP * measures.rise
+            low = self._beyond(run.from_support or "", near, -ahead, bearing, run)
+        assert low is not None
+        assert high is not None
+        self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high)
+
+    def _beyond(self, mark: str, face: Vector, ahead: Vector, bearing: float, run: Run) -> Stand:
+        """The support whose face is there: it is square to the first run that comes to it."""
+        width = outer_width(self.reading, mark, self.taped[run.run].assembly)
+        return self._stand(mark, face + ahead * width / 2, bearing, run)
+
+    def _bearing(self, run: Run) -> float:
+        """Its bearing; one that was not taken goes straight on from the run before it."""
+        if run.direction is not None:
+            return run.direction
+        for mark, leaves in ((run.from_support, True), (run.to_support, False)):
+            for other in self.stretches.values():
+                if mark in (other.low.mark, other.high.mark):
+                    turned = (mark == other.high.mark) != leaves
+                    return (other.bearing + 180.0 * turned) % 360.0
+        return 0.0

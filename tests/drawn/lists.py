@@ -1,0 +1,97 @@
+"""Checks of the cut list against the other tabs: as many pieces as stand, and each as long as the other tab says."""
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
+from railbook.job.supports import NEW
+from tests.drawn.bays import Bay
+from tests.drawn.boards import blocks_of
+from tests.drawn.finding import Finding
+from tests.drawn.posts import Stood
+from tests.drawn.reading import BALUSTER, BLOCK, BOTH_RAILS, BOTTOM_RAIL, CAP, POST, SLEEVE, TOP_RAIL, Reading
+from tests.drawn.witness import Drawn
+
+NO_EDGE = "its length is that of no edge"
+RAILS = "Rails"  # a rail may be listed as one of both
+
+
+def quantities(drawn: Drawn) -> Iterator[Finding]:
+    """As many pieces are cut as stand; told only where the whole job is drawn."""
+    if drawn.unplaced:
+        return
+    cut: Counter[str] = Counter()
+    for row in drawn.reading.sawn:
+        cut[RAILS if row.part in (TOP_RAIL, BOTTOM_RAIL, BOTH_RAILS) else row.part] += row.quantity
+    stand = Counter(RAILS if each.part in (TOP_RAIL, BOTTOM_RAIL) else each.part for each in drawn.pieces)
+    stand[POST] = sum(post.row.state == NEW for post in drawn.posts)
+    stand[SLEEVE] = sum(post.inner is not None for post in drawn.posts)
+    for part in (RAILS, BALUSTER, BLOCK, CAP, POST, SLEEVE):
+        if cut[part] != stand[part]:
+            yield Finding("cut list", (part,), cut[part] - stand[part], "pieces more than stand")
+
+
+def tips(drawn: Drawn) -> Iterator[Finding]:
+    """Length and tip to tip of a row say the same piece, by its cuts: the length is that of an edge, of the longer one
+    where an end is square or the cuts oppose, as the tab says."""
+    for cap in drawn.caps:
+        sawn, edges = cap.sawn, cap.edges
+        if sawn.lower_cut * sawn.upper_cut <= 0:
+            edges = [max(edges)]
+        yield from _edge(drawn, f"{CAP} {cap.stretch.run.run}", min((sawn.length - edge for edge in edges), key=abs))
+    for bay in drawn.bays:
+        for part, deep in _depths(bay):
+            row = drawn.reading.piece(part, bay.section)
+            if row is not None:
+                low, high = (math.tan(math.radians(cut)) * deep for cut in (row.lower_cut, row.upper_cut))
+                tip = row.length + max(0.0, high) + max(0.0, -low)
+                yield from _edge(drawn, f"{part} {bay.section}", row.tip_to_tip - tip)
+
+
+def _depths(bay: Bay) -> tuple[tuple[str, float], ...]:
+    """Pieces of a section whose two ends slope, and how deep they are from the edge that is measured."""
+    assembly = bay.stretch.taped.assembly
+    top, bottom = assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0
+    return (TOP_RAIL, top), (BOTTOM_RAIL, -bottom), (BALUSTER, assembly.baluster_width or 0.0)
+
+
+def _edge(drawn: Drawn, name: str, off: float) -> Iterator[Finding]:
+    """Both are rounded to the tape."""
+    if abs(off) > drawn.reading.hair + drawn.reading.step:
+        yield Finding("cut list", (name,), off, NO_EDGE)
+
+
+def lengths(drawn: Drawn) -> Iterator[Finding]:
+    """Posts, sleeves and blocks are cut as long as the schedule and the support blocks have them."""
+    for post in drawn.posts:
+        for part, wanted in _post_lengths(drawn.reading, post):
+            row = drawn.reading.piece(part, post.row.post)
+            yield from _off(drawn, f"{part} {post.row.post}", None if row is None else row.length - wanted)
+    for bay in drawn.bays:
+        for block in blocks_of(drawn.reading, bay):
+            rows = [row for row in drawn.reading.sawn if row.part == BLOCK and bay.section in row.where]
+            wanted = block.row.long_side or 0.0
+            off = min((row.length - wanted for row in rows), key=abs, default=None)
+            yield from _off(drawn, f"{BLOCK} {bay.section} no. {block.row.number}", off)
+
+
+def _off(drawn: Drawn, name: str, off: float | None) -> Iterator[Finding]:
+    if off is None:
+        yield Finding("cut list", (name,), 0.0, "is not on it")
+    elif abs(off) > drawn.reading.hair:
+        yield Finding("cut list", (name,), off, "is not as long as the other tab says")
+
+
+def _post_lengths(reading: Reading, post: Stood) -> Iterator[tuple[str, float]]:
+    """What is cut for a post, and how long it must be: up to its higher face, and down to its foot."""
+    row, assembly, typed = post.row, post.stretch.taped.assembly, reading.supports.get(post.row.post)
+    if row.sleeve_downhill is not None and row.sleeve_uphill is not None:
+        yield SLEEVE, max(row.sleeve_downhill, row.sleeve_uphill)
+    if row.state != NEW or row.post_downhill is None or row.post_uphill is None:
+        return
+    below = assembly.below_surface or 0.0
+    if typed is not None:
+        below = 0.0 if typed.mount in (ON_SURFACE, ON_CONCRETE) else below
+        below = below if typed.below_surface is None else typed.below_surface
+    yield POST, max(row.post_downhill, row.post_uphill) + below

@@ -1,0 +1,145 @@
+"""What was taped on one run, in figures: its slope, its clear, where its nosings and its floors are.
+
+x runs from the From face to the To face, level; heights stand on the surface of the From support. Lengths are in the
+job's unit.
+"""
+
+import math
+from typing import NamedTuple
+
+from railbook.job.assemblies import Assembly
+from railbook.job.flights import Flight
+from railbook.job.runs import BARE, LEVEL, STAIR, Run
+from railbook.job.supports import WALL
+from tests.drawn.carriers import post_assembly
+from tests.drawn.reading import Reading
+from tests.drawn.solids import NEAR
+
+
+class Taped(NamedTuple):
+    """One run in figures.
+
+    Attributes:
+        tangent: of a straightedge on the nosings, or on the ramp.
+        clear: between the finished faces, at the bottom rail; `clear_top` at the top rail.
+        floor: height of that straightedge over the From face; 0 on the level.
+        nosings: x of every nosing, the edge of the upper floor among them.
+        rise: the surface of the To support above that of the From support.
+        begins: x where a ramp leaves the lower floor; None: its lower post stands on the ramp.
+    """
+
+    run: Run
+    assembly: Assembly
+    tangent: float
+    clear: float
+    clear_top: float
+    floor: float
+    nosings: tuple[float, ...]
+    rise: float
+    begins: float | None
+
+    @property
+    def secant(self) -> float:
+        """Length along the slope for each unit of level length."""
+        return math.hypot(1.0, self.tangent)
+
+    @property
+    def angle(self) -> float:
+        """Of the slope [degrees]."""
+        return math.degrees(math.atan(self.tangent))
+
+    def line(self, x: float) -> float:
+        """Height of the straightedge there."""
+        return self.floor + x * self.tangent
+
+    def surface(self, x: float) -> float:
+        """Height of what one stands on there."""
+        if self.run.kind == STAIR:
+            under = [nosing for nosing in self.nosings if nosing <= x + NEAR]
+            return self.line(under[-1]) if under else 0.0
+        return self.line(x if self.begins is None else max(x, self.begins))
+
+
+def taped(reading: Reading, run: Run) -> Taped | str:
+    """The run in figures, or why it cannot be drawn."""
+    assembly, flight = reading.assemblies.get(run.assembly or ""), reading.flights.get(run.flight or "")
+    if assembly is None or not run.from_support or not run.to_support:
+        return "no assembly or no support"
+    tangent, taped_clear = _slope(run, flight), run.clear_top if run.clear_bottom is None else run.clear_bottom
+    if tangent is None:
+        return "no slope"
+    if taped_clear is None and run.slope_length is not None:
+        taped_clear = run.slope_length * math.cos(math.atan(tangent))
+    if taped_clear is None:
+        return "no clear"
+    sleeves = [_sleeve_to_come(reading, run, assembly, mark) for mark in (run.from_support, run.to_support)]
+    clear = taped_clear - sum(sleeves)
+    more = 0.0 if None in (run.clear_top, run.clear_bottom) else (run.clear_top or 0.0) - (run.clear_bottom or 0.0)
+    floors = _floors(run, flight, taped_clear, tangent, sleeves)
+    if floors is None:
+        return "no setbacks or no flight"
+    return Taped(run, assembly, tangent, clear, clear + more, *floors)
+
+
+def _slope(run: Run, flight: Flight | None) -> float | None:
+    """Its tangent, from the first two of its measures that say it."""
+    clear = run.clear_top if run.clear_bottom is None else run.clear_bottom
+    if run.kind == LEVEL:
+        return 0.0
+    if run.rise is not None and clear is not None:
+        return run.rise / clear
+    if run.rise is not None and run.slope_length is not None:
+        return math.tan(math.asin(run.rise / run.slope_length))
+    if run.slope_length is not None and clear is not None:
+        return math.tan(math.acos(clear / run.slope_length))
+    if run.angle is not None:
+        return math.tan(math.radians(run.angle))
+    riser = _riser(flight)
+    return riser / flight.tread if riser and flight and flight.tread else None
+
+
+def _riser(flight: Flight | None) -> float | None:
+    if flight is None:
+        return None
+    if flight.riser is None and flight.total_rise is not None and flight.risers:
+        return flight.total_rise / flight.risers
+    return flight.riser
+
+
+def _sleeve_to_come(reading: Reading, run: Run, assembly: Assembly, mark: str) -> float:
+    """What a sleeve takes off a clear that was taped to the bare post."""
+    typed = reading.supports.get(mark)
+    has_face = typed is not None and (typed.kind == WALL or typed.face_width is not None)
+    own = post_assembly(reading, mark, assembly)
+    if run.measured_to != BARE or has_face or own.sleeve_width is None:
+        return 0.0
+    return (own.sleeve_width - (own.post_width or 0.0)) / 2
+
+
+Floors = tuple[float, tuple[float, ...], float, float | None]  # the last four figures of `Taped`
+
+
+def _floors(run: Run, flight: Flight | None, clear: float, tangent: float, sleeves: list[float]) -> Floors | None:
+    """The straightedge, the nosings under it and the floors at its ends; None where the tape does not say."""
+    low, high = run.lower_setback, run.upper_setback
+    faces = clear - sum(sleeves)
+    if run.kind == LEVEL:
+        return 0.0, (), 0.0, None
+    if run.kind != STAIR:
+        begins, end = None if low is None else low - sleeves[0], 0.0 if high is None else high - sleeves[1]
+        start = begins or 0.0
+        return -start * tangent, (), (faces - end - start) * tangent, begins
+    if flight is None or not flight.risers or flight.tread is None:
+        return None
+    treads = (flight.risers - 1) * flight.tread
+    if low is None:
+        low = None if high is None else clear - treads - high
+    elif high is None:
+        high = clear - treads - low
+    first = _riser(flight) if flight.first_riser is None else flight.first_riser
+    if low is None or high is None or first is None:
+        return None
+    low, high = low - sleeves[0], high - sleeves[1]
+    steps = tuple(low + step * flight.tread for step in range(flight.risers - 1))
+    floor = first - low * tangent
+    return floor, (*steps, faces - high), floor + (faces - high) * tangent, None

@@ -1,0 +1,119 @@
+"""How a run is stacked up from its surface: bottom rail, balusters as they were cut, top rail, cap; and its faces.
+
+The drawing of a run: x from the From face, level, z up from the surface of the From support. A line of the stack is
+told by its height at x = 0 and runs on at the slope. Lengths are in the job's unit.
+"""
+
+import math
+from typing import NamedTuple
+
+from railbook.job.assemblies import ON_FACE, Assembly
+from railbook.job.runs import STAIR
+from tests.drawn.ground import Stretch
+from tests.drawn.measured import Taped
+from tests.drawn.reading import BALUSTER, Reading, Sawn
+
+
+class Face(NamedTuple):
+    """The face of a support, seen square to the run: a line through (x, z) that gains `lean` in x for each in z."""
+
+    x: float
+    z: float
+    lean: float = 0.0
+
+    def at(self, z: float) -> float:
+        """Its x at that height."""
+        return self.x + (z - self.z) * self.lean
+
+    def on(self, line: float, tangent: float) -> float:
+        """Its x where it crosses a line of the stack."""
+        return (self.x + (line - self.z) * self.lean) / (1 - tangent * self.lean)
+
+
+class Stack(NamedTuple):
+    """Heights at x = 0 of the lines of a run, and the two faces between which it stands.
+
+    Attributes:
+        bottom_under: underside of the bottom rail; `bottom_over` its upper side; the top rail alike.
+        square_loss: what a baluster that ends square loses on a rake, at both ends together.
+        spread: what a lean that nobody recorded may turn the faces by [degrees].
+    """
+
+    tangent: float
+    bottom_under: float
+    bottom_over: float
+    top_under: float
+    top_over: float
+    cap_over: float
+    square_loss: float
+    low: Face
+    high: Face
+    spread: float
+
+
+def held_off(assembly: Assembly) -> tuple[float, float]:
+    """How far the ends of a baluster stand off the bottom and the top rail; negative: inside them, or lapping them."""
+    if assembly.baluster_place == ON_FACE:
+        return -(assembly.overlap_bottom or 0.0), -(assembly.overlap_top or 0.0)
+    low = (assembly.seat_bottom or 0.0) - (assembly.let_in_bottom or 0.0)
+    return low, (assembly.seat_top or 0.0) - (assembly.let_in_top or 0.0)
+
+
+def ends_square(baluster: Sawn, assembly: Assembly) -> bool:
+    """Whether it touches raked rails with two corners only."""
+    return baluster.lower_cut == 0 and assembly.baluster_place != ON_FACE
+
+
+def stack_of(reading: Reading, stretch: Stretch, section: str) -> Stack | None:
+    """The stack of that section; None where the cut list has no baluster for it."""
+    measures, assembly = stretch.taped, stretch.taped.assembly
+    baluster, secant = reading.piece(BALUSTER, section), stretch.taped.secant
+    if baluster is None:
+        return None
+    clearance = assembly.stair_clearance if measures.run.kind == STAIR else assembly.level_clearance
+    loss = (assembly.baluster_width or 0.0) * measures.tangent if ends_square(baluster, assembly) else 0.0
+    bottom_under = measures.floor + (clearance or 0.0)
+    bottom_over = bottom_under + (assembly.bottom_rail_depth or 0.0) * secant
+    top_under = bottom_over + sum(held_off(assembly)) + baluster.length + loss
+    top_over = top_under + (assembly.top_rail_depth or 0.0) * secant
+    cap_over = top_over + (assembly.cap_thickness or 0.0) * secant
+    low, high = (bottom_under + bottom_over) / 2, (top_under + top_over) / 2
+    faces = _faces(measures, low, high)
+    return Stack(
+        measures.tangent, bottom_under, bottom_over, top_under, top_over, cap_over, loss, *faces,
+        _unrecorded(measures, high - low),
+    )  # fmt: skip
+
+
+def _unrecorded(measures: Taped, apart: float) -> float:
+    """Half of what two clears differ by, as an angle, where nobody recorded which support leans [degrees]."""
+    if measures.run.lean_from is not None or measures.run.lean_to is not None:
+        return 0.0
+    return math.degrees(math.atan(abs(measures.clear_top - measures.clear) / 2 / apart))
+
+
+def _faces(measures: Taped, low: float, high: float) -> tuple[Face, Face]:
+    """Both faces, through where the clears were taped: along the middles of the two rails.
+
+    A recorded lean turns its face about the lower tape. What both clears show beyond the leans belongs to the end that
+    was recorded alone, else to both by halves.
+    """
+    run, tangent = measures.run, measures.tangent
+    from_face = Face(0.0, low, -_lean(run.lean_from))
+    to_face = Face(measures.clear, low + measures.clear * tangent, _lean(run.lean_to))
+    if run.clear_top is None or run.clear_bottom is None:
+        return from_face, to_face
+    left, right = from_face.on(high, tangent), to_face.on(high, tangent)
+    rest = measures.clear_top - (right - left)
+    share = 0.5 if (run.lean_from is None) == (run.lean_to is None) else float(run.lean_from is not None)
+    left, right = left - rest * share, right + rest * (1 - share)
+    return _through(from_face, left, high, tangent), _through(to_face, right, high, tangent)
+
+
+def _lean(degrees: float | None) -> float:
+    return math.tan(math.radians(degrees or 0.0))
+
+
+def _through(face: Face, x: float, line: float, tangent: float) -> Face:
+    """The face turned so that it crosses a line of the stack at that x."""
+    return face._replace(lean=(x - face.x) / (line + x * tangent - face.z))
