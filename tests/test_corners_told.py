@@ -202,6 +202,26 @@ def test_one_post_proud_and_one_capped_is_told() -> None:
     assert "the cap of run A ends at the post, which stands proud" in problem.what
 
 
+@pytest.mark.parametrize(("turned", "cap", "number"), [(90.0, 5.5, 1), (90.0, 4.25, 0), (0.0, 5.5, 0), (45.0, 5.5, 0)])
+def test_caps_wider_than_a_proud_post_lap_beside_it_round_a_corner(turned: float, cap: float, number: int) -> None:
+    """A 5 1/2 in cap stands 5/8 in past both sides of a 4 1/4 in post; round 45 degrees the two are still clear:
+    its corner lies 2.125 cos 135 + 2.75 sin 135 = 0.44 from the middle along the other, which begins at 2.125."""
+    proud = replace(RAIL, post_proud=2.0, cap_width=cap)
+    problems = told(along("A", "P1", "P2"), along("B", "P2", "P3", turned), assemblies=(proud,))
+
+    assert len([each for each in problems if "lap beside the post" in each.what]) == number
+
+
+def test_a_post_of_two_widths_is_told() -> None:
+    wide = replace(RAIL, assembly="WIDE", sleeve_width=5.5)
+    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", assembly="WIDE"), assemblies=(RAIL, wide))
+
+    assert '4 1/4" by run A and 5 1/2" by run B' in problem.what
+    typed = (Support(support="P2", kind=POST, face_width=5.5),)
+    assert told(along("A", "P1", "P2"), along("B", "P2", "P3", assembly="WIDE"), assemblies=(RAIL, wide),
+                supports=typed) == []  # fmt: skip
+
+
 def test_caps_of_two_widths_are_mitred_each_in_its_own_way() -> None:
     """5 1/2 against 7 1/4 round a square corner: 52.8 and 37.2 degrees close, not 45 and 45 (7.25 / 5.5 = tan 52.8)."""
     wide = replace(RAIL, assembly="WIDE", cap_width=7.25)

@@ -232,6 +232,10 @@ def test_cap_boards_are_counted_on_posts_and_along_rails(jobs: list[Estimate]) -
         for section in (each.of for each in job.rows["sections"]):
             if section.assembly.cap_thickness:
                 places[section.assembly.assembly] += _along(section.top_edge, spacings[section.assembly.assembly])
+        for cap in job.rows["caps"]:  # two more where an end lies against a post, which no screw into it holds
+            assembly = cap.line.measures.assembly
+            against = sum(end.kind in ("Dies", "Step", "Proud") for end in (cap.from_end, cap.to_end))
+            places[assembly.assembly] += 2 * against if assembly.cap_thickness and assembly.post_proud is None else 0
         for joint, expected in (("Cap to post", posts), (CAP_TO_RAIL, places)):
             assert {assembly: count for (assembly, word), count in found.items() if word == joint} == {
                 assembly: count for assembly, count in expected.items() if count

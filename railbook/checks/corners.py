@@ -4,13 +4,14 @@ Nothing is raised or lowered unasked: whatever closes badly, or only by ending o
 heights, which stand on the surface that the post stands on.
 """
 
+import math
 from collections.abc import Iterator
 from itertools import combinations
 
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
-from railbook.checks.remedies import at_least, at_most
+from railbook.checks.remedies import at_least, at_most, said
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.joining import MOST_RUNS
@@ -21,10 +22,12 @@ from railbook.geometry.joints import (
     DIES,
     EDGE,
     PROUD,
+    SAME,
     SHARPEST,
     SQUARE,
     STEP,
     STRAIGHT,
+    Arm,
     bend_past,
     edge_apart,
     is_square,
@@ -39,6 +42,7 @@ from railbook.job.runs import LEVEL, MEETS
 from railbook.job.settings import Settings
 from railbook.job.supports import KEEP
 
+BESIDE_THE_POST = (DIES, STEP, PROUD)
 PROUD_CURE = "choose Where heights differ: Post proud on tab Supports"
 
 
@@ -51,8 +55,10 @@ def corner_problems(site: Site) -> Iterator[Problem]:
             runs = ", ".join(each.run for each in arrivals)
             what = f"{len(ends)} runs meet here ({runs}): no cap is laid out that ends at this post"
             yield Problem(f"support {mark}", what, "end some of them at a post of their own beside it", LOOK)
-        for one, other in combinations(arrivals, 2):
-            yield from _turn_problems(mark, one, other)
+        for one, other in combinations(ends, 2):
+            yield from _turn_problems(mark, one.arrival, other.arrival)
+            yield from _width_problems(mark, one.arrival, other.arrival)
+            yield from _ear_problems(mark, one, other)
         for end in ends:
             yield from _end_problems(mark, end, settings)
         if len(ends) > 1 and any(each.away is None for each in arrivals):
@@ -85,6 +91,44 @@ def _turn_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]
             "hand, or correct the directions"
         )
         yield Problem(f"support {mark}", what, remedy, LOOK)
+
+
+def _width_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]:
+    """One post of which two railings have their own width: it is cut once."""
+    settings = one.line.guard.settings
+    if same(one.half, other.half):
+        return
+    widths = " and ".join(f"{said(2 * each.half, settings)} by run {each.run}" for each in (one, other))
+    remedy = "type its Face width on tab Supports, and check the railing that its post is bought for"
+    yield Problem(f"support {mark}", f"the post there is taken {widths}", remedy, LOOK)
+
+
+def _ear_problems(mark: str, one: CapEnd, other: CapEnd) -> Iterator[Problem]:
+    """Two caps that end on neighbouring faces of a post narrower than they are: their corners lap beside it."""
+    way = turned(one.arrival.arm, other.arrival.arm)
+    if not {one.kind, other.kind} <= set(BESIDE_THE_POST) or is_straight(way) or abs(way) > SHARPEST:
+        return
+    caps = one.arrival.arm, other.arrival.arm
+    apart = None in (caps[0].middle, caps[1].middle) or not _level_with(*caps)
+    if apart or not all(_reaches(cap, into, way) for cap, into in (caps, caps[::-1])):
+        return
+    what = f"the caps of runs {one.arrival.run} and {other.arrival.run} lap beside the post, in the angle of the corner"
+    yield Problem(
+        f"support {mark}", what, "nip both at half the corner there, or take caps no wider than the post", LOOK
+    )
+
+
+def _level_with(one: Arm, other: Arm) -> bool:
+    """Whether two caps overlap in height at the post's faces."""
+    return one.face < other.top - SAME and other.face < one.top - SAME
+
+
+def _reaches(cap: Arm, into: Arm, way: float) -> bool:
+    """Whether the inner corner of a cap that ends on a face lies in the plan of another."""
+    angle = math.radians(180.0 - abs(way))
+    along = cap.half * math.cos(angle) + cap.width / 2 * math.sin(angle)
+    aside = abs(cap.half * math.sin(angle) - cap.width / 2 * math.cos(angle))
+    return along > into.half + SAME and aside < into.width / 2 - SAME
 
 
 def _end_problems(mark: str, end: CapEnd, settings: Settings) -> Iterator[Problem]:

@@ -7,9 +7,9 @@ from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import round_to
 from railbook.basics.units import tape_text
 from railbook.checks.remedies import at_most, said
-from railbook.geometry.cap_ends import AT_EDGES
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import TO_A_LEVEL_GUARD, Guard
+from railbook.geometry.joints import AT_EDGES
 from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR

@@ -13,6 +13,9 @@ from railbook.fastening.fasteners import Fastener, Packed
 from railbook.fastening.joint_counts import Counted, Counting, JointCount
 from railbook.fastening.places import Places, tally
 from railbook.fastening.run_fasteners import RunFastener
+from railbook.geometry.cap_ends import CAPPED
+from railbook.geometry.caps import Cap
+from railbook.geometry.joints import DIES, PROUD, STEP
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -106,6 +109,9 @@ def _stale(site: Site, shop: Shop) -> frozenset[str]:
     )
 
 
+AT_A_FACE = (DIES, STEP, PROUD)
+
+
 def _sections(job: Job, site: Site, shop: Shop, choices: FasteningChoices) -> tuple[SectionCount, ...]:
     """One row for each section, with its layout and the chosen rows of tab Fastenings."""
     layouts = {layout.section_row: row for row, layout in reversed(list(enumerate(shop.layouts, start=1)))}
@@ -113,21 +119,34 @@ def _sections(job: Job, site: Site, shop: Shop, choices: FasteningChoices) -> tu
     for mark, row in choices.spaced:
         spaced.setdefault(mark, []).append(row)
     room = max(1, *map(len, spaced.values()), 1)  # a column that repeats has one cell at least
+    loose = [loose_ends(section, site.caps[section.line_row - 1]) for section in site.sections]
     return tuple(
-        _section(job, shop, (row, section), layouts.get(section.like_row), spaced.get(section.section, []), room)
-        for row, section in enumerate(site.sections, start=1)
+        _section(job, shop, (row, section), layouts.get(section.like_row), spaced.get(section.section, []), room, free)
+        for (row, section), free in zip(enumerate(site.sections, start=1), loose, strict=True)
     )
 
 
 def _section(
-    job: Job, shop: Shop, numbered: tuple[int, Section], layout_row: int | None, spaced: Sequence[int], room: int
+    job: Job,
+    shop: Shop,
+    numbered: tuple[int, Section],
+    layout_row: int | None,
+    spaced: Sequence[int],
+    room: int,
+    loose: int,
 ) -> SectionCount:
     """One section, with room for so many rows of tab Fastenings."""
     row, section = numbered
     layout = None if layout_row is None else shop.layouts[layout_row - 1]
     rows = (*spaced, *(None for _ in range(room - len(spaced))))
     typed = (None if each is None or each > len(job.fastenings) else job.fastenings[each - 1] for each in rows)
-    return SectionCount(section, row, layout, layout_row, rows, tuple(typed))
+    return SectionCount(section, row, layout, layout_row, rows, tuple(typed), loose)
+
+
+def loose_ends(section: Section, cap: Cap) -> int:
+    """Ends of the cap over a section that lie against the face of a post."""
+    ends = ((section.is_first, cap.from_end), (section.is_last, cap.to_end))
+    return sum(here and end.kind in AT_A_FACE and cap.form == CAPPED for here, end in ends)
 
 
 def _joint_counts(job: Job, choices: FasteningChoices, counted: Counted) -> tuple[JointCount, ...]:

@@ -13,22 +13,18 @@ from railbook.basics.joins import Join, Later, through, written
 from railbook.basics.kinds import ANGLE, COUNT, INCH, LENGTH, TEXT
 from railbook.geometry import arrivals, lines
 from railbook.geometry.arrivals import Arrival
+from railbook.geometry.cap_words import turned_words
 from railbook.geometry.joints import (
-    AT_WALL,
+    AT_EDGES,
     BEND,
     CUT_OFF,
-    DIES,
-    EDGE,
-    FLUSH,
     MITRE,
+    ON_FACES,
     OPEN_END,
-    PROUD,
     REFUSED,
     SAME,
     SHARPEST,
     SQUARE,
-    STEP,
-    STRAIGHT,
     bend_past,
     edge_of,
     is_straight,
@@ -39,7 +35,6 @@ from railbook.geometry.joints import (
 from railbook.geometry.lifts import FROM
 from railbook.geometry.lines import Line
 from railbook.geometry.margins import (
-    SQUARE_ON,
     STRAIGHT_ON,
     TOGETHER,
     Terms,
@@ -54,8 +49,6 @@ from railbook.job.assemblies import Assembly
 from railbook.job.runs import LEVEL
 
 STANDS_PROUD, CAPPED, BARE = "Proud", "Capped", "Bare"  # what a railing's posts carry
-ON_FACES = (AT_WALL, DIES, STEP, PROUD)  # ends that lie against the face of the support
-AT_EDGES = (FLUSH, EDGE)  # ends that lie against the edge of a level cap
 
 
 @dataclass(frozen=True)
@@ -222,7 +215,7 @@ class CapEnd:
     @property
     def turned_excel(self) -> str:
         """Formula part: the same."""
-        return "FALSE" if self.met is None else _turned_words(self.kind, self.way)
+        return "FALSE" if self.met is None else turned_words(self.kind, self.way)
 
     @property
     def uneven(self) -> bool:
@@ -278,19 +271,6 @@ TAB = Tab(
         **through("arrival", arrivals.JOINS),
     },
 )
-
-
-def _turned_words(kind: str, way: str) -> str:
-    """Formula part: whether the turn is another one than the joint was chosen for."""
-    angle = "ABS({turn})"
-    if kind == REFUSED:
-        return f"{angle}<={SHARPEST:g}"
-    if kind == MITRE:
-        return f"OR({angle}<={STRAIGHT:g},{angle}>{SHARPEST:g})"
-    square = f"ABS({angle}-{SQUARE:g})>{STRAIGHT:g}"
-    if way == STRAIGHT_ON:
-        return f"{angle}>{STRAIGHT:g}"
-    return square if way == SQUARE_ON else f"OR({angle}<={STRAIGHT:g},NOT({square}),{angle}>{SHARPEST:g})"
 
 
 @cache

@@ -6,6 +6,7 @@ post under another, is cut plumb. Where two caps can do none of these, neither i
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
@@ -14,16 +15,14 @@ from railbook.basics.double_entry import STATUS, Column, Tab
 from railbook.basics.joins import Join, Rests, written
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
 from railbook.geometry import cap_ends, lines
-from railbook.geometry.cap_ends import AT_EDGES, BARE, CAPPED, ON_FACES, STANDS_PROUD, CapEnd, form_of
-from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, SAME, SQUARE
+from railbook.geometry.cap_ends import BARE, CAPPED, STANDS_PROUD, CapEnd, form_of
+from railbook.geometry.cap_words import NOTHING, cut_words, past_words
+from railbook.geometry.joints import AT_EDGES, BEND, MITRE, NOT_LAID_OUT, ON_FACES
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
-from railbook.geometry.margins import TOGETHER, bend_excel, edge_excel, met_said, own_said
 from railbook.job import assemblies
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import LEVEL
-
-NOTHING = "0"
 
 
 @dataclass(frozen=True)
@@ -83,12 +82,12 @@ class Cap:
     @property
     def from_reach_excel(self) -> str:
         """Formula of `from_reach`; empty where it is nothing whatever is measured."""
-        return _formula(_past_words(self.from_end.kind, *self.from_end.ends), FROM)
+        return _formula(past_words(self.from_end.kind, *self.from_end.ends), FROM)
 
     @property
     def to_reach_excel(self) -> str:
         """Formula of `to_reach`."""
-        return _formula(_past_words(self.to_end.kind, *self.to_end.ends), TO)
+        return _formula(past_words(self.to_end.kind, *self.to_end.ends), TO)
 
     @cached_property
     def from_cut(self) -> float:
@@ -112,7 +111,7 @@ class Cap:
 
     def _cut_excel(self, end: CapEnd) -> str:
         is_level = self.line.kind == LEVEL
-        return _formula(_cut_words(end.kind, *end.ends, is_level=is_level), end.arrival.end)
+        return _formula(cut_words(end.kind, *end.ends, is_level=is_level), end.arrival.end)
 
     @cached_property
     def middle_length(self) -> float | None:
@@ -162,6 +161,26 @@ class Cap:
     def long_point(self) -> float | None:
         """What the stock must hold."""
         return when_known(lambda middle: middle + self.mitre_gain + self.bend_gain, self.middle_length)
+
+    @property
+    def is_cut_twice(self) -> bool:
+        """Whether both ends are cut otherwise than square, so that its tips may lie on two edges."""
+        return self.is_laid_out and all(turns_saw(end) or tilts_saw(end) for end in self._ends)
+
+    @cached_property
+    def edge(self) -> float | None:
+        """The longest of its edges; None where only one end is cut, so that it is as long as tip to tip."""
+        if self.middle_length is None or not self.is_cut_twice:
+            return None
+        width, thick = self._assembly.cap_width or 0.0, self._assembly.cap_thickness or 0.0
+        turned, tilted = (sum(map(_leaning, filter(kind, self._ends))) for kind in (turns_saw, tilts_saw))
+        return self.middle_length + width / 2 * abs(turned) + max(0.0, thick * tilted)
+
+    @property
+    def edge_excel(self) -> str:
+        """Formula part of what its longest edge has more than its middle."""
+        turned, tilted = (_leaning_excel(filter(kind, self._ends)) for kind in (turns_saw, tilts_saw))
+        return _in_words(f"{{assembly.cap_width}}/2*ABS({turned})+MAX(0,{{assembly.cap_thickness}}*({tilted}))", FROM)
 
     @property
     def refused(self) -> int:
@@ -228,38 +247,15 @@ def _tangent(end: CapEnd) -> float:
     return math.tan(math.radians(abs(end.cut)))
 
 
-def _past_words(kind: str, own: str, met: str) -> str:
-    """Formula part of how far a cap reaches past the face, in words."""
-    half = own_said(own).half
-    if kind == OPEN_END:
-        return f"2*{half}+{{assembly.cap_overhang}}"
-    if kind == CUT_OFF:
-        return f"2*{half}"
-    if kind in TOGETHER:
-        return half
-    if kind == BEND:
-        crossing = bend_excel(own_said(own), met_said(met))
-        return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
-    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else NOTHING
+def _leaning(end: CapEnd) -> float:
+    """Tangent of a cut, + where the right-hand or upper edge is the longer one."""
+    return math.tan(math.radians(end.cut)) * (-1 if end.arrival.is_from else 1)
 
 
-def _cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
-    """Formula part of the saw setting, in words."""
-    is_from = own == FROM
-    if kind in ON_FACES:
-        return "{line.slope_angle}" + ("-{line.from_lean}" if is_from else "+{line.to_lean}")
-    if kind == MITRE:
-        turn = "RADIANS({turn})"
-        own_width, met_width = "{assembly.cap_width}", "{met_assembly.cap_width}"
-        wider = f"IF({own_width}*{met_width}=0,1,{met_width}/{own_width})"
-        tangent = f"({wider}-COS({turn}))/SIN({turn})"
-        return f"IF(ABS(SIN({turn}))<{SAME:.6f},0,DEGREES(ATAN({tangent})))"
-    if kind in AT_EDGES:
-        return f"IF({{turn}}<0,-1,1)*({SQUARE:g}-ABS({{turn}}))" if is_level else "{line.slope_angle}"
-    if kind != BEND:
-        return NOTHING
-    slopes = (f"{'' if end == FROM else '-'}{{{line}.slope_angle}}" for end, line in ((own, "line"), (met, "met_line")))
-    return f"IF({{upper}}=1,{'-1,1' if is_from else '1,-1'})*ABS({'+'.join(slopes)})/2"
+def _leaning_excel(ends: Iterable[CapEnd]) -> str:
+    """Formula part: the same of several ends, summed."""
+    tangents = (f"{'-' if end.arrival.is_from else '+'}TAN(RADIANS({{{end.arrival.end}_cut}}))" for end in ends)
+    return f"0{''.join(tangents)}"
 
 
 def _turned_by(end: CapEnd) -> str:
@@ -325,8 +321,9 @@ TAB = Tab(
         Column("to_cut", "Cut at To", CUT, "[to_cut_excel]"),
         Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*([turned_excel])", when="is_turned"),
         Column("bend_gain", "Bevels add", LENGTH, "={assembly.cap_thickness}*([tilted_excel])", when="is_tilted"),
+        Column("edge", "Longest edge", LENGTH, "={middle_length}+[edge_excel]", when="is_cut_twice"),
         Column(
-            "long_point", "Long point", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}", when="is_laid_out",
+            "long_point", "Tip to tip", LENGTH, "={middle_length}+{mitre_gain}+{bend_gain}", when="is_laid_out",
         ),
         Column(STATUS, "Status", VERDICT),
     ),

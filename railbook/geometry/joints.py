@@ -13,8 +13,9 @@ from railbook.basics.kinds import INCH
 AT_WALL, OPEN_END, CUT_OFF, PROUD = "Wall", "End", "Cut off", "Proud"
 THROUGH, MITRE, BEND, FLUSH, DIES = "Through", "Mitre", "Bend", "Flush", "Dies"
 EDGE, STEP, CLASH, REFUSED = "Edge", "Step", "Clash", "Turned back"
-CLOSED_JOINTS = (THROUGH, MITRE, BEND, FLUSH)  # boards that meet
 NOT_LAID_OUT = (CLASH, REFUSED)
+ON_FACES = (AT_WALL, DIES, STEP, PROUD)  # ends that lie against the face of the support
+AT_EDGES = (FLUSH, EDGE)  # ends that lie against the edge of a level cap
 
 STRAIGHT = 1.0  # a turn no greater is none: nobody takes a bearing closer [degrees]
 SQUARE = 90.0

@@ -7,10 +7,10 @@ from itertools import pairwise
 from railbook.basics.problem import Problem
 from railbook.basics.rounding import PLACES
 from railbook.basics.units import tape_text
-from railbook.geometry.cap_ends import AT_EDGES, CapEnd
+from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap, tilts_saw, turns_saw
 from railbook.geometry.handrails import Handrail
-from railbook.geometry.joints import AT_WALL, DIES, MITRE, PROUD, STEP
+from railbook.geometry.joints import AT_EDGES, AT_WALL, DIES, MITRE, PROUD, STEP
 from railbook.geometry.post_tops import ON_LEVEL
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
@@ -170,7 +170,8 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
         if assembly.cap_thickness and assembly.post_proud is None and cap.is_laid_out:
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
-                "long_point", "long_point", "from_cut", "to_cut", "1", "caps", row, cap.line_row, 0, *_saw(cap),
+                "edge" if cap.is_cut_twice else "long_point", "long_point", "from_cut", "to_cut",
+                "1", "caps", row, cap.line_row, 0, *_saw(cap),
                 hand=cap.run if cap.line.sections > 1 else "",
             )  # fmt: skip
     for row, rail in enumerate(site.handrails, start=1):

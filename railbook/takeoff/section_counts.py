@@ -21,6 +21,8 @@ from railbook.job.fastenings import Fastening
 from railbook.takeoff import balusters
 from railbook.takeoff.balusters import BalusterLayout
 
+AT_A_LOOSE_END = 2  # places within 3 in (75 mm) of a cap's end that no post holds: common practice, no source
+
 
 @dataclass(frozen=True)
 class SectionCount:
@@ -32,6 +34,7 @@ class SectionCount:
             is gone.
         spaced: rows of tab Fastenings for what is fastened along its top rail, then blanks up to the room on the tab.
         typed: what stands there.
+        loose: ends of its cap that lie against the face of a post, where no screw into the post holds them.
     """
 
     of: Section = field(repr=False)
@@ -40,6 +43,7 @@ class SectionCount:
     layout_row: int | None
     spaced: tuple[int | None, ...]
     typed: tuple[Fastening | None, ...]
+    loose: int
 
     @property
     def count_status(self) -> str:
@@ -55,7 +59,7 @@ class SectionCount:
     def _places(self, spacing: float | None) -> int:
         if not self.of.assembly.cap_thickness or spacing is None:
             return 0
-        return places_between(edge=self.of.top_edge, spacing=spacing)
+        return places_between(edge=self.of.top_edge, spacing=spacing) + AT_A_LOOSE_END * self.loose
 
     @property
     def places(self) -> Iterator[tuple[int, int]]:
@@ -74,11 +78,12 @@ TAB = Tab(
             "count_status", "Count", VERDICT,
             ask_again('{layout_row}=""', '{status}="run again"', '{layout.status}="run again"'),
         ),
+        Column("loose", "Cap ends at a face", COUNT),
         Column("spaced", "Fastening row", COUNT, repeats=True, width=10),
         Column(
             "along", "Places along it", COUNT,
             '=IF({spaced}="",0,IF(AND({cap}>0,ISNUMBER({apart})),MAX(0,'
-            + ceiling_excel("{top_edge}/{apart}") + "-1),0))",
+            + ceiling_excel("{top_edge}/{apart}") + f"-1)+{AT_A_LOOSE_END}*{{loose}},0))",
             repeats=True,
         ),
     ),

@@ -1,0 +1,77 @@
+"""Formulas of cap ends, in the words of a row and of the run that an end is held against.
+
+`{middle}`, `{turn}` and `{upper}` are figures of the end itself; tabs that hold the end put their own joins for them.
+"""
+
+from railbook.geometry.joints import (
+    AT_EDGES,
+    BEND,
+    CUT_OFF,
+    MITRE,
+    ON_FACES,
+    OPEN_END,
+    REFUSED,
+    SAME,
+    SHARPEST,
+    SQUARE,
+    STRAIGHT,
+)  # fmt: skip
+from railbook.geometry.lifts import FROM
+from railbook.geometry.margins import (
+    SQUARE_ON,
+    STRAIGHT_ON,
+    TOGETHER,
+    bend_excel,
+    edge_excel,
+    met_said,
+    own_said,
+)  # fmt: skip
+
+NOTHING = "0"
+
+
+def past_words(kind: str, own: str, met: str) -> str:
+    """Formula part of how far a cap reaches past the face, in words."""
+    half = own_said(own).half
+    if kind == OPEN_END:
+        return f"2*{half}+{{assembly.cap_overhang}}"
+    if kind == CUT_OFF:
+        return f"2*{half}"
+    if kind in TOGETHER:
+        return half
+    if kind == BEND:
+        crossing = bend_excel(own_said(own), met_said(met))
+        return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
+    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else NOTHING
+
+
+def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
+    """Formula part of the saw setting, in words."""
+    is_from = own == FROM
+    if kind in ON_FACES:
+        return "{line.slope_angle}" + ("-{line.from_lean}" if is_from else "+{line.to_lean}")
+    if kind == MITRE:
+        turn = "RADIANS({turn})"
+        own_width, met_width = "{assembly.cap_width}", "{met_assembly.cap_width}"
+        wider = f"IF({own_width}*{met_width}=0,1,{met_width}/{own_width})"
+        tangent = f"({wider}-COS({turn}))/SIN({turn})"
+        return f"IF(ABS(SIN({turn}))<{SAME:.6f},0,DEGREES(ATAN({tangent})))"
+    if kind in AT_EDGES:
+        return f"IF({{turn}}<0,-1,1)*({SQUARE:g}-ABS({{turn}}))" if is_level else "{line.slope_angle}"
+    if kind != BEND:
+        return NOTHING
+    slopes = (f"{'' if end == FROM else '-'}{{{line}.slope_angle}}" for end, line in ((own, "line"), (met, "met_line")))
+    return f"IF({{upper}}=1,{'-1,1' if is_from else '1,-1'})*ABS({'+'.join(slopes)})/2"
+
+
+def turned_words(kind: str, way: str) -> str:
+    """Formula part: whether the turn is another one than the joint was chosen for."""
+    angle = "ABS({turn})"
+    if kind == REFUSED:
+        return f"{angle}<={SHARPEST:g}"
+    if kind == MITRE:
+        return f"OR({angle}<={STRAIGHT:g},{angle}>{SHARPEST:g})"
+    square = f"ABS({angle}-{SQUARE:g})>{STRAIGHT:g}"
+    if way == STRAIGHT_ON:
+        return f"{angle}>{STRAIGHT:g}"
+    return square if way == SQUARE_ON else f"OR({angle}<={STRAIGHT:g},NOT({square}),{angle}>{SHARPEST:g})"
