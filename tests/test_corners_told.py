@@ -197,7 +197,7 @@ def test_a_flight_made_flush_with_one_level_guard_is_not_held_against_the_other(
 def test_one_post_proud_and_one_capped_is_told() -> None:
     """The post stands proud as run B has it, and the cap of run A ends there."""
     proud = replace(RAIL, assembly="PROUD", post_proud=2.0)
-    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", 90.0, assembly="PROUD"), assemblies=(RAIL, proud))
+    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", assembly="PROUD"), assemblies=(RAIL, proud))
 
     assert "the cap of run A ends at the post, which stands proud" in problem.what
 

@@ -136,13 +136,15 @@ def test_opening_under_the_ramp_rail_is_measured_square_to_it(garden: Estimate) 
 
 
 def test_ramp_cap_bends_into_the_level_cap_at_half_the_slope(garden: Estimate) -> None:
-    """Wall to the middle of P1, (5616 + 45)/cos = 5680.62; its upper side has 25 x tan(2.38) = 1.04 more."""
+    """Wall to the middle of P1, (5616 + 45)/cos = 5680.62, which is the longer edge: the plumb cut at the wall, at 4.76
+    degrees, takes more off the upper side than the bevel gives, 25 x tan(2.38) = 1.04, which the stock must hold."""
     cap = row(garden, "caps", run="R")
 
     assert cap.from_cut == pytest.approx(ANGLE)  # plumb at the wall
     assert cap.to_cut == pytest.approx(ANGLE / 2)
     assert nearest(5661.0 * SECANT + 25.0 * math.tan(math.radians(ANGLE / 2)), 1.0) == 5682.0
-    assert ("R", 1, 5682.0, 5682.0) in pieces(garden, "Cap board")
+    assert nearest(5661.0 * SECANT, 1.0) == 5681.0
+    assert ("R", 1, 5681.0, 5682.0) in pieces(garden, "Cap board")
 
 
 # run H, the handrail on the house wall
