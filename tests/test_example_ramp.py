@@ -55,7 +55,8 @@ def test_it_asks_about_a_leaning_post_and_notes_two_long_pieces(garden: Estimate
         ("look", "missing: bolts through the frame with plates below"),
         ("note", "splice it over the post before section R.3"),
         ("note", "splice it at a bracket"),
-        ("note", "nothing to do where that is so"),
+        ("note", "nothing to do where that is so"),  # the corners as the directions have them
+        ("note", "nothing to do where that is so"),  # posts that are not on tab Supports
     ]
 
     place = tmp_path / RAMP_JOB.place.name
