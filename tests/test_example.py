@@ -57,7 +57,7 @@ def test_the_start_of_the_readme_is_true(porch: Estimate, tmp_path: Path) -> Non
     said = README.read_text(encoding="utf-8")
     assert "railbook compute examples/porch.xlsx" in said
     assert "two things to look at" in " ".join(said.split())
-    assert [warning.severity for warning in porch.rows["warnings"]] == ["look"] * 2 + ["note"] * 8
+    assert [warning.severity for warning in porch.rows["warnings"]] == ["look"] * 2 + ["note"] * 9
 
     (tmp_path / PLACE.name).write_bytes(PLACE.read_bytes())
     assert CliRunner().invoke(cli.main, ["compute", str(tmp_path / PLACE.name)]).exit_code == 1
