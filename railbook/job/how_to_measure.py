@@ -3,6 +3,7 @@
 from railbook.basics.drawing import Page, Passage
 from railbook.job.cautions import CAUTIONS
 from railbook.job.how_to_handrail import handrail
+from railbook.job.how_to_heights import heights
 from railbook.job.how_to_level import drop, level_run, plan, supports
 from railbook.job.how_to_stairs import flight, ramp, setbacks, stair_run
 
@@ -22,6 +23,7 @@ PAGE = Page(
         ramp(),
         plan(),
         supports(),
+        heights(),
         handrail(),
     ),
     (
