@@ -117,6 +117,21 @@ def test_the_joint_that_two_runs_make(what: str) -> None:
     assert pair(other, one, PLAY) == kinds[::-1]
 
 
+@pytest.mark.parametrize(("turned", "kinds"), [(22.5, (CLASH, CLASH)), (120.0, (OPEN_END, FLUSH))])
+def test_a_narrow_cap_ends_at_the_edge_of_a_wide_one_where_there_is_an_edge(
+    turned: float, kinds: tuple[str, str]
+) -> None:
+    """Level caps of one height, 5 1/2 and 2 in wide, which close on no mitre. Round 22 1/2 degrees the edge of the wide
+    one, drawn on, crosses the middle of the other 7.19 in from the post's middle, but it ends 2.875 past it; round 120
+    degrees the other comes back to it, 3.18 in from the middle, on the side of its run."""
+    wide, narrow = flat(away=180.0), flat(away=turned, width=2.0)
+
+    assert mitre(5.5, 2.0, turned) < 0 or turned > 90
+    assert pair(wide, narrow._replace(thick=1.0), PLAY) == kinds if turned < 90 else True
+    thicker = narrow._replace(thick=1.5, plumb=1.5, middle=35.0)  # flush on top, so no mitre either
+    assert pair(wide, thicker, PLAY) == kinds
+
+
 @pytest.mark.parametrize(
     ("cover", "low", "turned", "room"),
     [

@@ -22,6 +22,7 @@ from railbook.geometry.joints import (
     DIES,
     EDGE,
     PROUD,
+    REFUSED,
     SAME,
     SHARPEST,
     SQUARE,
@@ -139,7 +140,10 @@ def _end_problems(mark: str, end: CapEnd, settings: Settings) -> Iterator[Proble
         what = f"the cap of run {own.run} ends at the post, which stands proud"
         if not _wish(own):
             yield Problem(where, what, "the other run's assembly has its posts proud: look whether this is meant", LOOK)
-    if met is None or own.middle is None or met.middle is None:
+    if met is None:
+        return
+    if own.middle is None or met.middle is None:
+        yield from _unknown(where, end)
         return
     if end.kind == CLASH and own.line_row < met.line_row:
         yield Problem(where, f"caps clash: {_heights(own, met, settings)}", _cures(own, met, settings), LOOK)
@@ -153,6 +157,14 @@ def _end_problems(mark: str, end: CapEnd, settings: Settings) -> Iterator[Proble
         kept = _wish(own) == KEEP
         what = f"the cap of run {own.run} {told} run {met.run}: {_heights(own, met, settings)}"
         yield Problem(where, what, _bring_together(own, met, settings), NOTE if kept and end.kind == DIES else LOOK)
+
+
+def _unknown(where: str, end: CapEnd) -> Iterator[Problem]:
+    """A cap that is laid out as if it met another, while nobody knows how high it arrives."""
+    own, met = end.arrival, end.met
+    if own.middle is None and met is not None and end.kind not in (CLASH, REFUSED) and own.assembly.cap_thickness:
+        what = f"the cap of run {own.run} is laid out as if it met run {met.run}: how high it comes there is not known"
+        yield Problem(where, what, "name its flight with its risers, and fill in the setback at this post", LOOK)
 
 
 _TOLD = {

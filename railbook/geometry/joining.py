@@ -4,6 +4,7 @@ Boards that close come first (through, mitre, bend, at the edge of a level one),
 under the one that runs over it, then what closes badly and is told. Nothing is raised or lowered here.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from itertools import combinations
 from typing import NamedTuple
@@ -108,8 +109,15 @@ def _swapped(one: Arm, other: Arm, test: Callable[[Arm, Arm], Kinds | None]) -> 
 
 
 def _butts(cover: Arm, low: Arm, way: float) -> bool:
-    """Whether a cap may end at a level one's edge: round a square turn, or at any turn when it is level too."""
-    return cover.is_level and not is_straight(way) and (low.is_level or is_square(way))
+    """Whether a cap may end at a level one's edge: round a square turn, or when it is level too and the edge is there.
+
+    Round a shallow turn the cover's edge ends at its overhang, before the whole width of the other cap has come to it.
+    """
+    if not cover.is_level or is_straight(way) or is_square(way):
+        return cover.is_level and is_square(way)
+    sine, cosine = abs(math.sin(math.radians(way))), math.cos(math.radians(way))
+    reached = (cover.width / 2 * cosine + low.width / 2) / sine
+    return low.is_level and reached <= cover.half + cover.overhang
 
 
 def _flush(cover: Arm, low: Arm, way: float, play: Play) -> Kinds | None:

@@ -104,10 +104,9 @@ def _cures(terms: Terms, own: Arm, met: Arm, turn: float) -> Iterator[float]:
         through = abs(own.rise + met.rise) <= ONE_SLOPE
         bends = own.half - terms.play.bearing - abs(bend_past(own, met))
         yield terms.play.apart - abs(own.under - met.under) if through else bends
-    if terms.way != STRAIGHT_ON and any(terms.levels):
+    if terms.way == SQUARE_ON and any(terms.levels):
         cover, low = (own, met) if terms.levels[0] else (met, own)
-        if terms.way == SQUARE_ON or all(terms.levels):
-            yield terms.play.apart - abs(edge_apart(cover, low, turn))
+        yield terms.play.apart - abs(edge_apart(cover, low, turn))
 
 
 class _Said(NamedTuple):
@@ -183,10 +182,9 @@ def _cures_excel(terms: Terms, own: _Said, met: _Said) -> Iterator[str]:
         through = f"{terms.play.apart:g}-ABS({own.under}-{met.under})"
         bends = f"{own.half}-{terms.play.bearing:g}-ABS({bend_excel(own, met)})"
         yield f"IF(ABS({own.rise}+{met.rise})<={ONE_SLOPE:g},{through},{bends})"
-    if terms.way != STRAIGHT_ON and any(terms.levels):
+    if terms.way == SQUARE_ON and any(terms.levels):
         cover, low = (own, met) if terms.levels[0] else (met, own)
-        if terms.way == SQUARE_ON or all(terms.levels):
-            yield f"{terms.play.apart:g}-ABS({_edge_excel(cover, low)})"
+        yield f"{terms.play.apart:g}-ABS({_edge_excel(cover, low)})"
 
 
 def bend_excel(own: _Said, met: _Said) -> str:
