@@ -18,7 +18,7 @@ from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.survey import Site, lay_out_site
 from railbook.job.flights import Flight
 from railbook.job.runs import MEETS, Run
-from railbook.job.supports import KEEP, POST, STAND_PROUD, WALL, Support
+from railbook.job.supports import KEEP, POST, RAISE, STAND_PROUD, WALL, Support
 from tests.small_jobs import COMPOSITE, flight, level, stair, work
 
 RAIL = replace(COMPOSITE, sleeve_width=4.25, level_height=36.5, stair_height=36.5, greatest_rake=45.0)
@@ -168,7 +168,8 @@ def test_two_rakes_round_a_corner_clash_even_at_one_height() -> None:
     assert problem.what.startswith("caps clash")
     assert "neither cap is laid out" in problem.remedy
     assert "Post proud" in problem.remedy
-    assert told(*meeting, flights=both, supports=(proud,)) == []
+    (weather,) = told(*meeting, flights=both, supports=(proud,))
+    assert (weather.severity, "end grain" in weather.what) == (NOTE, True)
 
 
 def test_at_a_wall_and_where_posts_stand_proud_no_caps_meet() -> None:
@@ -220,6 +221,28 @@ def test_a_post_of_two_widths_is_told() -> None:
     typed = (Support(support="P2", kind=POST, face_width=5.5),)
     assert told(along("A", "P1", "P2"), along("B", "P2", "P3", assembly="WIDE"), assemblies=(RAIL, wide),
                 supports=typed) == []  # fmt: skip
+
+
+def test_a_guard_that_was_raised_is_told_with_both_heights() -> None:
+    tall = replace(RAIL, assembly="TALL", level_height=42.0)
+    raised = (Support(support="P2", kind=POST, heights=RAISE),)
+    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", assembly="TALL"), assemblies=(RAIL, tall),
+                      supports=raised)  # fmt: skip
+
+    assert problem.severity == NOTE
+    assert 'run A is 42" high instead of 36 1/2"' in problem.what
+
+
+def test_a_clash_of_three_runs_is_told_and_leaves_the_post_long() -> None:
+    """Two guards of 36 1/2 in line, one of 42 square to them: its rail needs a post of 41 in."""
+    tall = replace(RAIL, assembly="TALL", level_height=42.0)
+    runs = along("A", "P1", "P2"), along("B", "P2", "P3"), along("C", "P2", "P4", 90.0, assembly="TALL")
+    (problem,) = told(*runs, assemblies=(RAIL, tall))
+    worked = work(*runs, assemblies=(RAIL, tall))
+
+    assert "three runs meet" in problem.what
+    assert "the caps of C are not laid out" in problem.remedy
+    assert worked.row("posts", post="P2").sleeve_length == 41.0
 
 
 def test_caps_of_two_widths_are_mitred_each_in_its_own_way() -> None:

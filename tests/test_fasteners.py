@@ -77,7 +77,7 @@ def test_a_small_porch_has_the_fasteners_counted_by_hand() -> None:
         ("Rail to wall", "1/4 X 3 ANCHOR"): (2, 4),
         ("Block", "#8 X 3 SCREW"): (6, 6),
         ("Cap to post", "#8 X 3 SCREW"): (4, 8),  # A's board on P1, A/1, P2; B's on P1, and none at the wall
-        ("Cap to rail", "#8 X 2 1/2 SCREW"): (6, 6),  # as many as blocks: the same 24 in along the same lengths
+        ("Cap to rail", "#8 X 2 1/2 SCREW"): (8, 8),  # as many as blocks, and two where B's board ends at the wall
     }
 
 
@@ -90,7 +90,7 @@ def test_a_run_takes_its_own_joints_and_a_shared_post_counts_once() -> None:
     assert of_run["A", "Rail to post", "#8 X 3 SCREW"] == (8, 16)
     assert of_run["B", "Rail to post", "#8 X 3 SCREW"] == (2, 4)
     assert of_run["B", "Rail to wall", "1/4 X 3 ANCHOR"] == (2, 4)
-    assert of_run["B", "Cap to rail", "#8 X 2 1/2 SCREW"] == (2, 2)
+    assert of_run["B", "Cap to rail", "#8 X 2 1/2 SCREW"] == (4, 4)
     assert ("A", "Rail to wall", "1/4 X 3 ANCHOR") not in of_run
 
 
@@ -232,9 +232,10 @@ def test_cap_boards_are_counted_on_posts_and_along_rails(jobs: list[Estimate]) -
         for section in (each.of for each in job.rows["sections"]):
             if section.assembly.cap_thickness:
                 places[section.assembly.assembly] += _along(section.top_edge, spacings[section.assembly.assembly])
-        for cap in job.rows["caps"]:  # two more where an end lies against a post, which no screw into it holds
+        for cap in job.rows["caps"]:  # two more at an end that no screw into a post holds
             assembly = cap.line.measures.assembly
-            against = sum(end.kind in ("Dies", "Step", "Proud") for end in (cap.from_end, cap.to_end))
+            off = ("Wall", "Dies", "Step", "Proud", "Flush", "Edge")
+            against = sum(end.kind in off for end in (cap.from_end, cap.to_end))
             places[assembly.assembly] += 2 * against if assembly.cap_thickness and assembly.post_proud is None else 0
         for joint, expected in (("Cap to post", posts), (CAP_TO_RAIL, places)):
             assert {assembly: count for (assembly, word), count in found.items() if word == joint} == {

@@ -13,7 +13,7 @@ from railbook.geometry.arrivals import Arrival
 from railbook.geometry.joints import is_straight, turned
 from railbook.geometry.meetings import met
 from railbook.geometry.survey import Site
-from railbook.job.runs import TAB
+from railbook.job import runs
 from railbook.job.settings import Settings
 from railbook.job.supports import WALL
 
@@ -25,10 +25,10 @@ CLOSES_METRIC = 25.0
 def bearing_problems(site: Site) -> Iterator[Problem]:
     """Every corner as the directions have it, and lines that do not come back to their wall."""
     at = met(site.lines)
-    corners = [_corner(mark, arrivals) for mark, arrivals in at.items() if len(arrivals) == 2 and _is_told(arrivals)]
+    corners = [_corner(mark, arrivals) for mark, arrivals in at.items() if len(arrivals) > 1 and _is_told(arrivals)]
     for start in range(0, len(corners), IN_A_LINE):
         what = f"corners as the directions have them: {'; '.join(corners[start : start + IN_A_LINE])}"
-        yield Problem(TAB.title, what, "nothing to do where that is so; else correct Direction", NOTE)
+        yield Problem(runs.TAB.title, what, "nothing to do where that is so; else correct Direction", NOTE)
     for mark, arrivals in at.items():
         if len(arrivals) == 2 and all(_is_wall(each) for each in arrivals):
             yield from _closing(mark, arrivals[0], at, site.chosen.settings)
@@ -46,13 +46,16 @@ def _is_wall(arrival: Arrival) -> bool:
 
 
 def _corner(mark: str, arrivals: Sequence[Arrival]) -> str:
-    """One corner, walking into it along the run that ends there, where one does."""
-    one, other = sorted(arrivals, key=lambda each: each.is_from)
-    way = turned(one.arm, other.arm)
-    walking = f"walking {one.run} to {other.run}"
+    """One corner, walking into it along the run that ends there, where one does, and on along each of the others."""
+    one, *others = sorted(arrivals, key=lambda each: each.is_from)
+    return f"{mark}: {', '.join(_turn(one, other) for other in others)}"
+
+
+def _turn(one: Arrival, other: Arrival) -> str:
+    way, walking = turned(one.arm, other.arm), f"walking {one.run} to {other.run}"
     if is_straight(way):
-        return f"{mark}: straight on, {walking}"
-    return f"{mark}: {abs(way):.4g} to the {'right' if way > 0 else 'left'}, {walking}"
+        return f"straight on, {walking}"
+    return f"{abs(way):.4g} to the {'right' if way > 0 else 'left'}, {walking}"
 
 
 def _closing(wall: str, first: Arrival, at: Mapping[str, Sequence[Arrival]], settings: Settings) -> Iterator[Problem]:

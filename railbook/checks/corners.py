@@ -5,13 +5,14 @@ heights, which stand on the surface that the post stands on.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
-from railbook.checks.remedies import at_least, at_most, said
+from railbook.checks.cures import PROUD_CURE, bring_together, cures
+from railbook.checks.remedies import said
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.joining import MOST_RUNS
@@ -29,27 +30,25 @@ from railbook.geometry.joints import (
     STEP,
     STRAIGHT,
     Arm,
-    bend_past,
     edge_apart,
     is_square,
     is_straight,
-    play_of,
-    slip,
     turned,
 )  # fmt: skip
-from railbook.geometry.lifts import TO
+from railbook.geometry.lifts import FROM
 from railbook.geometry.survey import Site
-from railbook.job.runs import LEVEL, MEETS
+from railbook.job.runs import MEETS
 from railbook.job.settings import Settings
-from railbook.job.supports import KEEP
+from railbook.job.supports import KEEP, POST
 
 BESIDE_THE_POST = (DIES, STEP, PROUD)
-PROUD_CURE = "choose Where heights differ: Post proud on tab Supports"
 
 
 def corner_problems(site: Site) -> Iterator[Problem]:
     """Everything about supports that runs share; at a wall or a column no caps meet and no post turns."""
     settings = site.chosen.settings
+    yield from _raised(site)
+    yield from _proud_tops(site)
     for mark, ends in _met(site).items():
         arrivals = [end.arrival for end in ends]
         if len(ends) > MOST_RUNS:
@@ -62,10 +61,35 @@ def corner_problems(site: Site) -> Iterator[Problem]:
             yield from _ear_problems(mark, one, other)
         for end in ends:
             yield from _end_problems(mark, end, settings)
+        if len(ends) == MOST_RUNS and any(end.kind == CLASH for end in ends):
+            yield _three_clash(mark, ends, settings)
         if len(ends) > 1 and any(each.away is None for each in arrivals):
             runs = ", ".join(each.run for each in arrivals)
             what = f"runs {runs} meet here without a direction"
             yield Problem(f"support {mark}", what, "the cap is laid out straight on; fill in Direction", LOOK)
+
+
+def _raised(site: Site) -> Iterator[Problem]:
+    """Guards that were raised or lowered because tab Supports says so: both heights."""
+    for line in site.lines:
+        guard, typed = line.guard, line.measures.typed
+        if guard.meets.other is None or typed.height == MEETS:
+            continue
+        mark = typed.from_support if guard.meets.end == FROM else typed.to_support
+        now, own = (said(each or 0.0, guard.settings) for each in (guard.guard_height, guard.own_height))
+        what = (
+            f"run {line.run} is {now} high instead of {own}, so that its cap meets that of run {guard.meets.other.run}"
+        )
+        yield Problem(f"support {mark}", what, "nothing to do if that is wanted; else Where heights differ: Keep", NOTE)
+
+
+def _proud_tops(site: Site) -> Iterator[Problem]:
+    """Posts that stand proud by tab Supports, of railings whose posts do not."""
+    for post in site.posts:
+        if post.proud is not None and post.assembly.post_proud is None and post.kind == POST:
+            what = f"post {post.post} stands proud, its end grain open to the weather"
+            remedy = "buy a post cap for it: none is on the buying list for a railing whose posts end under their caps"
+            yield Problem(f"support {post.post}", what, remedy, NOTE)
 
 
 def _met(site: Site) -> dict[str, list[CapEnd]]:
@@ -146,7 +170,7 @@ def _end_problems(mark: str, end: CapEnd, settings: Settings) -> Iterator[Proble
         yield from _unknown(where, end)
         return
     if end.kind == CLASH and own.line_row < met.line_row:
-        yield Problem(where, f"caps clash: {_heights(own, met, settings)}", _cures(own, met, settings), LOOK)
+        yield Problem(where, f"caps clash: {_heights(own, met, CLASH, settings)}", cures(own, met, settings), LOOK)
     if end.kind == CUT_OFF and not met.assembly.cap_thickness:
         what = (
             f"the cap of run {own.run} is cut off flush with the face of the post, beside run {met.run} without a cap"
@@ -155,8 +179,25 @@ def _end_problems(mark: str, end: CapEnd, settings: Settings) -> Iterator[Proble
     told = _TOLD.get(end.kind)
     if told is not None and own.assembly.cap_thickness:
         kept = _wish(own) == KEEP
-        what = f"the cap of run {own.run} {told} run {met.run}: {_heights(own, met, settings)}"
-        yield Problem(where, what, _bring_together(own, met, settings), NOTE if kept and end.kind == DIES else LOOK)
+        what = f"the cap of run {own.run} {told} run {met.run}: {_heights(own, met, end.kind, settings)}"
+        severity = NOTE if kept and end.kind == DIES else LOOK
+        yield Problem(where, what, bring_together(own, met, settings, kind=end.kind), severity)
+
+
+def _three_clash(mark: str, ends: Sequence[CapEnd], settings: Settings) -> Problem:
+    """Three runs of which at least one cap has no way to end."""
+    arrivals = [end.arrival for end in ends]
+    heights = (
+        f"run {each.run} {tape_text(each.arm.middle, settings.tape_step, settings.unit) or 'not known'}"
+        for each in arrivals
+    )
+    lost = ", ".join(end.arrival.run for end in ends if end.kind == CLASH)
+    what = f"caps clash where three runs meet, undersides over its middle: {', '.join(heights)}"
+    remedy = (
+        f"the caps of {lost} are not laid out, and the post is as high as the highest needs: give two of the guards "
+        f"one height and let the third end under them, or {PROUD_CURE}"
+    )
+    return Problem(f"support {mark}", what, remedy, LOOK)
 
 
 def _unknown(where: str, end: CapEnd) -> Iterator[Problem]:
@@ -181,10 +222,10 @@ def _wish(arrival: Arrival) -> str:
     return "" if support is None else support.heights or ""
 
 
-def _heights(one: Arrival, other: Arrival, settings: Settings) -> str:
-    """Both heights, and how far they are apart."""
+def _heights(one: Arrival, other: Arrival, kind: str, settings: Settings) -> str:
+    """Both heights, and how far they are apart: the tops where a cap comes to a level one's edge, else undersides."""
     way = turned(one.arm, other.arm)
-    if one.arm.is_level != other.arm.is_level and is_square(way):
+    if kind in (EDGE, CLASH) and one.arm.is_level != other.arm.is_level and is_square(way):
         level, raked = (one, other) if one.arm.is_level else (other, one)
         apart = edge_apart(level.arm, raked.arm, way)
         tops = {level.run: level.arm.top, raked.run: level.arm.top + apart}
@@ -197,61 +238,3 @@ def _apart(what: str, one: Arrival, other: Arrival, heights: tuple[float, float]
         tape_text(each, settings.tape_step, settings.unit) for each in (*heights, abs(heights[0] - heights[1]))
     )
     return f"{what}: run {one.run} {here}, run {other.run} {there}, {by} apart"
-
-
-def _cures(one: Arrival, other: Arrival, settings: Settings) -> str:
-    """What makes two caps that clash close, or lets one end under the other, each with its figure."""
-    way, play = turned(one.arm, other.arm), play_of(settings.unit)
-    cures = []
-    if is_straight(way) and same(one.arm.thick, other.arm.thick):
-        bends = abs(one.arm.rise + other.arm.rise)
-        short = (abs(bend_past(one.arm, other.arm)) - one.arm.half + play.bearing) * bends
-        cures.append(
-            f"bring the two guards {at_least(max(short, 0.0), settings)} nearer in height, where their caps bend"
-        )
-    elif is_square(way) and one.arm.is_level != other.arm.is_level:
-        level, raked = (one, other) if one.arm.is_level else (other, one)
-        apart = edge_apart(level.arm, raked.arm, way)
-        verb = "lower" if apart > 0 else "raise"
-        cures.append(f"{verb} the guard of run {raked.run} by {at_least(abs(apart), settings)}, so that both are flush")
-    rooms = [(slip(cover.arm, low.arm, way, cover.arm.overhang), low.run, cover.run)
-             for cover, low in ((one, other), (other, one))]  # fmt: skip
-    room, low_run, cover_run = max(rooms)
-    cures.append(f"lower the guard of run {low_run} by {at_least(-room, settings)}, so that its cap ends under that of "
-                 f"{cover_run}")  # fmt: skip
-    return f"neither cap is laid out: {'; or '.join(cures)}; or {PROUD_CURE}"
-
-
-def _bring_together(low: Arrival, cover: Arrival, settings: Settings) -> str:
-    """What makes two caps meet; every other way is the user's own."""
-    level, raked = (low, cover) if low.arm.is_level else (cover, low)
-    choice = "if they are to meet, choose Raise the lower or Lower the higher on tab Supports"
-    by_hand = f"nothing to do if this is meant; {choice}"
-    guard = raked.line.guard
-    square = is_square(turned(low.arm, cover.arm))
-    if (
-        level.line.kind != LEVEL
-        or raked.line.kind == LEVEL
-        or raked.end != TO
-        or not (square or is_straight(turned(low.arm, cover.arm)))
-    ):
-        return by_hand
-    if raked.line.measures.typed.height == MEETS or not same(guard.level_height, level.line.guard.guard_height):
-        return by_hand
-    met_height = _met_height(raked, level, square=square)
-    if met_height >= guard.height_limit - 1e-6:
-        return f"{by_hand}, or Height: Meets level guard for run {raked.run}"
-    back = (raked.line.measures.upper_setback or 0.0) - (guard.height_limit - met_height) / guard.tangent
-    nearer = at_most(back + raked.line.measures.to_taken, settings)  # as it was taped
-    return (
-        f"{by_hand}; from where it stands a guard that meets the level one is too low: for that move the upper post to "
-        f"an upper setback of at most {nearer} and choose Height: Meets level guard for run {raked.run}"
-    )
-
-
-def _met_height(raked: Arrival, level: Arrival, *, square: bool) -> float:
-    """Height of a raked guard whose cap meets the level one."""
-    height = raked.line.guard.guard_height or 0.0
-    if square:
-        return height - edge_apart(level.arm, raked.arm, turned(raked.arm, level.arm))
-    return height - (raked.arm.under - level.arm.under)

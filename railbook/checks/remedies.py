@@ -58,6 +58,9 @@ def higher_guard(guard: Guard, least: float) -> str:
     needed = at_least(least, guard.settings)
     if guard.guard_height is None:
         return "fill in its upper setback, or choose Height: Own"
+    if guard.meets.other is not None and guard.measures.typed.height != MEETS:
+        run = guard.meets.other.run
+        return f"it has its height from run {run}: choose Keep or Post proud where they meet, on tab Supports"
     if guard.kind != LEVEL and guard.measures.typed.height == MEETS:
         return f"choose Height: Own, and a {_column_of(guard)} guard height of at least {needed}"
     if guard.bought_length is not None:

@@ -15,7 +15,7 @@ from railbook.fastening.places import Places, tally
 from railbook.fastening.run_fasteners import RunFastener
 from railbook.geometry.cap_ends import CAPPED
 from railbook.geometry.caps import Cap
-from railbook.geometry.joints import DIES, PROUD, STEP
+from railbook.geometry.joints import AT_WALL, DIES, EDGE, FLUSH, PROUD, STEP
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -109,7 +109,7 @@ def _stale(site: Site, shop: Shop) -> frozenset[str]:
     )
 
 
-AT_A_FACE = (DIES, STEP, PROUD)
+NOT_OVER_A_POST = (AT_WALL, DIES, STEP, PROUD, FLUSH, EDGE)
 
 
 def _sections(job: Job, site: Site, shop: Shop, choices: FasteningChoices) -> tuple[SectionCount, ...]:
@@ -144,9 +144,9 @@ def _section(
 
 
 def loose_ends(section: Section, cap: Cap) -> int:
-    """Ends of the cap over a section that lie against the face of a post."""
+    """Ends of the cap over a section that no post holds: at a wall, at a face, at the edge of another cap."""
     ends = ((section.is_first, cap.from_end), (section.is_last, cap.to_end))
-    return sum(here and end.kind in AT_A_FACE and cap.form == CAPPED for here, end in ends)
+    return sum(here and end.kind in NOT_OVER_A_POST and cap.form == CAPPED for here, end in ends)
 
 
 def _joint_counts(job: Job, choices: FasteningChoices, counted: Counted) -> tuple[JointCount, ...]:

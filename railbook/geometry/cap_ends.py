@@ -18,13 +18,16 @@ from railbook.geometry.joints import (
     AT_EDGES,
     BEND,
     CUT_OFF,
+    DIES,
     MITRE,
     ON_FACES,
     OPEN_END,
+    PROUD,
     REFUSED,
     SAME,
     SHARPEST,
     SQUARE,
+    STEP,
     bend_past,
     edge_of,
     is_straight,
@@ -159,6 +162,8 @@ class CapEnd:
     def past(self) -> float:
         """Level distance past the face of the support, at the middle of the board."""
         half = self.arrival.half
+        if self.kind in (DIES, STEP, PROUD):
+            return -self.line.guard.settings.fit_allowance
         if self.kind in (OPEN_END, CUT_OFF):
             return 2 * half + ((self.arrival.assembly.cap_overhang or 0.0) if self.kind == OPEN_END else 0.0)
         if self.kind in TOGETHER or self.met is None:
@@ -166,9 +171,7 @@ class CapEnd:
         if self.kind == BEND:
             known = None not in (self.arrival.middle, self.met.middle)
             return half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)
-        if self.kind in AT_EDGES:
-            return half - edge_of(self.met.arm, self.turn)
-        return 0.0
+        return half - edge_of(self.met.arm, self.turn) if self.kind in AT_EDGES else 0.0
 
     @cached_property
     def cut(self) -> float:

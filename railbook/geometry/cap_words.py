@@ -7,13 +7,16 @@ from railbook.geometry.joints import (
     AT_EDGES,
     BEND,
     CUT_OFF,
+    DIES,
     MITRE,
     ON_FACES,
     OPEN_END,
+    PROUD,
     REFUSED,
     SAME,
     SHARPEST,
     SQUARE,
+    STEP,
     STRAIGHT,
 )  # fmt: skip
 from railbook.geometry.lifts import FROM
@@ -37,6 +40,8 @@ def past_words(kind: str, own: str, met: str) -> str:
         return f"2*{half}+{{assembly.cap_overhang}}"
     if kind == CUT_OFF:
         return f"2*{half}"
+    if kind in (DIES, STEP, PROUD):
+        return "-{fit_allowance}"
     if kind in TOGETHER:
         return half
     if kind == BEND:

@@ -9,7 +9,7 @@ from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
 from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.heights import choose_heights
-from railbook.geometry.joints import BEND, CUT_OFF, MITRE, OPEN_END, THROUGH
+from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, THROUGH
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import choose_meetings
@@ -169,12 +169,15 @@ def _choose_places(job: Job, lines: Sequence[Line], caps: Sequence[Cap]) -> tupl
 def _place(posts: Sequence[Post]) -> Place:
     """One post from what every run that meets there wants of it."""
     runs = ", ".join(dict.fromkeys(post.line.run for post in posts))
+    kinds = {post.worked.cover.kind for post in posts if post.worked.cover is not None}
+    framed = int(any(_is_beside_a_frame(post) for post in posts))
+    if kinds & set(NOT_LAID_OUT):  # until a clash is settled the post carries the highest
+        return _placed(max(posts, key=_height), runs)._replace(framed=framed)
     bent = [post for post in posts if post.worked.cover is not None and post.worked.cover.kind == BEND]
     if bent:
         return _bent_place(bent, runs)
     beside_level = any(post.stands == ON_LEVEL for post in posts)
     best = max(posts, key=lambda post: _wish(post, beside_level=beside_level))
-    framed = int(any(_is_beside_a_frame(post) for post in posts))
     return _placed(best, runs)._replace(number=best.worked.number or 0, framed=framed)
 
 
@@ -215,8 +218,12 @@ def _wish(post: Post, *, beside_level: bool) -> tuple[bool, bool, float, bool]:
     cover = post.worked.cover
     over = cover is not None and cover.kind in LIES_OVER
     ends_against = beside_level and post.stands == AT_UPPER_END and post.proud is None
-    high = max(post.worked.trim_downhill or 0.0, post.worked.trim_uphill or 0.0)
-    return over, not ends_against, high, post.stands == ON_LEVEL
+    return over, not ends_against, *_height(post)
+
+
+def _height(post: Post) -> tuple[float, bool]:
+    """How high a run would have the post; a level run wins a tie."""
+    return (max(post.worked.trim_downhill or 0.0, post.worked.trim_uphill or 0.0), post.stands == ON_LEVEL)
 
 
 def _post_cut(post: Post) -> tuple[object, ...]:

@@ -301,10 +301,18 @@ class Post:
 
     @cached_property
     def top_angle(self) -> float | None:
-        """Cut of its top, from square; None for a support that is no post [degrees]."""
+        """Cut of its top at the saw, from square; a bent top is shaped by hand. None for what is no post [degrees]."""
         if self.kind != POST:
             return None
-        return 0.0 if self.stands == ON_LEVEL or self.proud is not None else self.line.measures.slope_angle
+        square = self.stands == ON_LEVEL or self.proud is not None or self.worked.is_bent
+        return 0.0 if square else self.line.measures.slope_angle
+
+    @property
+    def slopes(self) -> str:
+        """Along which run its top slopes, or bends; empty where it is level or square."""
+        if self.kind != POST or self.stands == ON_LEVEL or self.proud is not None:
+            return ""
+        return self.line.run if self.worked.bent is None else " to ".join(each.run for each in self.worked.bent)
 
     @cached_property
     def foot_angle(self) -> float | None:
@@ -396,6 +404,7 @@ FIGURES = Part(
         Column("top", "Top", TEXT,
             '=IF({kind}<>"Post","",IF({is_proud},"square, proud",IF({stands}="Level","level",[bent_top_excel])))',
             width=12),
+        Column("slopes", "Slopes along", TEXT, width=9),
         Column("post_length", "Post length", TAPE,
             '=IF(OR(COUNT({post_downhill},{post_uphill})=0,{below}=""),"",'
             "MAX({post_downhill},{post_uphill}[ridge_excel])+{below})"),
@@ -417,7 +426,7 @@ FIGURES = Part(
             '=IF(COUNT({standing},{needed})<2,"",IF({standing}-{needed}<=0,"",'
             + round_to_excel("({standing}-{needed})") + "))", width=8),
         Column("top_angle", "Top cut", CUT,
-            '=IF({kind}<>"Post","",IF(OR({stands}="Level",{is_proud}),0,{line.slope_angle}))'),
+            '=IF({kind}<>"Post","",IF(OR({stands}="Level",{stands}="Bend",{is_proud}),0,{line.slope_angle}))'),
         Column("foot_angle", "Foot cut", CUT,
             '=IF({kind}<>"Post","",IF({stands}="Ramp",{line.slope_angle},0))'),
         Column("box", "Done", TICK),

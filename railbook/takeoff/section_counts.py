@@ -34,7 +34,7 @@ class SectionCount:
             is gone.
         spaced: rows of tab Fastenings for what is fastened along its top rail, then blanks up to the room on the tab.
         typed: what stands there.
-        loose: ends of its cap that lie against the face of a post, where no screw into the post holds them.
+        loose: ends of its cap that no screw into a post holds: at a wall, a face, the edge of another cap.
     """
 
     of: Section = field(repr=False)
@@ -78,7 +78,7 @@ TAB = Tab(
             "count_status", "Count", VERDICT,
             ask_again('{layout_row}=""', '{status}="run again"', '{layout.status}="run again"'),
         ),
-        Column("loose", "Cap ends at a face", COUNT),
+        Column("loose", "Cap ends off posts", COUNT),
         Column("spaced", "Fastening row", COUNT, repeats=True, width=10),
         Column(
             "along", "Places along it", COUNT,
