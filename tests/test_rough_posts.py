@@ -14,13 +14,13 @@ import pytest
 from railbook import estimate
 from railbook.basics.double_entry import RUN_AGAIN
 from railbook.basics.kinds import MILLIMETRE
-from railbook.basics.problem import NOTE
+from railbook.basics.problem import LOOK, NOTE
 from railbook.estimate import Estimate
 from railbook.geometry import posts
 from railbook.job import starters
 from railbook.job.assemblies import Assembly
 from railbook.job.build import build
-from railbook.job.prices import BOARD, Price
+from railbook.job.prices import BOARD, YARD_BOARD, Price
 from railbook.job.settings import Settings
 from railbook.job.supports import EXISTING, POST, Support
 from railbook.tabs import Rows
@@ -148,6 +148,76 @@ def board(length: float, price: float | None = None, **more: Any) -> Price:
 def boards(allowance: float | None, *prices: Price) -> Worked:
     """Two posts, cut from these boards."""
     return work(level(60.0), assemblies=(railing(allowance),), prices=prices)
+
+
+def told(of: Worked) -> list[Any]:
+    return [each for each in of.rows["warnings"] if "longer than they end up" in each.what]
+
+
+@pytest.mark.parametrize(("allowance", "tells"), [(0.0, False), (0.4375, False), (0.5, True), (None, True)])
+def test_an_allowance_that_costs_a_board_is_told(allowance: float | None, tells: bool) -> None:  # noqa: FBT001
+    """Of 91 in, 90 3/8 are left by two trims of 1/4 and a kerf of 1/8: two posts of 45 3/16, 7/16 over 44 3/4."""
+    of = boards(allowance, board(91.0, 10.0))
+
+    assert bool(told(of)) == tells
+    assert sum(row.bought for row in of.rows["offers"]) == (2 if tells else 1)
+
+
+def test_both_numbers_are_told_with_where_to_change_it() -> None:
+    (found,) = told(boards(None, board(91.0, 10.0)))
+
+    assert (found.severity, found.where) == (NOTE, "Assemblies")
+    assert found.what == (
+        'posts sawn 1" longer than they end up take 2 boards for 20.00 of 4X4 POST; sawn to length, 1 board for 10.00 '
+        "would do"
+    )
+    assert found.remedy == "type a smaller Rough allowance if the posts can be set so closely; 0: sawn to length"
+
+
+def test_money_is_told_where_the_boards_are_as_many() -> None:
+    """Rough, both posts come from 8 ft at 12; to length a board of 91 in at 10 holds them."""
+    (found,) = told(boards(1.0, board(91.0, 10.0), board(96.0, 12.0)))
+
+    assert "take 1 board for 12.00 of 4X4 POST; sawn to length, 1 board for 10.00 would do" in found.what
+
+
+def test_without_prices_the_length_of_the_boards_is_told() -> None:
+    (found,) = told(boards(1.0, board(91.0)))
+
+    assert "2 boards of 15' 2\" in all of 4X4 POST; sawn to length, 1 board of 7' 7\" in all would do" in found.what
+
+
+def test_boards_of_the_yard_are_nobody_s_loss() -> None:
+    assert told(boards(1.0, board(91.0, 0.0, sold_as=YARD_BOARD, on_hand=3))) == []
+
+
+def test_posts_of_two_railings_are_told_with_both_allowances() -> None:
+    """Five posts of 44 3/4 on three boards of 91; two of them 1 in longer and two 2 in: nothing shares a board."""
+    other = replace(railing(2.0), assembly="OTHER")
+    runs = (level(60.0), level(60.0, run="B", from_support="P8", to_support="P9", assembly="OTHER"))
+    (found,) = told(work(*runs, assemblies=(railing(1.0), other), prices=(board(91.0, 10.0),)))
+
+    assert 'posts sawn 1" and 2" longer than they end up take 4 boards for 40.00' in found.what
+    assert "2 boards for 20.00 would do" in found.what
+
+
+def test_nothing_is_told_of_a_plan_that_nobody_proved() -> None:
+    """The bound is what counts: a dearer plan that might still become as cheap says nothing of the allowance."""
+    from railbook.boards.rough import costs_more
+    from railbook.cutting.result import Plan
+
+    assert costs_more(None, Plan(cost=20.0, bound=10.0), Plan(cost=10.0, bound=10.0)) is None  # type: ignore[arg-type]
+
+
+def test_a_post_that_only_its_allowance_makes_too_long_is_told() -> None:
+    """Between its trims a board of 45 1/2 has 45; none has room for a post sawn to length of 44 3/4 from 45."""
+    remedies = [
+        next(each for each in boards(1.0, board(length, 10.0)).rows["warnings"] if "longer than any board" in each.what)
+        for length in (45.5, 45.0)
+    ]
+
+    assert {each.severity for each in remedies} == {LOOK}
+    assert ["sawn to length it fits" in each.remedy for each in remedies] == [True, False]
 
 
 # edits, and forms without the column
