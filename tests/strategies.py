@@ -7,7 +7,7 @@ Sizes are told in inches and drawn on sixteenths, or on whole millimetres in a m
 import math
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from hypothesis import strategies as st
@@ -337,7 +337,7 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
     settings = _settings(taper)
     fastenings = tuple(drawn_fastenings(taper, site.assemblies))
     prices = tuple(_price(taper) for _ in range(taper.draw.randint(0, 12)))
-    return {
+    rows = {
         "job": (settings,),
         "runs": tuple(site.runs),
         "flights": tuple(site.flights),
@@ -348,6 +348,12 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
         "paid": tuple(drawn_payments(taper, prices)),
         "rules": _amendments(taper, settings.rule_set),
     }
+    return rows | {"assemblies": tuple(_roughened(taper, each) for each in site.assemblies)}
+
+
+def _roughened(taper: Taper, railing: Assembly) -> Assembly:
+    """A railing with how much longer its posts are sawn; drawn last, so that all else is drawn as it was before."""
+    return replace(railing, rough_allowance=taper.either(None, 0.0, taper.length(1 / 2, 2)))
 
 
 def built(rows: dict[str, tuple[Any, ...]]) -> tuple[Job, tuple[Problem, ...]]:

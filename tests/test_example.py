@@ -90,11 +90,12 @@ def test_front_guard_has_eleven_balusters_a_section(porch: Estimate) -> None:
 
 
 def test_level_posts_stand_under_the_cap(porch: Estimate) -> None:
-    """36 1/2 less a cap of 1, and 9 1/4 below the surface."""
+    """36 1/2 less a cap of 1, and 9 1/4 below the surface: 44 3/4; sawn rough 1 in longer."""
     posts = [row(porch, "posts", post=mark) for mark in ("P1", "A/1", "A/2", "P2")]
 
     assert [post.post_downhill for post in posts] == [35.5] * 4
-    assert pieces(porch, "Post")[0] == ("P1, P2, A/1, A/2", 4, 44.75, 44.75)
+    assert [post.post_length for post in posts] == [44.75] * 4
+    assert pieces(porch, "Post")[0] == ("P1, P2, A/1, A/2", 4, 45.75, 45.75)
 
 
 def test_level_balusters_fill_the_opening(porch: Estimate) -> None:
@@ -169,14 +170,15 @@ def test_stair_guard_is_flush_with_the_level_cap_that_it_butts_against(porch: Es
 
 def test_bottom_post_of_the_stairs_is_cut_to_the_slope(porch: Estimate) -> None:
     """Uphill face: riser - 2 1/4 x slope + height - 1/cos; at the downhill face 3 1/2 of slope less. It
-    stands on a pad."""
+    stands on a pad, and is sawn 1 in over its higher face."""
     post = row(porch, "posts", post="P4")
     uphill = RISER - 2.25 * SLOPE + (36.5 - 0.75 * SLOPE) - SECANT
 
     assert post.worked.uphill == pytest.approx(uphill)
     assert post.worked.downhill == pytest.approx(uphill - 3.5 * SLOPE)
     assert (post.post_uphill, post.post_downhill) == (nearest(uphill), nearest(uphill - 3.5 * SLOPE))
-    assert ("P4", 1, nearest(uphill), nearest(uphill)) in pieces(porch, "Post")
+    assert post.post_length == nearest(uphill)
+    assert ("P4", 1, nearest(uphill) + 1, nearest(uphill) + 1) in pieces(porch, "Post")
 
 
 def test_triangle_at_riser_tread_and_rail_is_the_largest_circle_in_it(porch: Estimate) -> None:

@@ -112,13 +112,16 @@ def test_ramp_has_eleven_balusters_a_section(garden: Estimate) -> None:
 
 
 def test_posts_on_the_ramp_are_cut_to_it_at_top_and_foot(garden: Estimate) -> None:
-    """926.34 - 25/cos = 901.25 at either face; the point of the foot adds 90/12 = 7.5: 901 + 7.5, half up."""
+    """926.34 - 25/cos = 901.25 at either face; the point of the foot adds 90/12 = 7.5.
+
+    They are sawn square at the top, 25 longer than that: 933.5, half up.
+    """
     post = row(garden, "posts", post="R/2")
 
     assert nearest(HEIGHT - 25.0 * SECANT, 1.0) == 901.0
     assert (post.post_downhill, post.post_uphill) == (901.0, 901.0)
     assert (post.top_angle, post.foot_angle) == pytest.approx((ANGLE, ANGLE))
-    assert ("R/1, R/2, R/3", 3, 901.0, 909.0) in pieces(garden, "Post")
+    assert ("R/1, R/2, R/3", 3, 934.0, 934.0) in pieces(garden, "Post")
 
 
 def test_two_blocks_stand_under_each_ramp_rail(garden: Estimate) -> None:
@@ -176,7 +179,7 @@ def test_long_side_of_the_landing_is_two_sections(garden: Estimate) -> None:
     assert layout.rail_length == 948.0  # 955 less 3.5 at each end
     # 930 - 75 - 105 + 24; of the short side B.1 has 11, see below
     assert ("A.1, A.2, B.1", 27, 774.0, 774.0) in pieces(garden, "Baluster")
-    assert ("P2, A/1", 2, 905.0, 905.0) in pieces(garden, "Post")  # 930 - 25
+    assert ("P1, P2, A/1", 3, 930.0, 930.0) in pieces(garden, "Post")  # 930 - 25, and 25 to trim; P1 likewise
 
 
 def test_landing_caps_meet_at_the_corner_in_a_mitre(garden: Estimate) -> None:

@@ -190,13 +190,13 @@ def test_balusters_fill_the_opening(steep: Estimate) -> None:
 
 def test_lower_post_stands_low_because_it_stands_far_out(steep: Estimate) -> None:
     """Uphill face: riser - 12 3/4 x slope + 33 1/2 - 1/cos = 30.19, no 34 over the yard; 3 1/2 of slope less downhill.
-    9 1/4 of it goes below the surface."""
+    9 1/4 of it goes below the surface, 1 in is trimmed off."""
     post = row(steep, "posts", post="P1")
     uphill = RISER - 12.75 * SLOPE + 33.5 - SECANT
 
     assert (post.post_uphill, post.post_downhill) == (nearest(uphill), nearest(uphill - 3.5 * SLOPE))
     assert (post.post_uphill, post.post_downhill) == (30.1875, 27.375)
-    assert ("P1", 1, 39.4375, 39.4375) in pieces(steep, "Post")
+    assert ("P1", 1, 40.4375, 40.4375) in pieces(steep, "Post")
 
 
 def test_upper_post_stands_two_inches_behind_the_last_nosing(steep: Estimate) -> None:

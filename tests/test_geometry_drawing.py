@@ -285,9 +285,9 @@ def test_triangle_is_the_largest_circle_that_a_search_finds() -> None:
 
 
 def test_pieces_of_a_ramp_are_longer_tip_to_tip() -> None:
-    """Posts and blocks of a ramp are cut to the slope at foot and top alike: a parallelogram whose stock must
-    hold its two edges and the rise across its width."""
-    on_surface = replace(WOOD, below_surface=0.0)
+    """Posts sawn to length and blocks of a ramp are cut to the slope at foot and top alike: a parallelogram whose
+    stock must hold its two edges and the rise across its width."""
+    on_surface = replace(WOOD, below_surface=0.0, rough_allowance=0.0)
     worked = work(ramp(60.0, 10.0), assemblies=(on_surface,))
     rise_across_post, rise_across_block = 3.5 / 6, 1.5 / 6
 

@@ -54,6 +54,7 @@ def test_no_search_is_longer_than_twenty_seconds(porch: Path, seconds: str) -> N
 def test_the_search_is_as_long_as_asked_for(
     porch: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], seconds: float | None
 ) -> None:
+    """All materials together; what the rough lengths of posts cost is asked of theirs, with what is left of it."""
     asked: list[float | None] = []
     plan_all = solver.plan_all
 
@@ -64,7 +65,10 @@ def test_the_search_is_as_long_as_asked_for(
     monkeypatch.setattr(solver, "plan_all", listening)
     railbook_says("compute", porch, *words)
 
-    assert asked == [seconds]
+    together, of_posts = asked
+    assert together == seconds
+    assert of_posts is not None
+    assert of_posts <= (1.0 if seconds is None else seconds)
 
 
 def test_help_says_how_long_the_search_is_without_asking() -> None:

@@ -22,7 +22,7 @@ from railbook.tabs import INPUT_TABS, TABS, Rows
 from tests.small_jobs import COMPOSITE, WOOD, flight, level, stair, tabs
 from tests.strategies import random_job
 
-SEEDS = (31, 38, 48, 77, 82, 116, 125)  # among them handrails, splices and bends, which are rarer
+SEEDS = (6, 38, 48, 77, 82, 116, 125)  # among them handrails, splices and bends, which are rarer
 
 
 class Reason(NamedTuple):
@@ -96,10 +96,11 @@ def _moved(value: Any) -> Any:
     return value
 
 
-def _edited(job: Estimate, draw: random.Random) -> Iterator[Rows]:
-    """The job laid out with the choices of old after one edit, another cell each time."""
+def _edited(job: Estimate, seed: int) -> Iterator[Rows]:
+    """The job laid out with the choices of old after one edit, another cell each time; a new column moves no other."""
     for tab in INPUT_TABS:
         for column in (each for each in tab.columns if each.typed):
+            draw = random.Random(f"{seed} {tab.name} {column.name}")
             rows = [at for at, row in enumerate(job.rows[tab.name]) if _moved(column.value(row)) != column.value(row)]
             for at in draw.sample(rows, min(1, len(rows))):
                 value = column.value(job.rows[tab.name][at])
@@ -180,7 +181,7 @@ def seen() -> set[Reason]:
     """Reasons seen after all these edits."""
     met: set[Reason] = set()
     for seed in SEEDS:
-        for rows in _edited(random_job(seed), random.Random(seed)):
+        for rows in _edited(random_job(seed), seed):
             met |= _seen(rows)
     for was, typed in (*_alike(), *_meeting(), *_rounded()):
         job, _ = build(was)

@@ -31,6 +31,7 @@ from railbook.boards.problems import (
     wide_kerf,
 )
 from railbook.boards.questions import Material, Question
+from railbook.boards.rough import at_final_length, costs_more
 from railbook.boards.splices import is_spliced, ways_to_splice
 from railbook.boards.words import bar_text, pieces_text
 from railbook.cutting.pieces import Board, Saw
@@ -88,6 +89,7 @@ def choose_cutting(
     for each in answers:
         problems += faulty(job, each.question, each.plan.faults)
         problems += () if each.plan.faults else too_few(each.question, each.left_out)
+    problems += _rough_posts(answers, seconds)
     return _choices(job, answers), tuple(dict.fromkeys(problems))
 
 
@@ -131,7 +133,7 @@ def _fitting(job: Job, shop: Shop, material: Material) -> tuple[list[tuple[tuple
             continue
         ways = ways_to_splice(whole, room) if room > 0 and is_spliced(whole.cut) else ()
         found.append(ways or ((whole.of._replace(left_out=whole.needed),),))
-        problems.append(spliced(whole, ways[0]) if ways else too_long(whole))
+        problems.append(spliced(whole, ways[0]) if ways else too_long(whole, room))
     return found, problems
 
 
@@ -205,6 +207,19 @@ def _cheapest(answers: Sequence[Answered]) -> Answered:
     proven = best.plan.proven and round(best.plan.cost - bound, PLACES) <= 0
     work = sum(each.plan.work for each in answers)
     return best._replace(plan=replace(best.plan, bound=bound, proven=proven, work=work))
+
+
+def _rough_posts(answers: Sequence[Answered], seconds: float | None) -> Iterator[Problem]:
+    """What the rough lengths of posts cost; their final ones get no more work than the plan of their boards took."""
+    from railbook.cutting.plan import plan
+
+    left = None if seconds is None else seconds - sum(each.plan.work for each in answers)
+    for each in answers:
+        final = None if each.plan.faults or each.left_out or not each.plan.cost else at_final_length(each.question)
+        if final is not None:
+            work = each.plan.work if left is None else max(0.0, min(each.plan.work, left))
+            told = costs_more(each.question, each.plan, plan(*final.asked, seconds=work))
+            yield from () if told is None else (told,)
 
 
 def _choices(job: Job, answers: Sequence[Answered]) -> CuttingChoices:

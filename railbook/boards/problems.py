@@ -8,6 +8,7 @@ from railbook.basics.rounding import PLACES
 from railbook.basics.units import tape_text
 from railbook.boards.pieces import Planned, Planning
 from railbook.boards.questions import Material, Question
+from railbook.boards.rough import final_tip
 from railbook.boards.splices import HANDRAIL
 from railbook.cutting.pieces import BOARD as OF_BOARD
 from railbook.cutting.pieces import PIECE, SAW, SHORTER_THAN_KERF, Fault
@@ -78,11 +79,14 @@ def too_few(question: Question, left_out: Mapping[int, int]) -> Iterator[Problem
         yield Problem(f"cut list no. {piece.of.piece_row}", what, remedy, LOOK)
 
 
-def too_long(piece: Planned) -> Problem:
-    """A piece that no board can hold and that cannot be spliced."""
+def too_long(piece: Planned, room: float) -> Problem:
+    """A piece that no board can hold, with that room between its trims, and that cannot be spliced."""
     remedy = "list a longer board, or divide the run; it is not on the cutting plan"
     if piece.cut.source == "caps":
         remedy = "list a longer board, or set line posts to splice it over; it is not on the cutting plan"
+    final = final_tip(piece.cut)
+    if final is not None and round(final - room, PLACES) <= 0:
+        remedy = "list a longer board, or type a smaller Rough allowance: sawn to length it fits; it is not on the plan"
     return Problem(f"cut list no. {piece.of.piece_row}", _longer(piece), remedy, LOOK)
 
 

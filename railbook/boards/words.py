@@ -9,7 +9,7 @@ from railbook.boards.cuts import Lying
 from railbook.boards.pieces import Planned
 from railbook.cutting.result import CutBoard
 from railbook.takeoff.cut_list import Piece
-from railbook.takeoff.lots import TILT
+from railbook.takeoff.lots import ROUGH, TILT
 
 BLOCK = "Block"
 BAR = 36  # signs for the longest board
@@ -30,7 +30,8 @@ def _said(lying: Lying, piece: Planned) -> str:
     """One piece: its number, its length on the tape, and how its ends are cut as it lies."""
     cut = piece.cut
     part = f", part {piece.part} of {piece.parts}" if piece.parts > 1 else ""
-    name = f"No. {piece.of.piece_row} {cut.part.lower()}{part}"
+    rough = "rough " if ROUGH in cut.saw else ""
+    name = f"No. {piece.of.piece_row} {rough}{cut.part.lower()}{part}"
     length = tape_text(piece.length, cut.settings.tape_step, cut.settings.unit)
     ends = [cut.lower_cut if piece.part == 1 else 0.0, cut.upper_cut if piece.part == piece.parts else 0.0]
     if not any(ends):

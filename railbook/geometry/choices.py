@@ -199,7 +199,7 @@ def _placed(post: Post, runs: str) -> Place:
     cover = post.worked.cover
     kind = f"{post.kind}|{post.state}"
     ends = ("", "") if cover is None else (cover.arrival.run, cover.arrival.end)
-    return Place(post.post, runs, post.line.run, post.stands, kind, post.post, *ends)
+    return Place(post.post, runs, post.line.run, post.stands, kind, post.post, *ends, rough=post.is_rough)
 
 
 def _is_beside_a_frame(post: Post) -> bool:

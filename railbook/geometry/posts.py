@@ -3,6 +3,9 @@
 Heights stand on the surface that the post itself stands on. On a rake the cap's underside crosses the
 post at the slope: the sleeve is cut there, the post inside parallel to it and a little lower. A post that
 stands proud is cut square, above the highest edge of the rails or caps that meet it.
+
+A new post is sawn rough, square and longer by the allowance of its assembly, and trimmed on site to these heights.
+Its stock follows the rough length, what is checked the final one. Sleeves are sawn to length.
 """
 
 from dataclasses import dataclass
@@ -16,8 +19,8 @@ from railbook.basics.rounding import round_to, round_to_excel
 from railbook.geometry import post_tops
 from railbook.geometry.lines import Line
 from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP, PROUD_EXCEL, PostTop, rise_excel
-from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, RIM_MOUNTS, Assembly
-from railbook.job.settings import Settings
+from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, RIM_MOUNTS, USUAL_ROUGH, Assembly
+from railbook.job.settings import Settings, or_usual
 from railbook.job.supports import NEW, POST, Support
 
 TOPS = {ON_LEVEL: "level"}
@@ -38,6 +41,7 @@ class Post:
         like_row: the first post cut exactly like this one, counted from 1.
         first: that post; None when it is this one.
         framed: 1 where the rim of a frame may be beside it: not on a tread, nor at the foot of a flight alone.
+        rough: 1 where it was counted as sawn longer than it ends up.
     """
 
     post: str
@@ -47,6 +51,7 @@ class Post:
     settings: Settings
     like_row: int
     framed: int
+    rough: int
     first: "Post | None" = None
 
     @property
@@ -249,7 +254,7 @@ class Post:
 
     @cached_property
     def post_length(self) -> float | None:
-        """Length of post to cut before its top is trimmed to the slope."""
+        """Length that it ends up with: its longest side."""
         high = most(self.post_downhill, self.post_uphill, self._ridge)
         return when_known(lambda top, below: top + below, high, self.below)
 
@@ -283,10 +288,25 @@ class Post:
         return self.line.tangent if self.stands == ON_RAMP and self.proud is None else 0.0
 
     @cached_property
+    def allowance(self) -> float:
+        """How much longer it is sawn than it ends up."""
+        return self.assembly.allowance(self.settings.unit)
+
+    @cached_property
     def post_tip(self) -> float | None:
-        """Tip to tip."""
+        """The same tip to tip."""
         width = self.assembly.post_width or 0.0
         return when_known(lambda length: length + width * self._point, self.post_length)
+
+    @cached_property
+    def rough_length(self) -> float | None:
+        """What is sawn for it, tip to tip, rounded to the tape."""
+        return self._tape(when_known(lambda length: length + self.allowance, self.post_tip))
+
+    @property
+    def rough_top(self) -> float:
+        """Cut of the top of a rough post: square, since its slope is cut on site [degrees]."""
+        return 0.0
 
     @cached_property
     def sleeve_tip(self) -> float | None:
@@ -350,6 +370,16 @@ class Post:
         """Whether it is another kind of support than was counted."""
         return self.chosen_kind != f"{self.kind}|{self.state}"
 
+    @property
+    def is_rough(self) -> int:
+        """1 when it is sawn longer than it ends up."""
+        return int(self.cut == 1 and self.allowance > 0)
+
+    @property
+    def other_rough(self) -> bool:
+        """Whether it is now sawn to length but was counted as rough, or the other way round."""
+        return self.is_rough != self.rough
+
     @cached_property
     def status(self) -> str:
         """Asks for another run when its run does, or when it is no longer the post that was counted."""
@@ -383,9 +413,9 @@ def _told(figure: str) -> str:
 
 
 def _pointed(part: str) -> str:
-    """Formula: tip to tip of a post or sleeve."""
+    """Formula part: tip to tip of a post or sleeve of known length."""
     tip = "{PART_length}+IF({on_slope}," + or_zero("{assembly.PART_width}") + "*{line.tangent},0)"
-    return ("=" + if_known(tip, "PART_length")).replace("PART", part)
+    return tip.replace("PART", part)
 
 
 FIGURES = Part(
@@ -405,7 +435,9 @@ FIGURES = Part(
             '=IF({kind}<>"Post","",IF({is_proud},"square, proud",IF({stands}="Level","level",[bent_top_excel])))',
             width=12),
         Column("slopes", "Slopes along", TEXT, width=9),
-        Column("post_length", "Post length", TAPE,
+        Column("rough_length", "Rough length", TAPE,
+            "=" + if_known(round_to_excel(f"({_pointed('post')}+{{allowance}})"), "post_length")),
+        Column("post_length", "Final length", TAPE,
             '=IF(OR(COUNT({post_downhill},{post_uphill})=0,{below}=""),"",'
             "MAX({post_downhill},{post_uphill}[ridge_excel])+{below})"),
         Column("below", "Below surface", TAPE,
@@ -430,8 +462,7 @@ FIGURES = Part(
         Column("foot_angle", "Foot cut", CUT,
             '=IF({kind}<>"Post","",IF({stands}="Ramp",{line.slope_angle},0))'),
         Column("box", "Done", TICK),
-        Column("post_tip", "Post tip to tip", LENGTH, _pointed("post")),
-        Column("sleeve_tip", "Sleeve tip to tip", LENGTH, _pointed("sleeve")),
+        Column("sleeve_tip", "Sleeve tip to tip", LENGTH, "=" + if_known(_pointed("sleeve"), "sleeve_length")),
         Column("inset", "Rise to the post inside", LENGTH,
             "=[inset_excel]"),
         Column("needed", "Existing post needs", LENGTH,
@@ -445,10 +476,13 @@ FIGURES = Part(
             'IF({support_row}=0,FALSE,AND({state}<>"New",{support.face_width}<>""))),0,1)'),
         Column("chosen_kind", "Chosen for", TEXT),
         Column("framed", "Rim beside it", COUNT),
+        Column("rough", "Sawn rough", COUNT),
+        Column("rough_top", "Rough top", CUT),
         Column("like_row", "Like row", COUNT),
     ),
     joins=through("worked", post_tops.JOINS),
     terms={
+        "allowance": or_usual("assembly.rough_allowance", USUAL_ROUGH),
         "proud": PROUD_EXCEL,
         "is_proud": '{proud}<>""',
         "on_slope": 'AND({stands}="Ramp",{proud}="")',
@@ -480,7 +514,8 @@ TAB = Tab(
     "Post schedule",
     Post,
     (*FIGURES.columns, Column(STATUS, "Status", VERDICT)),
-    purpose="Trim each post and sleeve to the heights at its two faces. Half level: sloped at the downhill face, level "
+    purpose="Posts are sawn to the rough length, tip to tip, and sleeves to theirs. Once they stand, trim each to the "
+    "heights at its two faces: that leaves the final length. Half level: sloped at the downhill face, level "
     "from the joint on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher.",
     crew=True,
     paper_to="box",
@@ -490,7 +525,10 @@ TAB = Tab(
     rests=Rests(
         on=("line", "cover_cap", "bend_cap"),
         free=("like", "cover_line", "bend_line"),
-        kept={"post_length": "like.post_length", "sleeve_length": "like.sleeve_length"},
-        unless={"other_kind": '{kind}&"|"&{state}<>{chosen_kind}'},
+        kept={"rough_length": "like.rough_length", "sleeve_length": "like.sleeve_length"},
+        unless={
+            "other_kind": '{kind}&"|"&{state}<>{chosen_kind}',
+            "other_rough": written("IF({cut}=1,IF({allowance}>0,1,0),0)<>{rough}", FIGURES.joins, FIGURES.terms),
+        },
     ),
 )

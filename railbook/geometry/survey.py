@@ -44,6 +44,7 @@ class Place(NamedTuple):
         bend: where two caps bend over it, the other run, at its end `bend_end`; `cover` is then the downhill one.
         number: place among the posts between sections, from 1; 0 for an end support.
         framed: 1 where the rim of a frame may be beside it.
+        rough: 1 where it is sawn longer than it ends up.
     """
 
     post: str
@@ -58,6 +59,7 @@ class Place(NamedTuple):
     bend_end: str = ""
     number: int = 0
     framed: int = 1
+    rough: int = 0
 
 
 class Meeting(NamedTuple):
@@ -305,7 +307,8 @@ def posts_of(job: Job, lines: Sequence[Line], caps: Sequence[Cap], places: Seque
             tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
             **_over(over, place),
         )
-        alone.append(Post(place.post, place.runs, worked, place.kind, job.settings, rows[place.like], place.framed))
+        counted = rows[place.like], place.framed, place.rough
+        alone.append(Post(place.post, place.runs, worked, place.kind, job.settings, *counted))
     return tuple(
         post if place.like == place.post else replace(post, first=alone[rows[place.like] - 1])
         for post, place in zip(alone, places, strict=True)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import ALLOWANCE, ANGLE, CHOICE, MARK, MEASURED, TEXT, YES_NO
+from railbook.basics.kinds import ALLOWANCE, ANGLE, CHOICE, MARK, MEASURED, MILLIMETRE, TEXT, YES_NO
 from railbook.basics.problem import Origin
 
 SQUARE, RAKE = "Square", "Rake"
@@ -13,6 +13,7 @@ ON_STRINGER, ON_CONCRETE = "On stringer", "On concrete"
 MOUNTS = (ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_STRINGER, ON_CONCRETE)
 RIM_MOUNTS = (INSIDE_RIM, ON_FASCIA)  # beside the rim of a frame, which no foot of a flight and no tread has
 BETWEEN, ON_FACE = "Between rails", "On the face"
+USUAL_ROUGH = (1.0, 25.0)  # what a blank rough allowance stands for [in, mm]: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,7 @@ class Assembly:
         handrail_return: length of the piece that turns each end of it to the wall; None: no returns.
         handrail_past_top: level length past the top nosing; `handrail_past_bottom` along the slope, level.
         handrail_bracket_spacing: greatest distance between its brackets, along the rail.
+        rough_allowance: how much longer posts are sawn than they end up; None: `allowance`, the usual one.
     """
 
     assembly: str = ""
@@ -109,7 +111,16 @@ class Assembly:
     handrail_past_top: float | None = None
     handrail_past_bottom: float | None = None
     handrail_bracket_spacing: float | None = None
+    rough_allowance: float | None = None
     origin: Origin = Origin()
+
+    def allowance(self, unit: str) -> float:
+        """How much longer its posts are sawn than they end up; the usual length where none was typed [job unit].
+
+        >>> Assembly().allowance("in"), Assembly().allowance("mm"), Assembly(rough_allowance=0.0).allowance("in")
+        (1.0, 25.0, 0.0)
+        """
+        return USUAL_ROUGH[unit == MILLIMETRE] if self.rough_allowance is None else self.rough_allowance
 
 
 TAB = Tab(
@@ -283,6 +294,13 @@ TAB = Tab(
             "handrail_past_bottom", "Past the bottom nosing", ALLOWANCE, "Handrail: level length past the lowest nosing"
         ),
         asked("handrail_bracket_spacing", "Bracket spacing", MEASURED, "Handrail: greatest distance between brackets"),
+        asked(
+            "rough_allowance",
+            "Rough allowance",
+            ALLOWANCE,
+            "Posts are sawn this much longer than they end up, and trimmed on site as Post schedule says; "
+            "blank: 1 in or 25 mm, 0: sawn to length",
+        ),
     ),
     purpose="The railings of this job. The first three are starting points: check every size against your supplier.",
     key="assembly",

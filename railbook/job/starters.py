@@ -34,7 +34,8 @@ _WOOD = Assembly(
     bracket_fit=0.0, baluster_item="2X2", baluster_width=1.5, baluster_ends=RAKE,
     block_item="2X4", block_width=1.5, block_spacing=24.0,
     greatest_spacing=72.0, greatest_rake=45.0,
-    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, **_HANDRAIL,
+    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, rough_allowance=1.0,
+    **_HANDRAIL,
 )  # fmt: skip
 _COMPOSITE = Assembly(
     assembly="COMPOSITE", description=f"Composite rails, connectors, sleeves, cap board: {CHECK}",
@@ -46,7 +47,8 @@ _COMPOSITE = Assembly(
     seat_top=0.25, seat_bottom=0.25,
     block_item="BLOCK", block_width=1.5, block_spacing=24.0,
     greatest_spacing=96.0, greatest_rail=94.0, greatest_rake=40.0,
-    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, **_HANDRAIL,
+    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, rough_allowance=1.0,
+    **_HANDRAIL,
 )  # fmt: skip
 _METAL = Assembly(
     assembly="METAL", description=f"Wood rails, slim metal balusters let in, flat cap board: {CHECK}",
@@ -57,7 +59,8 @@ _METAL = Assembly(
     let_in_top=0.5, let_in_bottom=0.5,
     block_item="2X4", block_width=1.5, block_spacing=24.0,
     greatest_spacing=72.0, greatest_rake=45.0,
-    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, **_HANDRAIL,
+    level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, rough_allowance=1.0,
+    **_HANDRAIL,
 )  # fmt: skip
 
 _MILLIMETRE_COMMON = {
@@ -65,6 +68,7 @@ _MILLIMETRE_COMMON = {
     "block_width": 40.0, "block_spacing": 600.0, "greatest_spacing": 1800.0,
     "handrail_height": 915.0, "handrail_return": 80.0, "handrail_bracket_spacing": 800.0,
     "level_height": 930.0, "stair_height": 915.0, "level_clearance": 75.0, "stair_clearance": 12.0,
+    "rough_allowance": 25.0,
 }  # fmt: skip
 _MILLIMETRE_SIZES: dict[str, dict[str, float]] = {
     "WOOD": {

@@ -11,7 +11,8 @@ from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap, tilts_saw, turns_saw
 from railbook.geometry.handrails import Handrail
 from railbook.geometry.joints import AT_EDGES, AT_WALL, DIES, MITRE, PROUD, STEP
-from railbook.geometry.post_tops import ON_LEVEL
+from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
+from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
@@ -32,7 +33,7 @@ from railbook.takeoff.layout import (
     lots_laid_out,
     pieces_of,
 )
-from railbook.takeoff.lots import BOTH_RAILS, BOTTOM_RAIL, TILT, TOP_RAIL, TURN, Lot
+from railbook.takeoff.lots import BOTH_RAILS, BOTTOM_RAIL, ROUGH, TILT, TOP_RAIL, TURN, Lot
 from railbook.takeoff.screws import HOLDS, thickness
 
 MOST_ADDED = 3  # balusters added because of leans and rounding; more would not cure what opens the gap
@@ -238,14 +239,22 @@ def _first_rows(blocks: Sequence[Block]) -> dict[str, tuple[int, ...]]:
 def _posts(site: Site) -> Iterator[Gathered]:
     """Posts and sleeves that are cut, gathered where they are cut alike."""
     for row, post, where in distinct(site.posts, lambda post: post.post):
+        members = ("posts", row, post.line_row)
         saw = "" if post.stands == ON_LEVEL else TURN
-        for part, each, length in (("post", "cut", post.post_length), ("sleeve", "sleeved", post.sleeve_length)):
-            if length is not None:
-                yield Gathered(
-                    part.capitalize(), where, f"{part}_item", "posts", row,
-                    f"{part}_length", f"{part}_tip", "foot_angle", "top_angle", each, "posts", row, post.line_row,
-                    saw=saw, hand=post.top,
-                )  # fmt: skip
+        if post.post_length is not None and post.rough:
+            sizes = ("rough_length", "rough_length", "foot_angle", "rough_top", "cut")
+            yield Gathered("Post", where, "post_item", "posts", row, *sizes, *members, saw=_rough_saw(post))
+        elif post.post_length is not None:
+            sizes = ("post_length", "rough_length", "foot_angle", "top_angle", "cut")
+            yield Gathered("Post", where, "post_item", "posts", row, *sizes, *members, saw=saw, hand=post.top)
+        if post.sleeve_length is not None:
+            sizes = ("sleeve_length", "sleeve_tip", "foot_angle", "top_angle", "sleeved")
+            yield Gathered("Sleeve", where, "sleeve_item", "posts", row, *sizes, *members, saw=saw, hand=post.top)
+
+
+def _rough_saw(post: Post) -> str:
+    """How a rough post is sawn: its top square, whatever it is trimmed to; on a ramp its foot turns the saw."""
+    return f"foot: {TURN}; {ROUGH}" if post.stands == ON_RAMP else ROUGH
 
 
 def _rail_saw(section: Section) -> str:

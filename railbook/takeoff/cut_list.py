@@ -171,7 +171,8 @@ TAB = Tab(
         Column(STATUS, "Status", VERDICT),
     ),
     purpose="Cuts are saw settings from square. Lengths run along an edge, the longer one where one end is square or "
-    f"the cuts oppose. Relief: up along the cut, then back at 45. {' '.join(CAUTIONS)}",
+    "the cuts oppose. Relief: up along the cut, then back at 45. A rough post is trimmed on site: see Post schedule. "
+    f"{' '.join(CAUTIONS)}",
     crew=True,
     paper_to="where",
     key="piece",

@@ -24,6 +24,7 @@ SOURCES: Mapping[str, Tab | Part] = {
 }  # tabs that a lot may look at
 
 TURN, TILT = "turn", "tilt"  # the saw is turned to the angle, or its blade is tilted
+ROUGH = "top rough: trim on site"  # of posts that are sawn longer than they end up
 TOP_RAIL, BOTTOM_RAIL = "Top rail", "Bottom rail"
 BOTH_RAILS = "Both rails"  # of a section where they are the same piece
 UPPER, UNDER = "upper", "under"  # sides of a rail as it stands
