@@ -1,6 +1,6 @@
 """Posts as the schedule has them trimmed, each on its own surface, with the sleeve over it where it gets one."""
 
-import math
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -12,15 +12,27 @@ from tests.drawn.ground import Ground, Stretch
 from tests.drawn.reading import Reading, Trimmed
 from tests.drawn.solids import Frame, Plane, Solid, Vector, across
 
-HALF_LEVEL, PROUD = "half level", "square, proud"  # how its top is cut
+LEVEL_TOP, PROUD = "level", "square, proud"  # how its top is cut where it does not slope
+VALLEY = "valley"  # where two caps rise from their joint
 
 
 class Core(NamedTuple):
-    """A post or a sleeve: its width and its two heights above the surface at its own faces."""
+    """A post or a sleeve: its width and its two heights above the surface at its own faces.
+
+    Attributes:
+        joint: (x, height) where its top bends, x from its middle uphill; None where it is one plane.
+    """
 
     width: float
     downhill: float
     upwards: float
+    joint: tuple[float, float] | None = None
+
+    @property
+    def bends(self) -> list[tuple[float, float]]:
+        """(x, height) of its top from face to face."""
+        low, high = (-self.width / 2, self.downhill), (self.width / 2, self.upwards)
+        return [low, high] if self.joint is None else [low, self.joint, high]
 
 
 class Stood(NamedTuple):
@@ -43,23 +55,22 @@ class Stood(NamedTuple):
     about: float
 
 
-def top_height(post: Stood, core: Core, x: float) -> float:
+def top_height(core: Core, x: float) -> float:
     """Height of a top at x of its drawing."""
-    return min(
-        float(plane.point[2] - (x - plane.point[0]) * plane.normal[0] / plane.normal[2]) for plane in _top(post, core)
-    )
+    places, heights = zip(*core.bends, strict=True)
+    return float(np.interp(x, places, heights))
 
 
 def top_points(post: Stood) -> list[Vector]:
-    """Points of what is seen of its top, in space: a little inside its corners and beside the ridge of a bend.
+    """Points of what is seen of its top, in space: a little inside its corners and beside the joint of a bend.
 
-    None lies on a diagonal or on the middle of the post, where caps meet and neither lies over it.
+    None lies on a diagonal or on the joint, where caps meet and neither lies over it.
     """
-    half = post.outer.width / 2
-    places = (-half * 7 / 8, half * 7 / 8, *((-half / 8, half / 8) if post.row.top == HALF_LEVEL else ()))
+    half, joint = post.outer.width / 2, post.outer.joint
+    beside = () if joint is None else (joint[0] - half / 8, joint[0] + half / 8)
     points = []
-    for x in places:
-        height = top_height(post, post.outer, x)
+    for x in (-half * 7 / 8, half * 7 / 8, *(x for x in beside if abs(x) < half)):
+        height = top_height(post.outer, x) + post.slope * x
         points += [np.array((x + post.lean * (height - post.about), y, height)) for y in (-half * 3 / 4, half * 3 / 4)]
     return [post.frame.point(each) for each in points]
 
@@ -90,9 +101,18 @@ def _cores(reading: Reading, row: Trimmed, stretch: Stretch | None) -> tuple[Cor
     own = None if typed is None else typed.face_width
     bare = Core(own or assembly.post_width or 0.0, row.post_downhill, row.post_uphill)
     if row.sleeve_downhill is None or row.sleeve_uphill is None:
-        return bare, None
+        return bare._replace(joint=_joint(row, bare.width)), None
     seen = Core(own or assembly.sleeve_width or 0.0, row.sleeve_downhill, row.sleeve_uphill)
-    return seen, bare._replace(width=assembly.post_width or 0.0)
+    joint = _joint(row, seen.width)
+    inside = None if joint is None else (joint[0], joint[1] - (assembly.post_below_sleeve or 0.0))
+    return seen._replace(joint=joint), bare._replace(width=assembly.post_width or 0.0, joint=inside)
+
+
+def _joint(row: Trimmed, width: float) -> tuple[float, float] | None:
+    """Where two caps bend over a post, from its middle."""
+    if row.joint_at is None or row.joint_height is None:
+        return None
+    return row.joint_at - width / 2, row.joint_height
 
 
 def _line_post(row: Trimmed, stretch: Stretch, outer: Core, inner: Core | None) -> Stood:
@@ -122,31 +142,35 @@ def _leans(stretch: Stretch, *, is_low: bool) -> bool:
     return bool(stretch.run.lean_from if is_low else stretch.run.lean_to)
 
 
-def _top(post: Stood, core: Core) -> list[Plane]:
-    """The planes of a top; half level: sloped from the downhill face to the middle, level from there on."""
-    half, slope = core.width / 2, post.slope
-    low = np.array((-half, 0.0, core.downhill - half * slope))
-    high = np.array((half, 0.0, core.upwards + half * slope))
-    if post.row.top != HALF_LEVEL:
-        rise = high - low
-        return [Plane(np.array((-rise[2], 0.0, rise[0])), low)]
-    tangent = math.tan(math.radians(post.row.top_angle or 0.0))
-    return [Plane(np.array((-tangent, 0.0, 1.0)), low), Plane(np.array((0.0, 0.0, 1.0)), high)]
+def _slices(core: Core) -> list[list[tuple[float, float]]]:
+    """Its top in convex parts: one, but two where it bends down to a valley."""
+    low, *joint, high = core.bends
+    if joint:
+        (x, height), chord = joint[0], Core(core.width, core.downhill, core.upwards)
+        if height < top_height(chord, x):
+            return [[low, joint[0]], [joint[0], high]]
+    return [core.bends]
 
 
 def post_solids(post: Stood) -> list[Solid]:
     """What is seen of a post in space, and the post in its sleeve."""
-    solids = []
-    for core in (post.outer, post.inner):
-        if core is None:
-            continue
-        half, about = core.width / 2, np.array((0.0, 0.0, post.about))
-        side, foot = np.array((1.0, 0.0, -post.lean)), np.array((-post.slope, 0.0, 1.0))
-        reach = np.array((half, 0.0, 0.0))
-        solids.append(
-            post.frame.solid(
-                *across(-half, half), Plane(-side, about - reach), Plane(side, about + reach),
-                Plane(-foot, np.zeros(3)), *_top(post, core),
-            )
-        )  # fmt: skip
-    return solids
+    cores = [core for core in (post.outer, post.inner) if core is not None]
+    return [_solid(post, core, tops) for core in cores for tops in _slices(core)]
+
+
+def _solid(post: Stood, core: Core, tops: list[tuple[float, float]]) -> Solid:
+    """A convex part of a post under that part of its top."""
+    about, half = np.array((0.0, 0.0, post.about)), core.width / 2
+    side, foot = np.array((1.0, 0.0, -post.lean)), np.array((-post.slope, 0.0, 1.0))
+    first, last = (np.array((x, 0.0, 0.0)) for x in (tops[0][0], tops[-1][0]))
+    return post.frame.solid(
+        *across(-half, half), Plane(-side, about + first), Plane(side, about + last), Plane(-foot, np.zeros(3)),
+        *(_over(post, low, high) for low, high in pairwise(tops)),
+    )  # fmt: skip
+
+
+def _over(post: Stood, low: tuple[float, float], high: tuple[float, float]) -> Plane:
+    """The plane of a top between two places of it; heights stand on the surface under each."""
+    start, end = (np.array((x, 0.0, height + x * post.slope)) for x, height in (low, high))
+    rise = end - start
+    return Plane(np.array((-rise[2], 0.0, rise[0])), start)
