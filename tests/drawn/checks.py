@@ -17,6 +17,7 @@ from tests.drawn.finding import Finding
 from tests.drawn.fits import balusters, block_fits, guard_heights, rail_ends
 from tests.drawn.lists import lengths, quantities, tips
 from tests.drawn.reading import Reading, read
+from tests.drawn.silence import missing_caps, untold_ends
 from tests.drawn.sites import Site
 from tests.drawn.tops import post_tops
 from tests.drawn.witness import Drawn, draw, overlaps
@@ -25,6 +26,7 @@ Check = Callable[[Drawn], Iterator[Finding]]
 
 CHECKS: tuple[Check, ...] = (
     overlaps, rail_ends, balusters, block_fits, guard_heights, post_tops, cap_ends, quantities, lengths, tips,
+    missing_caps, untold_ends,
 )  # fmt: skip
 
 

@@ -6,11 +6,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tests.drawn.caps import CapEnd, Capped, cap_solid, is_straight
+from tests.drawn.caps import CapEnd, Capped, cap_solid, is_straight, others_at
 from tests.drawn.carriers import is_post
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
 from tests.drawn.solids import Vector, depth
+from tests.drawn.told import is_refused
 from tests.drawn.witness import Drawn
 
 CLOSE = {"in": 1 / 16, "mm": 1.5}  # heights that differ no more are said to close
@@ -47,16 +48,16 @@ def cap_ends(drawn: Drawn) -> Iterator[Finding]:
     for cap in drawn.caps:
         yield from _reaches(drawn, cap)
         for end in (cap.low, cap.high):
-            best = how_it_ends(drawn, cap, end)
-            if best.excess > 0:
+            best = min(ways_to_end(drawn, cap, end), key=lambda miss: miss.excess)
+            if best.excess > 0 and not _other_is_refused(drawn, cap, end):
                 where = (cap.stretch.run.run, end.stand.mark)
                 by = best.by if best.by > best.allowed else best.degrees
                 yield Finding("cap end", where, by, best.says)
 
 
-def how_it_ends(drawn: Drawn, cap: Capped, end: CapEnd) -> Miss:
-    """The way to end that an end is nearest to."""
-    return min(_ways_to_end(drawn, cap, end), key=lambda miss: miss.excess)
+def _other_is_refused(drawn: Drawn, cap: Capped, end: CapEnd) -> bool:
+    """Whether Warnings tells that the cap of another run there, on which it may close, is not laid out."""
+    return any(is_refused(drawn.reading, each.run) for each in others_at(drawn.ground, cap.stretch, end.stand))
 
 
 def _reaches(drawn: Drawn, cap: Capped) -> Iterator[Finding]:
@@ -73,7 +74,7 @@ def _past(cap: Capped, end: CapEnd) -> float:
     return end.ahead * (float(cap.start[0]) + end.at / cap.stretch.taped.secant - face)
 
 
-def _ways_to_end(drawn: Drawn, cap: Capped, end: CapEnd) -> Iterator[Miss]:
+def ways_to_end(drawn: Drawn, cap: Capped, end: CapEnd) -> Iterator[Miss]:
     """Every way in which it may end, and how far it is from each."""
     once = drawn.reading.hair + drawn.reading.step
     if not is_post(drawn.reading, end.stand.mark):

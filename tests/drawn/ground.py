@@ -4,7 +4,6 @@ A job that falls into parts has each part drawn far from the others. A run that 
 never closes a loop to a sixty-fourth, and what is left over has no place of its own.
 """
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -35,10 +34,11 @@ class Stand(NamedTuple):
     bearing: float
     width: float
 
-    def reach(self, bearing: float) -> float:
-        """From its middle to the face that a run in that bearing leaves from, level, along the run."""
-        skew = (bearing - self.bearing + 45.0) % 90.0 - 45.0
-        return self.width / 2 / math.cos(math.radians(skew))
+    @property
+    def reach(self) -> float:
+        """From its middle to a face, level: until a post may stand askew to a run, every run is taped to a face that is
+        square to it."""
+        return self.width / 2
 
 
 class Stretch(NamedTuple):
@@ -58,7 +58,7 @@ class Stretch(NamedTuple):
     @property
     def reaches(self) -> tuple[float, float]:
         """From each of its faces to the middle of the support."""
-        return self.low.reach(self.bearing), self.high.reach(self.bearing)
+        return self.low.reach, self.high.reach
 
 
 class Ground(NamedTuple):
@@ -128,11 +128,11 @@ class _Laying:
             return
         ahead = frame((0.0, 0.0, 0.0), bearing).ahead
         if low is not None:
-            near = low.foot + ahead * low.reach(bearing)
+            near = low.foot + ahead * low.reach
             far = near + ahead * measures.clear + UP * measures.rise
             high = self._beyond(run.to_support or "", far, ahead, bearing, run)
         elif high is not None:
-            near = high.foot - ahead * (high.reach(bearing) + measures.clear) - UP * measures.rise
+            near = high.foot - ahead * (high.reach + measures.clear) - UP * measures.rise
             low = self._beyond(run.from_support or "", near, -ahead, bearing, run)
         assert low is not None
         assert high is not None

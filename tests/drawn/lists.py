@@ -84,14 +84,14 @@ def _off(drawn: Drawn, name: str, off: float | None) -> Iterator[Finding]:
 
 
 def _post_lengths(reading: Reading, post: Stood) -> Iterator[tuple[str, float]]:
-    """What is cut for a post, and how long it must be: up to its higher face, and down to its foot."""
+    """What is cut for a post, and how long it must be: up to its highest point, and down to its foot."""
     row, assembly, typed = post.row, post.stretch.taped.assembly, reading.supports.get(post.row.post)
     if row.sleeve_downhill is not None and row.sleeve_uphill is not None:
-        yield SLEEVE, max(row.sleeve_downhill, row.sleeve_uphill)
+        yield SLEEVE, max(high for _, high in post.outer.bends)
     if row.state != NEW or row.post_downhill is None or row.post_uphill is None:
         return
     below = assembly.below_surface or 0.0
     if typed is not None:
         below = 0.0 if typed.mount in (ON_SURFACE, ON_CONCRETE) else below
         below = below if typed.below_surface is None else typed.below_surface
-    yield POST, max(row.post_downhill, row.post_uphill) + below
+    yield POST, max(high for _, high in (post.inner or post.outer).bends) + below

@@ -7,7 +7,8 @@ import numpy as np
 
 from railbook.job.supports import POST
 from tests.drawn.bays import Bay
-from tests.drawn.carriers import ON_RAMP, carrier
+from tests.drawn.caps import is_straight
+from tests.drawn.carriers import BEND, ON_RAMP, carrier
 from tests.drawn.ground import Ground, Stretch
 from tests.drawn.reading import Reading, Trimmed
 from tests.drawn.solids import Frame, Plane, Solid, Vector, across
@@ -87,7 +88,7 @@ def stood(reading: Reading, ground: Ground, bays: list[Bay]) -> tuple[list[Stood
         if stretch is None or outer is None:
             missing[row.post] = "its run is not placed, or it has no heights"
         elif row.position is None:
-            found.append(_end_post(row, stretch, bays, outer, inner))
+            found.append(_end_post(ground, row, stretch, bays, outer, inner))
         else:
             found.append(_line_post(row, stretch, outer, inner))
     return found, missing
@@ -124,7 +125,9 @@ def _line_post(row: Trimmed, stretch: Stretch, outer: Core, inner: Core | None) 
     return Stood(row, stretch, frame, slope, outer, inner, 0.0, 0.0)
 
 
-def _end_post(row: Trimmed, stretch: Stretch, bays: list[Bay], outer: Core, inner: Core | None) -> Stood:
+def _end_post(
+    ground: Ground, row: Trimmed, stretch: Stretch, bays: list[Bay], outer: Core, inner: Core | None
+) -> Stood:
     """A post at an end of a run; one on a ramp stands on the slope, with its uphill face where the run begins."""
     is_low = stretch.low.mark == row.post
     stand = stretch.low if is_low else stretch.high
@@ -134,7 +137,16 @@ def _end_post(row: Trimmed, stretch: Stretch, bays: list[Bay], outer: Core, inne
     face = (own[0].low if is_low else own[-1].high) if own else None
     about = 0.0 if face is None else face.z - (0.0 if is_low else stretch.taped.rise)
     lean = 0.0 if face is None or not _leans(stretch, is_low=is_low) else face.lean
-    return Stood(row, stretch, Frame(foot, stretch.frame.ahead), slope, outer, inner, lean, about)
+    uphill = (
+        -stretch.frame.ahead if row.stands == BEND and is_low and _both_leave(ground, stretch) else stretch.frame.ahead
+    )
+    return Stood(row, stretch, Frame(foot, uphill), slope, outer, inner, lean, about)
+
+
+def _both_leave(ground: Ground, stretch: Stretch) -> bool:
+    """Whether the run straight on from its foot leaves upward as well: heights are told from the flatter one's face."""
+    others = [each for each in ground.meeting(stretch.low.mark) if each.low == stretch.low and each is not stretch]
+    return any(each.taped.tangent > 0 and is_straight(each, stretch, stretch.low) for each in others)
 
 
 def _leans(stretch: Stretch, *, is_low: bool) -> bool:

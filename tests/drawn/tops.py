@@ -12,6 +12,7 @@ from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
 from tests.drawn.posts import LEVEL_TOP, PROUD, VALLEY, Stood, top_height, top_points
 from tests.drawn.solids import UP, Solid, Vector
+from tests.drawn.told import is_refused
 from tests.drawn.witness import Drawn
 
 UNDER_CAP, STANDS_PROUD, OPEN = "under its cap", "proud", "open"
@@ -23,7 +24,7 @@ def post_tops(drawn: Drawn) -> Iterator[Finding]:
     for post in drawn.posts:
         where = (post.row.post,)
         top = top_of(drawn, post)
-        if top.state == OPEN:
+        if top.state == OPEN and not _is_told_open(drawn, post):
             yield Finding("post top", where, math.inf, "no cap lies over part of it")
         elif top.low > allowed:
             yield Finding("post top", where, top.low, f"{top.state}, but too low")
@@ -31,6 +32,11 @@ def post_tops(drawn: Drawn) -> Iterator[Finding]:
             yield Finding("post top", where, top.high, f"{top.state}, but too high")
         yield from _cuts(post)
         yield from _inside(post, allowed)
+
+
+def _is_told_open(drawn: Drawn, post: Stood) -> bool:
+    """Whether the cap of a run that comes to it is not laid out, and Warnings says so."""
+    return any(run.run in post.row.runs and is_refused(drawn.reading, run) for run in drawn.reading.runs)
 
 
 class Top(NamedTuple):
