@@ -9,7 +9,7 @@ import pytest
 
 from railbook.job.runs import Run
 from tests.drawn.checks import findings, reading_of
-from tests.drawn.known import is_told, wrong
+from tests.drawn.known import wrong
 from tests.drawn.reading import CAP, Reading
 from tests.drawn.sites import Kinds, Site, site
 from tests.drawn.witness import draw
