@@ -43,6 +43,13 @@ def is_askew_rail(found: Finding, reading: Reading) -> bool:
     return any(is_askew(reading, mark or "") for mark in ends)
 
 
+def is_back_beside(found: Finding, reading: Reading) -> bool:
+    """Where a guard turns back so sharply that a run comes beside one with which it shares no post: the site's own."""
+    runs = [run for name in found.where for run in _runs(name, reading)]
+    marks = [mark or "" for run in runs for mark in (run.from_support, run.to_support)]
+    return found.check == "overlap" and any(is_askew(reading, mark) for mark in marks) and not _touch(found, reading)
+
+
 def is_length_of_a_parallel_cap(found: Finding, reading: Reading) -> bool:
     """FAULT, not told: the cut list says that lengths run along an edge, but of a cap whose ends are parallel it shows
     what lies between the tips, under Length as under Tip to tip. See tests/test_drawn_later.py."""
@@ -84,6 +91,28 @@ def is_untold_notch(found: Finding, reading: Reading) -> bool:
     return any(_reach(one, mark, reading) < 0 for one, mark in ends)
 
 
+def is_edge_beyond_a_mitre(found: Finding, reading: Reading) -> bool:
+    """FAULT, not told: at an askew post a third cap ends at the edge of one of two that are mitred, where that edge is
+    mitred off."""
+    if found.check != "cap end":
+        return False
+    mark = found.where[1]
+    return len(_carried(mark, reading)) >= SEVERAL and is_askew(reading, mark)
+
+
+def is_hand_of_an_edge(found: Finding, reading: Reading) -> bool:
+    """FAULT: a level cap that ends at the edge of another past a turn of more than 90 degrees is listed with the hand
+    of a turn below 90, and so with the length of another edge."""
+    if found.says != NO_EDGE or not found.where[0].startswith(CAP):
+        return False
+    runs = _runs(found.where[0], reading)
+    return any(
+        _reach(run, mark or "", reading) < 0 and is_askew(reading, mark or "")
+        for run in runs
+        for mark in (run.from_support, run.to_support)
+    )
+
+
 def is_edge_of_the_narrower(found: Finding, reading: Reading) -> bool:
     """FAULT, not told: of two caps of two widths that close a third ends at the edge of the narrower, in the wider."""
     shared = _shared(found.where[0], found.where[1], reading) if found.check == "overlap" else []
@@ -121,10 +150,10 @@ def is_post_in_a_valley(found: Finding, reading: Reading) -> bool:
     )
 
 
-TOLD: tuple[Known, ...] = (is_told_notch, is_rail_of_a_clash, is_within_play, is_askew_rail)
+TOLD: tuple[Known, ...] = (is_told_notch, is_rail_of_a_clash, is_within_play, is_askew_rail, is_back_beside)
 FAULTS: tuple[Known, ...] = (
     is_length_of_a_parallel_cap, is_untold_third_cap, is_untold_notch, is_lap_on_two_faces, is_lap_of_a_step,
-    is_edge_of_the_narrower, is_sleeve_at_a_ridge, is_post_in_a_valley,
+    is_edge_of_the_narrower, is_edge_beyond_a_mitre, is_hand_of_an_edge, is_sleeve_at_a_ridge, is_post_in_a_valley,
 )  # fmt: skip
 
 
@@ -155,6 +184,15 @@ def _laps_with(found: Finding, reading: Reading, reach: Callable[[float, float],
     for one, mark in _shared(found.where[0], found.where[1], reading):
         reaches.setdefault(mark, []).append(_reach(one, mark, reading))
     return any(reach(*both) for both in reaches.values())
+
+
+def _touch(found: Finding, reading: Reading) -> bool:
+    """Whether both pieces of a finding belong to one post or to runs that share one."""
+    ends = []
+    for name in found.where:
+        own = {mark or "" for run in _runs(name, reading) for mark in (run.from_support, run.to_support)}
+        ends.append(own or {name.removeprefix(f"{POST} ")})
+    return bool(set.intersection(*ends))
 
 
 def _shared(one: str, other: str, reading: Reading) -> list[tuple[Run, str]]:

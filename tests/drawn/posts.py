@@ -1,5 +1,6 @@
 """Posts as the schedule has them trimmed, each on its own surface, with the sleeve over it where it gets one."""
 
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -9,11 +10,12 @@ from railbook.job.supports import POST
 from tests.drawn.bays import Bay
 from tests.drawn.caps import is_straight
 from tests.drawn.carriers import BEND, ON_RAMP, carrier
-from tests.drawn.ground import Ground, Stretch
+from tests.drawn.ground import Ground, Stand, Stretch
 from tests.drawn.reading import Reading, Trimmed
-from tests.drawn.solids import Frame, Plane, Solid, Vector, across
+from tests.drawn.solids import NEAR, Frame, Plane, Solid, Vector, across
 
 LEVEL_TOP, PROUD = "level", "square, proud"  # how its top is cut where it does not slope
+ROUND = 0.75  # of the width of a post lies behind any face as far from its middle
 VALLEY = "valley"  # where two caps rise from their joint
 
 
@@ -44,6 +46,8 @@ class Stood(NamedTuple):
         slope: of the surface along that run.
         outer: what is seen: the sleeve, or the bare post; `inner` the post in its sleeve.
         lean: what its faces gain in x for each in z, about `about`.
+        askew: faces of runs that come to it neither straight nor square: each is taped as if the post were square to
+            it, so that no more of the post is drawn than lies behind all of them.
     """
 
     row: Trimmed
@@ -54,6 +58,7 @@ class Stood(NamedTuple):
     inner: Core | None
     lean: float
     about: float
+    askew: tuple[Plane, ...] = ()
 
 
 def top_height(core: Core, x: float) -> float:
@@ -67,7 +72,7 @@ def top_points(post: Stood) -> list[Vector]:
 
     None lies on a diagonal or on the joint, where caps meet and neither lies over it.
     """
-    half, joint = post.outer.width / 2, post.outer.joint
+    half, joint = post.outer.width / 2 * (ROUND if post.askew else 1.0), post.outer.joint
     beside = () if joint is None else (joint[0] - half / 8, joint[0] + half / 8)
     points = []
     for x in (-half * 7 / 8, half * 7 / 8, *(x for x in beside if abs(x) < half)):
@@ -140,7 +145,18 @@ def _end_post(
     uphill = (
         -stretch.frame.ahead if row.stands == BEND and is_low and _both_leave(ground, stretch) else stretch.frame.ahead
     )
-    return Stood(row, stretch, Frame(foot, uphill), slope, outer, inner, lean, about)
+    return Stood(
+        row, stretch, Frame(foot, uphill), slope, outer, inner, lean, about, tuple(_askew(ground, stretch, stand))
+    )
+
+
+def _askew(ground: Ground, stretch: Stretch, stand: Stand) -> Iterator[Plane]:
+    """The faces at which other runs see a post to which they come askew, in its drawing."""
+    for other in ground.meeting(stand.mark):
+        ahead, across_it = (float(other.frame.ahead @ way) for way in (stretch.frame.ahead, stretch.frame.right))
+        out = np.array((ahead, across_it, 0.0))
+        if min(abs(ahead), abs(across_it)) > NEAR:
+            yield from (Plane(out * way, out * way * stand.reach) for way in (1, -1))
 
 
 def _both_leave(ground: Ground, stretch: Stretch) -> bool:
@@ -177,7 +193,7 @@ def _solid(post: Stood, core: Core, tops: list[tuple[float, float]]) -> Solid:
     first, last = (np.array((x, 0.0, 0.0)) for x in (tops[0][0], tops[-1][0]))
     return post.frame.solid(
         *across(-half, half), Plane(-side, about + first), Plane(side, about + last), Plane(-foot, np.zeros(3)),
-        *(_over(post, low, high) for low, high in pairwise(tops)),
+        *(_over(post, low, high) for low, high in pairwise(tops)), *post.askew,
     )  # fmt: skip
 
 
