@@ -63,7 +63,7 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
     boards = [cap_solid(cap) for cap in drawn.caps if any(bay in cap.bays for bay in _beside(drawn, post.row.post))]
     gaps: list[float] = []
     for point in top_points(post):
-        over = [gap for board in boards if (gap := _underside(board, point)) is not None]
+        over = [gap for board in boards if (gap := underside(board, point)) is not None]
         if not over:
             return Top(OPEN)
         gaps.append(min(over))
@@ -87,7 +87,7 @@ def _highest(bay: Bay, post: str) -> float:
     return float(bay.stretch.frame.origin[2]) + stack.cap_over + face.x * stack.tangent
 
 
-def _underside(board: Solid, point: Vector) -> float | None:
+def underside(board: Solid, point: Vector) -> float | None:
     """How far over a point a board begins, plumb; None where it does not lie over it."""
     room, steep = board.offsets - board.normals @ point, board.normals @ UP
     beside = np.abs(steep) < 1e-9
