@@ -137,7 +137,7 @@ def _with(drawn: Drawn, board: Board, other: Board) -> Iterator[End]:
 
 
 def _is_sound(drawn: Drawn, boards: Sequence[Board], ends: Sequence[End]) -> bool:
-    """Whether one cap or two that close cover the post, every other ends well against the others, and none laps another."""
+    """Whether one cap or two that close cover the post, and the others end well against them without a lap."""
     by_run = {board.run: end for board, end in zip(boards, ends, strict=True)}
     for board, end in zip(boards, ends, strict=True):
         met = by_run.get(end.other)

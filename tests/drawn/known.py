@@ -101,8 +101,8 @@ def is_edge_beyond_a_mitre(found: Finding, reading: Reading) -> bool:
 
 
 def is_hand_of_an_edge(found: Finding, reading: Reading) -> bool:
-    """FAULT: a level cap that ends at the edge of another past a turn of more than 90 degrees is listed with the hand
-    of a turn below 90, and so with the length of another edge."""
+    """FAULT, not told: a level cap that ends at the edge of another past an askew turn has the sign of a mitre, though
+    its long point may lie inside, and so the length of another edge."""
     if found.says != NO_EDGE or not found.where[0].startswith(CAP):
         return False
     runs = _runs(found.where[0], reading)
