@@ -54,6 +54,21 @@ def kind_of(reading: Reading) -> str:
     return WARNED if any(names(reading, mark, "the cap of run") for mark in shared) else SOUND
 
 
+def test_a_joint_that_is_no_longer_told_is_reported() -> None:
+    """Without the warnings of caps every site that is warned of or refused has something wrong."""
+    plain = [each for each in readings(JOINED, USUAL) if not faults(each) and not _is_chosen(each)]
+    bad = [each for each in plain if kind_of(each) != SOUND]
+    silent = [each._replace(told=tuple(row for row in each.told if "cap" not in row.what)) for each in bad]
+
+    assert len(bad) > USUAL / 10
+    assert all(wrong(each) for each in silent)
+
+
+def _is_chosen(reading: Reading) -> bool:
+    """Whether a support says itself what is done where heights differ, which needs no warning."""
+    return any(support.heights is not None for support in reading.supports.values())
+
+
 class Refusal(NamedTuple):
     """A post whose caps are not all laid out."""
 

@@ -152,7 +152,14 @@ def _is_sound(drawn: Drawn, boards: Sequence[Board], ends: Sequence[End]) -> boo
     dying = [board for board, end in zip(boards, ends, strict=True) if end.way == ON_FACE]
     if not all(_is_under(drawn, board, over) for board in dying):
         return False
-    return all(depth(one, other) <= drawn.reading.hair for one, other in combinations(solids, 2))
+    pairs = combinations(zip(solids, ends, strict=True), 2)
+    return all(_are_apart(drawn, (one, its), (other, end)) for (one, its), (other, end) in pairs)
+
+
+def _are_apart(drawn: Drawn, one: tuple[Solid, End], other: tuple[Solid, End]) -> bool:
+    """Whether two boards touch at most; one that ends on the face stays clear by what rounding may hide."""
+    clear = ON_FACE in (one[1].way, other[1].way)
+    return depth(one[0], other[0]) <= (-drawn.reading.step if clear else drawn.reading.hair)
 
 
 def _is_under(drawn: Drawn, board: Board, over: Sequence[Solid]) -> bool:

@@ -164,7 +164,8 @@ def wrong(reading: Reading) -> list[Finding]:
 
 def faults(reading: Reading) -> set[str]:
     """Names of the known faults that a result shows."""
-    return {known.__name__ for found in findings(reading) for known in FAULTS if known(found, reading)}
+    untold = [found for found in findings(reading) if not any(known(found, reading) for known in TOLD)]
+    return {known.__name__ for found in untold for known in FAULTS if known(found, reading)}
 
 
 def _rail_into_level_cap(found: Finding, reading: Reading) -> Run | None:
