@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from railbook.job.supports import STAND_PROUD
 from tests.drawn.caps import CapEnd, Capped, others_at
 from tests.drawn.ends import BUTTED, CLOSE, CLOSED, FREE, ways_to_end
 from tests.drawn.finding import Finding
@@ -35,7 +36,7 @@ def _is_meant(reading: Reading, mark: str) -> bool:
     typed = reading.supports.get(mark)
     runs = [run for run in reading.runs if mark in (run.from_support, run.to_support)]
     proud = any(reading.assemblies[run.assembly or ""].post_proud is not None for run in runs)
-    return proud or (typed is not None and typed.heights is not None)
+    return proud or (typed is not None and typed.heights == STAND_PROUD)
 
 
 def _is_flush(drawn: Drawn, cap: Capped, end: CapEnd) -> bool:
