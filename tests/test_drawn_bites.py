@@ -77,6 +77,8 @@ FIGURES = {
     "a post between sections stands further on": (Figure("trimmed", "position"), EIGHTH),
     "two caps bend over a post further on": (Figure("trimmed", "joint_at"), EIGHTH),
     "two caps bend over a post higher": (Figure("trimmed", "joint_height"), EIGHTH),
+    "a standing post is said to need more": (Figure("trimmed", "needed"), EIGHTH),
+    "more is sawn off a standing post": (Figure("trimmed", "saw_off"), EIGHTH),
     "the top of a post": (Figure("trimmed", "top_angle"), DEGREE),
     "the foot of a post": (Figure("trimmed", "foot_angle"), DEGREE),
     "a rail is longer than its layout": (Figure("marked", "rail_length"), EIGHTH),

@@ -11,6 +11,7 @@ import pytest
 from railbook.job.assemblies import Assembly
 from railbook.job.flights import Flight
 from railbook.job.runs import Run
+from railbook.job.supports import EXISTING, POST, Support
 from tests.drawn.checks import findings, reading_of
 from tests.drawn.finding import Finding
 from tests.drawn.known import is_told_notch
@@ -52,6 +53,15 @@ def test_a_sleeve_reaches_its_ridge() -> None:
     back = replace(UP, run="T", from_support="P3", direction=180.0)
 
     assert found(UP, back, assemblies=(SLEEVED,)) == []
+
+
+@pytest.mark.xfail(reason="FAULT, not told: a post that stands already is sawn off below the ridge of its top")
+def test_a_standing_post_is_not_sawn_off_below_its_ridge() -> None:
+    """The same over a post of 3 1/2, 48 high: 11 are sawn off, and 37 stand, where the ridge is 38 5/16 high."""
+    back = replace(UP, run="T", from_support="P3", direction=180.0)
+    old = Support(support="P2", kind=POST, state=EXISTING, standing_height=48.0)
+
+    assert findings(reading_of(Site((UP, back), STEPS, (old,), (WOOD,), PLAIN))) == []
 
 
 @pytest.mark.xfail(reason="FAULT, not told: a post level with the joint stands through the lower side of a valley")

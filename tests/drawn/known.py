@@ -4,11 +4,12 @@ import math
 from collections.abc import Callable, Iterator
 
 from railbook.job.runs import LEVEL, Run
+from railbook.job.supports import EXISTING
 from tests.drawn.checks import findings
 from tests.drawn.ends import CLOSE
 from tests.drawn.finding import Finding
 from tests.drawn.lists import NO_EDGE
-from tests.drawn.posts import VALLEY
+from tests.drawn.posts import RIDGE, VALLEY
 from tests.drawn.reading import CAP, POST, SLEEVE, TOP_RAIL, Reading
 from tests.drawn.told import is_askew, is_refused, lacks_its_cap
 
@@ -133,11 +134,13 @@ def is_lap_of_a_step(found: Finding, reading: Reading) -> bool:
     return _laps_with(found, reading, lambda one, other: min(one, other) == 0 and max(one, other) > 0)
 
 
-def is_sleeve_at_a_ridge(found: Finding, reading: Reading) -> bool:
-    """FAULT, not told: a sleeve is cut as long as its higher face asks, and not up to the ridge between them."""
+def is_height_of_a_ridge(found: Finding, reading: Reading) -> bool:
+    """FAULT, not told: a sleeve is cut, and a post that stands already is sawn off, as its higher face asks, and not
+    at the ridge between them."""
     part, _, mark = found.where[0].partition(" ")
     row = reading.post(mark)
-    return found.check == "cut list" and part == SLEEVE and row is not None and row.top == "ridge"
+    told = part == SLEEVE or (row is not None and row.state == EXISTING)
+    return found.check == "cut list" and told and row is not None and row.top == RIDGE
 
 
 def is_post_in_a_valley(found: Finding, reading: Reading) -> bool:
@@ -153,7 +156,7 @@ def is_post_in_a_valley(found: Finding, reading: Reading) -> bool:
 TOLD: tuple[Known, ...] = (is_told_notch, is_rail_of_a_clash, is_within_play, is_askew_rail, is_back_beside)
 FAULTS: tuple[Known, ...] = (
     is_length_of_a_parallel_cap, is_untold_third_cap, is_untold_notch, is_lap_on_two_faces, is_lap_of_a_step,
-    is_edge_of_the_narrower, is_edge_beyond_a_mitre, is_hand_of_an_edge, is_sleeve_at_a_ridge, is_post_in_a_valley,
+    is_edge_of_the_narrower, is_edge_beyond_a_mitre, is_hand_of_an_edge, is_height_of_a_ridge, is_post_in_a_valley,
 )  # fmt: skip
 
 

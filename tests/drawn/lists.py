@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
-from railbook.job.supports import NEW
+from railbook.job.supports import EXISTING, NEW
 from tests.drawn.bays import Bay
 from tests.drawn.boards import blocks_of
 from tests.drawn.finding import Finding
@@ -74,6 +74,18 @@ def lengths(drawn: Drawn) -> Iterator[Finding]:
             wanted = block.row.long_side or 0.0
             off = min((row.length - wanted for row in rows), key=abs, default=None)
             yield from _off(drawn, f"{BLOCK} {bay.section} no. {block.row.number}", off)
+
+
+def standing(drawn: Drawn) -> Iterator[Finding]:
+    """A post that stands already is said to need what reaches its highest point, and to lose no more than the rest."""
+    for post in drawn.posts:
+        row, typed = post.row, drawn.reading.supports.get(post.row.post)
+        if row.state != EXISTING or typed is None:
+            continue
+        high = max(height for _, height in (post.inner or post.outer).bends)
+        yield from _off(drawn, f"{POST} {row.post}", (row.needed or 0.0) - high)
+        if typed.standing_height is not None and row.saw_off is not None:
+            yield from _off(drawn, f"{POST} {row.post}", typed.standing_height - row.saw_off - high)
 
 
 def _off(drawn: Drawn, name: str, off: float | None) -> Iterator[Finding]:

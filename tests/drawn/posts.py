@@ -16,7 +16,7 @@ from tests.drawn.solids import NEAR, Frame, Plane, Solid, Vector, across
 
 LEVEL_TOP, PROUD = "level", "square, proud"  # how its top is cut where it does not slope
 ROUND = 0.75  # of the width of a post lies behind any face as far from its middle
-VALLEY = "valley"  # where two caps rise from their joint
+RIDGE, VALLEY = "ridge", "valley"  # where two caps fall, or rise, from their joint
 
 
 class Core(NamedTuple):

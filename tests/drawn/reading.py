@@ -64,6 +64,8 @@ class Trimmed(NamedTuple):
     foot_angle: float | None
     joint_at: float | None
     joint_height: float | None
+    needed: float | None
+    saw_off: float | None
 
 
 class Reached(NamedTuple):
