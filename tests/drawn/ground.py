@@ -25,13 +25,11 @@ class Stand(NamedTuple):
     Attributes:
         mark: its own.
         foot: its middle at its surface; of a wall, the point where the run meets it.
-        bearing: that it is square to [degrees].
         width: of its finished faces; 0 for a wall.
     """
 
     mark: str
     foot: Vector
-    bearing: float
     width: float
 
     @property
@@ -113,11 +111,11 @@ class _Laying:
 
     def start(self, run: Run, east: float) -> None:
         """Give its From support a place."""
-        self._stand(run.from_support or "", np.array((east, 0.0, 0.0)), run.direction or 0.0, run)
+        self._stand(run.from_support or "", np.array((east, 0.0, 0.0)), run)
 
-    def _stand(self, mark: str, foot: Vector, bearing: float, run: Run) -> Stand:
+    def _stand(self, mark: str, foot: Vector, run: Run) -> Stand:
         width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self.stands.setdefault(mark, Stand(mark, foot, bearing, width))
+        return self.stands.setdefault(mark, Stand(mark, foot, width))
 
     def lay(self, run: Run) -> None:
         """Place one run from a support that has its place, and its other support."""
@@ -130,18 +128,18 @@ class _Laying:
         if low is not None:
             near = low.foot + ahead * low.reach
             far = near + ahead * measures.clear + UP * measures.rise
-            high = self._beyond(run.to_support or "", far, ahead, bearing, run)
+            high = self._beyond(run.to_support or "", far, ahead, run)
         elif high is not None:
             near = high.foot - ahead * (high.reach + measures.clear) - UP * measures.rise
-            low = self._beyond(run.from_support or "", near, -ahead, bearing, run)
+            low = self._beyond(run.from_support or "", near, -ahead, run)
         assert low is not None
         assert high is not None
         self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high)
 
-    def _beyond(self, mark: str, face: Vector, ahead: Vector, bearing: float, run: Run) -> Stand:
-        """The support whose face is there: it is square to the first run that comes to it."""
+    def _beyond(self, mark: str, face: Vector, ahead: Vector, run: Run) -> Stand:
+        """The support whose face is there."""
         width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self._stand(mark, face + ahead * width / 2, bearing, run)
+        return self._stand(mark, face + ahead * width / 2, run)
 
     def _bearing(self, run: Run) -> float:
         """Its bearing; one that was not taken goes straight on from the run before it."""

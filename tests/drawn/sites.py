@@ -1,7 +1,8 @@
 """Random sites: chains of one to four runs round a deck, level, stair and ramp, as a house can have them.
 
-What is drawn is said by `Kinds`: the square and straight sites of today, and by switches what later rooms lay out:
-other turns, shared feet of flights, three runs at a post, two assemblies in one chain, leaning and proud posts.
+What is drawn is said by `Kinds`: plain sites (`TODAY`), with shared feet of flights, three runs at a post, two railings
+in one chain and supports that say what is done where heights differ (`JOINED`), at any turn (`ASKEW`), and by switches
+leaning posts, railings whose posts stand proud, and two tapes that differ.
 Sizes are inches on the tape of the job; nothing of the product is used but the rows that are typed.
 """
 
