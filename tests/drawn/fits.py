@@ -7,11 +7,12 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from railbook.job.runs import LEVEL, MEETS, STAIR
+from railbook.job.runs import LEVEL, MEETS, STAIR, Run
+from railbook.job.supports import LOWER, RAISE
 from tests.drawn.bays import Bay
 from tests.drawn.boards import Block, Rail, balusters_of, blocks_of, fit_of, parts_of, rail_of
 from tests.drawn.finding import Finding
-from tests.drawn.reading import BALUSTER, BOTH, BOTTOM, BOTTOM_RAIL, TOP, TOP_RAIL, Marked
+from tests.drawn.reading import BALUSTER, BOTH, BOTTOM, BOTTOM_RAIL, TOP, TOP_RAIL, Marked, Reading
 from tests.drawn.witness import Drawn
 
 SAME_ANGLE = 0.1  # closer than a saw is set [degrees]
@@ -134,11 +135,18 @@ def guard_heights(drawn: Drawn) -> Iterator[Finding]:
         assembly, run = bay.stretch.taped.assembly, bay.stretch.run
         typed = assembly.stair_height if run.kind == STAIR else assembly.level_height
         bought = assembly.baluster_level_length if run.kind == LEVEL else assembly.baluster_stair_length
-        if typed is None or bought is not None or (run.kind != LEVEL and run.height == MEETS):
+        meets = (run.kind != LEVEL and run.height == MEETS) or _is_moved(drawn.reading, run)
+        if typed is None or bought is not None or meets:
             continue
         off = bay.stack.cap_over - bay.stretch.taped.floor - typed
         if abs(off) > drawn.reading.hair + drawn.reading.step / 2:
             yield Finding("guard height", (bay.section,), off, "not as high as its assembly says")
+
+
+def _is_moved(reading: Reading, run: Run) -> bool:
+    """Whether one of its supports may raise or lower it."""
+    typed = [reading.supports.get(mark or "") for mark in (run.from_support, run.to_support)]
+    return any(support is not None and support.heights in (RAISE, LOWER) for support in typed)
 
 
 def block_fits(drawn: Drawn) -> Iterator[Finding]:

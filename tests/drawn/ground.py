@@ -4,7 +4,6 @@ A job that falls into parts has each part drawn far from the others. A run that 
 never closes a loop to a sixty-fourth, and what is left over has no place of its own.
 """
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
@@ -26,19 +25,18 @@ class Stand(NamedTuple):
     Attributes:
         mark: its own.
         foot: its middle at its surface; of a wall, the point where the run meets it.
-        bearing: that it is square to [degrees].
         width: of its finished faces; 0 for a wall.
     """
 
     mark: str
     foot: Vector
-    bearing: float
     width: float
 
-    def reach(self, bearing: float) -> float:
-        """From its middle to the face that a run in that bearing leaves from, level, along the run."""
-        skew = (bearing - self.bearing + 45.0) % 90.0 - 45.0
-        return self.width / 2 / math.cos(math.radians(skew))
+    @property
+    def reach(self) -> float:
+        """From its middle to a face, level: until a post may stand askew to a run, every run is taped to a face that is
+        square to it."""
+        return self.width / 2
 
 
 class Stretch(NamedTuple):
@@ -58,7 +56,7 @@ class Stretch(NamedTuple):
     @property
     def reaches(self) -> tuple[float, float]:
         """From each of its faces to the middle of the support."""
-        return self.low.reach(self.bearing), self.high.reach(self.bearing)
+        return self.low.reach, self.high.reach
 
 
 class Ground(NamedTuple):
@@ -113,11 +111,11 @@ class _Laying:
 
     def start(self, run: Run, east: float) -> None:
         """Give its From support a place."""
-        self._stand(run.from_support or "", np.array((east, 0.0, 0.0)), run.direction or 0.0, run)
+        self._stand(run.from_support or "", np.array((east, 0.0, 0.0)), run)
 
-    def _stand(self, mark: str, foot: Vector, bearing: float, run: Run) -> Stand:
+    def _stand(self, mark: str, foot: Vector, run: Run) -> Stand:
         width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self.stands.setdefault(mark, Stand(mark, foot, bearing, width))
+        return self.stands.setdefault(mark, Stand(mark, foot, width))
 
     def lay(self, run: Run) -> None:
         """Place one run from a support that has its place, and its other support."""
@@ -128,20 +126,20 @@ class _Laying:
             return
         ahead = frame((0.0, 0.0, 0.0), bearing).ahead
         if low is not None:
-            near = low.foot + ahead * low.reach(bearing)
+            near = low.foot + ahead * low.reach
             far = near + ahead * measures.clear + UP * measures.rise
-            high = self._beyond(run.to_support or "", far, ahead, bearing, run)
+            high = self._beyond(run.to_support or "", far, ahead, run)
         elif high is not None:
-            near = high.foot - ahead * (high.reach(bearing) + measures.clear) - UP * measures.rise
-            low = self._beyond(run.from_support or "", near, -ahead, bearing, run)
+            near = high.foot - ahead * (high.reach + measures.clear) - UP * measures.rise
+            low = self._beyond(run.from_support or "", near, -ahead, run)
         assert low is not None
         assert high is not None
         self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high)
 
-    def _beyond(self, mark: str, face: Vector, ahead: Vector, bearing: float, run: Run) -> Stand:
-        """The support whose face is there: it is square to the first run that comes to it."""
+    def _beyond(self, mark: str, face: Vector, ahead: Vector, run: Run) -> Stand:
+        """The support whose face is there."""
         width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self._stand(mark, face + ahead * width / 2, bearing, run)
+        return self._stand(mark, face + ahead * width / 2, run)
 
     def _bearing(self, run: Run) -> float:
         """Its bearing; one that was not taken goes straight on from the run before it."""

@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
-from railbook.job.supports import NEW
+from railbook.job.supports import EXISTING, NEW
 from tests.drawn.bays import Bay
 from tests.drawn.boards import blocks_of
 from tests.drawn.finding import Finding
@@ -76,6 +76,18 @@ def lengths(drawn: Drawn) -> Iterator[Finding]:
             yield from _off(drawn, f"{BLOCK} {bay.section} no. {block.row.number}", off)
 
 
+def standing(drawn: Drawn) -> Iterator[Finding]:
+    """A post that stands already is said to need what reaches its highest point, and to lose no more than the rest."""
+    for post in drawn.posts:
+        row, typed = post.row, drawn.reading.supports.get(post.row.post)
+        if row.state != EXISTING or typed is None:
+            continue
+        high = max(height for _, height in (post.inner or post.outer).bends)
+        yield from _off(drawn, f"{POST} {row.post}", (row.needed or 0.0) - high)
+        if typed.standing_height is not None and row.saw_off is not None:
+            yield from _off(drawn, f"{POST} {row.post}", typed.standing_height - row.saw_off - high)
+
+
 def _off(drawn: Drawn, name: str, off: float | None) -> Iterator[Finding]:
     if off is None:
         yield Finding("cut list", (name,), 0.0, "is not on it")
@@ -84,14 +96,14 @@ def _off(drawn: Drawn, name: str, off: float | None) -> Iterator[Finding]:
 
 
 def _post_lengths(reading: Reading, post: Stood) -> Iterator[tuple[str, float]]:
-    """What is cut for a post, and how long it must be: up to its higher face, and down to its foot."""
+    """What is cut for a post, and how long it must be: up to its highest point, and down to its foot."""
     row, assembly, typed = post.row, post.stretch.taped.assembly, reading.supports.get(post.row.post)
     if row.sleeve_downhill is not None and row.sleeve_uphill is not None:
-        yield SLEEVE, max(row.sleeve_downhill, row.sleeve_uphill)
+        yield SLEEVE, max(high for _, high in post.outer.bends)
     if row.state != NEW or row.post_downhill is None or row.post_uphill is None:
         return
     below = assembly.below_surface or 0.0
     if typed is not None:
         below = 0.0 if typed.mount in (ON_SURFACE, ON_CONCRETE) else below
         below = below if typed.below_surface is None else typed.below_surface
-    yield POST, max(row.post_downhill, row.post_uphill) + below
+    yield POST, max(high for _, high in (post.inner or post.outer).bends) + below

@@ -13,6 +13,7 @@ from railbook.job.runs import BARE, LEVEL, STAIR, Run
 from railbook.job.supports import WALL
 from tests.drawn.carriers import post_assembly
 from tests.drawn.reading import Reading
+from tests.drawn.slopes import riser_of, tangent_of
 from tests.drawn.solids import NEAR
 
 
@@ -65,7 +66,7 @@ def taped(reading: Reading, run: Run) -> Taped | str:
     assembly, flight = reading.assemblies.get(run.assembly or ""), reading.flights.get(run.flight or "")
     if assembly is None or not run.from_support or not run.to_support:
         return "no assembly or no support"
-    tangent, taped_clear = _slope(run, flight), run.clear_top if run.clear_bottom is None else run.clear_bottom
+    tangent, taped_clear = tangent_of(run, flight), run.clear_top if run.clear_bottom is None else run.clear_bottom
     if tangent is None:
         return "no slope"
     if taped_clear is None and run.slope_length is not None:
@@ -79,31 +80,6 @@ def taped(reading: Reading, run: Run) -> Taped | str:
     if floors is None:
         return "no setbacks or no flight"
     return Taped(run, assembly, tangent, clear, clear + more, *floors)
-
-
-def _slope(run: Run, flight: Flight | None) -> float | None:
-    """Its tangent, from the first two of its measures that say it."""
-    clear = run.clear_top if run.clear_bottom is None else run.clear_bottom
-    if run.kind == LEVEL:
-        return 0.0
-    if run.rise is not None and clear is not None:
-        return run.rise / clear
-    if run.rise is not None and run.slope_length is not None:
-        return math.tan(math.asin(run.rise / run.slope_length))
-    if run.slope_length is not None and clear is not None:
-        return math.tan(math.acos(clear / run.slope_length))
-    if run.angle is not None:
-        return math.tan(math.radians(run.angle))
-    riser = _riser(flight)
-    return riser / flight.tread if riser and flight and flight.tread else None
-
-
-def _riser(flight: Flight | None) -> float | None:
-    if flight is None:
-        return None
-    if flight.riser is None and flight.total_rise is not None and flight.risers:
-        return flight.total_rise / flight.risers
-    return flight.riser
 
 
 def _sleeve_to_come(reading: Reading, run: Run, assembly: Assembly, mark: str) -> float:
@@ -136,7 +112,7 @@ def _floors(run: Run, flight: Flight | None, clear: float, tangent: float, sleev
         low = None if high is None else clear - treads - high
     elif high is None:
         high = clear - treads - low
-    first = _riser(flight) if flight.first_riser is None else flight.first_riser
+    first = riser_of(flight) if flight.first_riser is None else flight.first_riser
     if low is None or high is None or first is None:
         return None
     low, high = low - sleeves[0], high - sleeves[1]

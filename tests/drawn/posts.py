@@ -1,26 +1,41 @@
 """Posts as the schedule has them trimmed, each on its own surface, with the sleeve over it where it gets one."""
 
-import math
+from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
 from railbook.job.supports import POST
 from tests.drawn.bays import Bay
-from tests.drawn.carriers import ON_RAMP, carrier
-from tests.drawn.ground import Ground, Stretch
+from tests.drawn.caps import is_straight
+from tests.drawn.carriers import BEND, ON_RAMP, carrier
+from tests.drawn.ground import Ground, Stand, Stretch
 from tests.drawn.reading import Reading, Trimmed
-from tests.drawn.solids import Frame, Plane, Solid, Vector, across
+from tests.drawn.solids import NEAR, Frame, Plane, Solid, Vector, across
 
-HALF_LEVEL, PROUD = "half level", "square, proud"  # how its top is cut
+LEVEL_TOP, PROUD = "level", "square, proud"  # how its top is cut where it does not slope
+ROUND = 0.75  # of the width of a post lies behind any face as far from its middle
+RIDGE, VALLEY = "ridge", "valley"  # where two caps fall, or rise, from their joint
 
 
 class Core(NamedTuple):
-    """A post or a sleeve: its width and its two heights above the surface at its own faces."""
+    """A post or a sleeve: its width and its two heights above the surface at its own faces.
+
+    Attributes:
+        joint: (x, height) where its top bends, x from its middle uphill; None where it is one plane.
+    """
 
     width: float
     downhill: float
     upwards: float
+    joint: tuple[float, float] | None = None
+
+    @property
+    def bends(self) -> list[tuple[float, float]]:
+        """(x, height) of its top from face to face."""
+        low, high = (-self.width / 2, self.downhill), (self.width / 2, self.upwards)
+        return [low, high] if self.joint is None else [low, self.joint, high]
 
 
 class Stood(NamedTuple):
@@ -31,6 +46,8 @@ class Stood(NamedTuple):
         slope: of the surface along that run.
         outer: what is seen: the sleeve, or the bare post; `inner` the post in its sleeve.
         lean: what its faces gain in x for each in z, about `about`.
+        askew: faces of runs that come to it neither straight nor square: each is taped as if the post were square to
+            it, so that no more of the post is drawn than lies behind all of them.
     """
 
     row: Trimmed
@@ -41,25 +58,25 @@ class Stood(NamedTuple):
     inner: Core | None
     lean: float
     about: float
+    askew: tuple[Plane, ...] = ()
 
 
-def top_height(post: Stood, core: Core, x: float) -> float:
+def top_height(core: Core, x: float) -> float:
     """Height of a top at x of its drawing."""
-    return min(
-        float(plane.point[2] - (x - plane.point[0]) * plane.normal[0] / plane.normal[2]) for plane in _top(post, core)
-    )
+    places, heights = zip(*core.bends, strict=True)
+    return float(np.interp(x, places, heights))
 
 
 def top_points(post: Stood) -> list[Vector]:
-    """Points of what is seen of its top, in space: a little inside its corners and beside the ridge of a bend.
+    """Points of what is seen of its top, in space: a little inside its corners and beside the joint of a bend.
 
-    None lies on a diagonal or on the middle of the post, where caps meet and neither lies over it.
+    None lies on a diagonal or on the joint, where caps meet and neither lies over it.
     """
-    half = post.outer.width / 2
-    places = (-half * 7 / 8, half * 7 / 8, *((-half / 8, half / 8) if post.row.top == HALF_LEVEL else ()))
+    half, joint = post.outer.width / 2 * (ROUND if post.askew else 1.0), post.outer.joint
+    beside = () if joint is None else (joint[0] - half / 8, joint[0] + half / 8)
     points = []
-    for x in places:
-        height = top_height(post, post.outer, x)
+    for x in (-half * 7 / 8, half * 7 / 8, *(x for x in beside if abs(x) < half)):
+        height = top_height(post.outer, x) + post.slope * x
         points += [np.array((x + post.lean * (height - post.about), y, height)) for y in (-half * 3 / 4, half * 3 / 4)]
     return [post.frame.point(each) for each in points]
 
@@ -76,7 +93,7 @@ def stood(reading: Reading, ground: Ground, bays: list[Bay]) -> tuple[list[Stood
         if stretch is None or outer is None:
             missing[row.post] = "its run is not placed, or it has no heights"
         elif row.position is None:
-            found.append(_end_post(row, stretch, bays, outer, inner))
+            found.append(_end_post(ground, row, stretch, bays, outer, inner))
         else:
             found.append(_line_post(row, stretch, outer, inner))
     return found, missing
@@ -90,9 +107,18 @@ def _cores(reading: Reading, row: Trimmed, stretch: Stretch | None) -> tuple[Cor
     own = None if typed is None else typed.face_width
     bare = Core(own or assembly.post_width or 0.0, row.post_downhill, row.post_uphill)
     if row.sleeve_downhill is None or row.sleeve_uphill is None:
-        return bare, None
+        return bare._replace(joint=_joint(row, bare.width)), None
     seen = Core(own or assembly.sleeve_width or 0.0, row.sleeve_downhill, row.sleeve_uphill)
-    return seen, bare._replace(width=assembly.post_width or 0.0)
+    joint = _joint(row, seen.width)
+    inside = None if joint is None else (joint[0], joint[1] - (assembly.post_below_sleeve or 0.0))
+    return seen._replace(joint=joint), bare._replace(width=assembly.post_width or 0.0, joint=inside)
+
+
+def _joint(row: Trimmed, width: float) -> tuple[float, float] | None:
+    """Where two caps bend over a post, from its middle."""
+    if row.joint_at is None or row.joint_height is None:
+        return None
+    return row.joint_at - width / 2, row.joint_height
 
 
 def _line_post(row: Trimmed, stretch: Stretch, outer: Core, inner: Core | None) -> Stood:
@@ -104,7 +130,9 @@ def _line_post(row: Trimmed, stretch: Stretch, outer: Core, inner: Core | None) 
     return Stood(row, stretch, frame, slope, outer, inner, 0.0, 0.0)
 
 
-def _end_post(row: Trimmed, stretch: Stretch, bays: list[Bay], outer: Core, inner: Core | None) -> Stood:
+def _end_post(
+    ground: Ground, row: Trimmed, stretch: Stretch, bays: list[Bay], outer: Core, inner: Core | None
+) -> Stood:
     """A post at an end of a run; one on a ramp stands on the slope, with its uphill face where the run begins."""
     is_low = stretch.low.mark == row.post
     stand = stretch.low if is_low else stretch.high
@@ -114,7 +142,27 @@ def _end_post(row: Trimmed, stretch: Stretch, bays: list[Bay], outer: Core, inne
     face = (own[0].low if is_low else own[-1].high) if own else None
     about = 0.0 if face is None else face.z - (0.0 if is_low else stretch.taped.rise)
     lean = 0.0 if face is None or not _leans(stretch, is_low=is_low) else face.lean
-    return Stood(row, stretch, Frame(foot, stretch.frame.ahead), slope, outer, inner, lean, about)
+    uphill = (
+        -stretch.frame.ahead if row.stands == BEND and is_low and _both_leave(ground, stretch) else stretch.frame.ahead
+    )
+    return Stood(
+        row, stretch, Frame(foot, uphill), slope, outer, inner, lean, about, tuple(_askew(ground, stretch, stand))
+    )
+
+
+def _askew(ground: Ground, stretch: Stretch, stand: Stand) -> Iterator[Plane]:
+    """The faces at which other runs see a post to which they come askew, in its drawing."""
+    for other in ground.meeting(stand.mark):
+        ahead, across_it = (float(other.frame.ahead @ way) for way in (stretch.frame.ahead, stretch.frame.right))
+        out = np.array((ahead, across_it, 0.0))
+        if min(abs(ahead), abs(across_it)) > NEAR:
+            yield from (Plane(out * way, out * way * stand.reach) for way in (1, -1))
+
+
+def _both_leave(ground: Ground, stretch: Stretch) -> bool:
+    """Whether the run straight on from its foot leaves upward as well: heights are told from the flatter one's face."""
+    others = [each for each in ground.meeting(stretch.low.mark) if each.low == stretch.low and each is not stretch]
+    return any(each.taped.tangent > 0 and is_straight(each, stretch, stretch.low) for each in others)
 
 
 def _leans(stretch: Stretch, *, is_low: bool) -> bool:
@@ -122,31 +170,35 @@ def _leans(stretch: Stretch, *, is_low: bool) -> bool:
     return bool(stretch.run.lean_from if is_low else stretch.run.lean_to)
 
 
-def _top(post: Stood, core: Core) -> list[Plane]:
-    """The planes of a top; half level: sloped from the downhill face to the middle, level from there on."""
-    half, slope = core.width / 2, post.slope
-    low = np.array((-half, 0.0, core.downhill - half * slope))
-    high = np.array((half, 0.0, core.upwards + half * slope))
-    if post.row.top != HALF_LEVEL:
-        rise = high - low
-        return [Plane(np.array((-rise[2], 0.0, rise[0])), low)]
-    tangent = math.tan(math.radians(post.row.top_angle or 0.0))
-    return [Plane(np.array((-tangent, 0.0, 1.0)), low), Plane(np.array((0.0, 0.0, 1.0)), high)]
+def _slices(core: Core) -> list[list[tuple[float, float]]]:
+    """Its top in convex parts: one, but two where it bends down to a valley."""
+    low, *joint, high = core.bends
+    if joint:
+        (x, height), chord = joint[0], Core(core.width, core.downhill, core.upwards)
+        if height < top_height(chord, x):
+            return [[low, joint[0]], [joint[0], high]]
+    return [core.bends]
 
 
 def post_solids(post: Stood) -> list[Solid]:
     """What is seen of a post in space, and the post in its sleeve."""
-    solids = []
-    for core in (post.outer, post.inner):
-        if core is None:
-            continue
-        half, about = core.width / 2, np.array((0.0, 0.0, post.about))
-        side, foot = np.array((1.0, 0.0, -post.lean)), np.array((-post.slope, 0.0, 1.0))
-        reach = np.array((half, 0.0, 0.0))
-        solids.append(
-            post.frame.solid(
-                *across(-half, half), Plane(-side, about - reach), Plane(side, about + reach),
-                Plane(-foot, np.zeros(3)), *_top(post, core),
-            )
-        )  # fmt: skip
-    return solids
+    cores = [core for core in (post.outer, post.inner) if core is not None]
+    return [_solid(post, core, tops) for core in cores for tops in _slices(core)]
+
+
+def _solid(post: Stood, core: Core, tops: list[tuple[float, float]]) -> Solid:
+    """A convex part of a post under that part of its top."""
+    about, half = np.array((0.0, 0.0, post.about)), core.width / 2
+    side, foot = np.array((1.0, 0.0, -post.lean)), np.array((-post.slope, 0.0, 1.0))
+    first, last = (np.array((x, 0.0, 0.0)) for x in (tops[0][0], tops[-1][0]))
+    return post.frame.solid(
+        *across(-half, half), Plane(-side, about + first), Plane(side, about + last), Plane(-foot, np.zeros(3)),
+        *(_over(post, low, high) for low, high in pairwise(tops)), *post.askew,
+    )  # fmt: skip
+
+
+def _over(post: Stood, low: tuple[float, float], high: tuple[float, float]) -> Plane:
+    """The plane of a top between two places of it; heights stand on the surface under each."""
+    start, end = (np.array((x, 0.0, height + x * post.slope)) for x, height in (low, high))
+    rise = end - start
+    return Plane(np.array((-rise[2], 0.0, rise[0])), start)

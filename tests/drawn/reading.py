@@ -62,6 +62,18 @@ class Trimmed(NamedTuple):
     sleeve_uphill: float | None
     top_angle: float | None
     foot_angle: float | None
+    joint_at: float | None
+    joint_height: float | None
+    needed: float | None
+    saw_off: float | None
+
+
+class Reached(NamedTuple):
+    """A row of the working caps: how far the cap of a run reaches past the near faces of its two supports, level, at
+    the middle of its underside; negative when it ends before them."""
+
+    from_reach: float
+    to_reach: float
 
 
 class Blocked(NamedTuple):
@@ -89,6 +101,7 @@ class Reading(NamedTuple):
     sawn: tuple[Sawn, ...]
     marked: tuple[Marked, ...]
     trimmed: tuple[Trimmed, ...]
+    reached: Mapping[str, Reached]
     blocked: tuple[Blocked, ...]
     told: tuple[Told, ...]
     settings: Settings
@@ -134,6 +147,7 @@ def read(rows: Mapping[str, Sequence[Any]]) -> Reading:
             Trimmed(row.post, _marks(row.runs), *(getattr(row, name) for name in Trimmed._fields[2:]))
             for row in rows["posts"]
         ),
+        reached={row.run: Reached(row.from_reach, row.to_reach) for row in rows["caps"]},
         blocked=tuple(
             Blocked(_marks(row.used_in), *(getattr(row, name) for name in Blocked._fields[1:]))
             for row in rows["blocks"]

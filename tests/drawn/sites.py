@@ -1,13 +1,14 @@
 """Random sites: chains of one to four runs round a deck, level, stair and ramp, as a house can have them.
 
-What is drawn is said by `Kinds`: the square and straight sites of today, and by switches what later rooms lay out:
-other turns, shared feet of flights, three runs at a post, two assemblies in one chain, leaning and proud posts.
+What is drawn is said by `Kinds`: plain sites (`TODAY`), with shared feet of flights, three runs at a post, two railings
+in one chain and supports that say what is done where heights differ (`JOINED`), at any turn (`ASKEW`), and by switches
+leaning posts, railings whose posts stand proud, and two tapes that differ.
 Sizes are inches on the tape of the job; nothing of the product is used but the rows that are typed.
 """
 
 import math
 import random
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
@@ -17,7 +18,7 @@ from railbook.job.assemblies import NO, ON_FACE, ON_STRINGER, RAKE, SQUARE, Asse
 from railbook.job.flights import Flight
 from railbook.job.runs import BARE, FINISHED, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import Settings
-from railbook.job.supports import EXISTING, POST, WALL, Support
+from railbook.job.supports import EXISTING, KEEP, LOWER, POST, RAISE, STAND_PROUD, WALL, Support
 from tests.drawn.solids import Vector, frame
 
 COARSE, FINE = 1 / 16, 1 / 64  # steps of the tape [in]
@@ -33,7 +34,8 @@ class Kinds:
         steps: of the tape.
         shared_feet: whether a flight or a ramp may leave upward from a post that another run shares.
         branches: whether a third run may leave a post between two.
-        assemblies: how many railings, of different heights, a chain may mix.
+        assemblies: how many railings, of different heights, a chain may mix; all have posts of one width.
+        heights: whether supports may say what is done where guards of two heights end at them.
         leaning: whether existing posts at the ends of a chain may lean.
         proud: whether posts may stand proud.
         unlike: whether the two tapes of a level run may differ without a lean that anybody recorded: then nobody knows
@@ -45,12 +47,15 @@ class Kinds:
     shared_feet: bool = False
     branches: bool = False
     assemblies: int = 1
+    heights: bool = False
     leaning: bool = False
     proud: bool = False
     unlike: bool = False
 
 
 TODAY = Kinds()
+JOINED = Kinds(shared_feet=True, branches=True, assemblies=2, heights=True)
+ASKEW = replace(JOINED, turns=(22.5, 30.0, 45.0, 60.0, 75.0, 120.0, 135.0, 150.0, 170.0, 0.0, 90.0))
 
 
 class Site(NamedTuple):
@@ -98,18 +103,36 @@ def site(seed: int, kinds: Kinds = TODAY) -> Site:
         build_margin=draw.choice((0.0, 1 / 16)),
     )  # fmt: skip
     made = _Site(draw, kinds, settings, ())
-    made.assemblies = tuple(_assembly(made, number) for number in range(1, kinds.assemblies + 1))
+    made.assemblies = tuple(_assemblies(made))
     made.bearing = draw.choice((0.0, 90.0, 217.5, 350.0))
     shapes = _shapes(made)
     for place, shape in enumerate(shapes):
         _turn(made, shapes, place)
         _add(made, shapes, place, shape)
     _ends(made)
+    if kinds.heights:
+        _choose_heights(made)
     if kinds.branches and len(made.runs) > 1:
         _branch(made)
     if kinds.leaning:
         _lean(made)
     return Site(tuple(made.runs), tuple(made.flights), tuple(made.supports), made.assemblies, settings)
+
+
+def _assemblies(made: _Site) -> Iterator[Assembly]:
+    """The railings of a site; of several the posts are of one width, and often the caps of one thickness."""
+    first = _assembly(made, 1)
+    yield first
+    posts = first.sleeve_width or first.post_width or 0.0
+    for number in range(2, made.kinds.assemblies + 1):
+        other = _assembly(made, number)
+        yield replace(
+            other, post_width=first.post_width, sleeve_width=first.sleeve_width,
+            post_below_sleeve=first.post_below_sleeve, below_surface=first.below_surface,
+            cap_width=posts + made.length(0.5, 2.5),
+            cap_thickness=made.draw.choice((first.cap_thickness, first.cap_thickness, other.cap_thickness)),
+            level_height=made.draw.choice((first.level_height, other.level_height, other.level_height)),
+        )  # fmt: skip
 
 
 def _assembly(made: _Site, number: int) -> Assembly:
@@ -248,6 +271,17 @@ def _ends(made: _Site) -> None:
             made.supports.append(
                 Support(support=mark, kind=POST, state=EXISTING, face_width=width, standing_height=60.0)
             )
+
+
+def _choose_heights(made: _Site) -> None:
+    """At some of the shared posts it is said what is done where heights differ."""
+    for mark in (f"P{number}" for number in range(2, len(made.runs) + 1)):
+        if made.draw.random() < 0.3:
+            old = next((each for each in made.supports if each.support == mark), Support(support=mark, kind=POST))
+            choice = made.draw.choice((KEEP, RAISE, LOWER, STAND_PROUD, STAND_PROUD))
+            proud = made.draw.choice((None, made.length(0.0, 2.0))) if choice == STAND_PROUD else None
+            made.supports = [each for each in made.supports if each is not old]
+            made.supports.append(replace(old, heights=choice, proud=proud))
 
 
 def _branch(made: _Site) -> None:

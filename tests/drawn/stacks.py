@@ -8,7 +8,8 @@ import math
 from typing import NamedTuple
 
 from railbook.job.assemblies import ON_FACE, Assembly
-from railbook.job.runs import STAIR
+from railbook.job.runs import STAIR, Run
+from railbook.job.supports import EXISTING, POST, Support
 from tests.drawn.ground import Stretch
 from tests.drawn.measured import Taped
 from tests.drawn.reading import BALUSTER, Reading, Sawn
@@ -78,25 +79,25 @@ def stack_of(reading: Reading, stretch: Stretch, section: str) -> Stack | None:
     top_over = top_under + (assembly.top_rail_depth or 0.0) * secant
     cap_over = top_over + (assembly.cap_thickness or 0.0) * secant
     low, high = (bottom_under + bottom_over) / 2, (top_under + top_over) / 2
-    faces = _faces(measures, low, high)
+    faces = _faces(reading, measures, low, high)
     return Stack(
         measures.tangent, bottom_under, bottom_over, top_under, top_over, cap_over, loss, *faces,
-        _unrecorded(measures, high - low),
+        _unrecorded(measures, faces),
     )  # fmt: skip
 
 
-def _unrecorded(measures: Taped, apart: float) -> float:
-    """Half of what two clears differ by, as an angle, where nobody recorded which support leans [degrees]."""
+def _unrecorded(measures: Taped, faces: tuple[Face, Face]) -> float:
+    """What two clears turn the faces by where nobody recorded a lean, so that rails are cut plumb [degrees]."""
     if measures.run.lean_from is not None or measures.run.lean_to is not None:
         return 0.0
-    return math.degrees(math.atan(abs(measures.clear_top - measures.clear) / 2 / apart))
+    return math.degrees(math.atan(max(abs(face.lean) for face in faces)))
 
 
-def _faces(measures: Taped, low: float, high: float) -> tuple[Face, Face]:
+def _faces(reading: Reading, measures: Taped, low: float, high: float) -> tuple[Face, Face]:
     """Both faces, through where the clears were taped: along the middles of the two rails.
 
-    A recorded lean turns its face about the lower tape. What both clears show beyond the leans belongs to the end that
-    was recorded alone, else to both by halves.
+    A recorded lean turns its face about the lower tape. A new post is set plumb, so what both clears show beyond the
+    leans belongs to what stood there when they were taped.
     """
     run, tangent = measures.run, measures.tangent
     from_face = Face(0.0, low, -_lean(run.lean_from))
@@ -105,9 +106,25 @@ def _faces(measures: Taped, low: float, high: float) -> tuple[Face, Face]:
         return from_face, to_face
     left, right = from_face.on(high, tangent), to_face.on(high, tangent)
     rest = measures.clear_top - (right - left)
-    share = 0.5 if (run.lean_from is None) == (run.lean_to is None) else float(run.lean_from is not None)
-    left, right = left - rest * share, right + rest * (1 - share)
+    from_share, to_share = _shares(reading, run)
+    left, right = left - rest * from_share, right + rest * to_share
     return _through(from_face, left, high, tangent), _through(to_face, right, high, tangent)
+
+
+def _shares(reading: Reading, run: Run) -> tuple[float, float]:
+    """Which part of it each end has: all of it the only end that stood, or the one whose lean nobody recorded."""
+    ends = ((run.from_support, run.lean_from), (run.to_support, run.lean_to))
+    stood = [lean is not None or _is_old(reading.supports.get(mark or "")) for mark, lean in ends]
+    if not all(stood):
+        return float(stood[0]), float(stood[1])
+    if (run.lean_from is None) == (run.lean_to is None):
+        return 0.5, 0.5
+    return (1.0, 0.0) if run.lean_from is None else (0.0, 1.0)
+
+
+def _is_old(support: Support | None) -> bool:
+    """Whether its row says that it is no new post."""
+    return support is not None and ((support.kind or POST) != POST or support.state == EXISTING)
 
 
 def _lean(degrees: float | None) -> float:
