@@ -4,12 +4,13 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
+from railbook.basics.kinds import INCH
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
 from railbook.job.supports import EXISTING, NEW
 from tests.drawn.bays import Bay
 from tests.drawn.boards import blocks_of
 from tests.drawn.finding import Finding
-from tests.drawn.posts import Stood
+from tests.drawn.posts import PROUD, Stood
 from tests.drawn.reading import BALUSTER, BLOCK, BOTH_RAILS, BOTTOM_RAIL, CAP, POST, SLEEVE, TOP_RAIL, Reading
 from tests.drawn.witness import Drawn
 
@@ -67,7 +68,9 @@ def lengths(drawn: Drawn) -> Iterator[Finding]:
     for post in drawn.posts:
         for part, wanted in _post_lengths(drawn.reading, post):
             row = drawn.reading.piece(part, post.row.post)
-            yield from _off(drawn, f"{part} {post.row.post}", None if row is None else row.length - wanted)
+            rounded = drawn.reading.step / 2 if post.slope else 0.0  # the point of a foot on a ramp is
+            off = None if row is None else row.length - wanted
+            yield from _off(drawn, f"{part} {post.row.post}", off, rounded)
     for bay in drawn.bays:
         for block in blocks_of(drawn.reading, bay):
             rows = [row for row in drawn.reading.sawn if row.part == BLOCK and bay.section in row.where]
@@ -88,10 +91,10 @@ def standing(drawn: Drawn) -> Iterator[Finding]:
             yield from _off(drawn, f"{POST} {row.post}", typed.standing_height - row.saw_off - high)
 
 
-def _off(drawn: Drawn, name: str, off: float | None) -> Iterator[Finding]:
+def _off(drawn: Drawn, name: str, off: float | None, rounded: float = 0.0) -> Iterator[Finding]:
     if off is None:
         yield Finding("cut list", (name,), 0.0, "is not on it")
-    elif abs(off) > drawn.reading.hair:
+    elif abs(off) > drawn.reading.hair + rounded:
         yield Finding("cut list", (name,), off, "is not as long as the other tab says")
 
 
@@ -106,4 +109,14 @@ def _post_lengths(reading: Reading, post: Stood) -> Iterator[tuple[str, float]]:
     if typed is not None:
         below = 0.0 if typed.mount in (ON_SURFACE, ON_CONCRETE) else below
         below = below if typed.below_surface is None else typed.below_surface
-    yield POST, max(high for _, high in (post.inner or post.outer).bends) + below
+    final = max(high for _, high in (post.inner or post.outer).bends) + below
+    yield POST, final + _rough(reading, post)
+
+
+def _rough(reading: Reading, post: Stood) -> float:
+    """What a post is sawn longer, tip to tip, to be trimmed on site: an inch or 25 mm unless its railing says so."""
+    assembly = post.stretch.taped.assembly
+    usual = 1.0 if reading.settings.unit == INCH else 25.0
+    more = usual if assembly.rough_allowance is None else assembly.rough_allowance
+    point = 0.0 if post.row.top == PROUD else (assembly.post_width or 0.0) * post.slope
+    return more + point if more else 0.0

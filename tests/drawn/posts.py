@@ -14,7 +14,7 @@ from tests.drawn.ground import Ground, Stand, Stretch
 from tests.drawn.reading import Reading, Trimmed
 from tests.drawn.solids import NEAR, Frame, Plane, Solid, Vector, across
 
-LEVEL_TOP, PROUD = "level", "square, proud"  # how its top is cut where it does not slope
+LEVEL_TOP, PROUD, SLOPED = "level", "square, proud", "sloped"  # how its top is
 ROUND = 0.75  # of the width of a post lies behind any face as far from its middle
 RIDGE, VALLEY = "ridge", "valley"  # where two caps fall, or rise, from their joint
 

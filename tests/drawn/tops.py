@@ -10,7 +10,7 @@ from tests.drawn.bays import Bay, ends_of
 from tests.drawn.caps import cap_solid
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
-from tests.drawn.posts import LEVEL_TOP, PROUD, VALLEY, Stood, top_height, top_points
+from tests.drawn.posts import PROUD, SLOPED, VALLEY, Stood, top_height, top_points
 from tests.drawn.solids import UP, Solid, Vector
 from tests.drawn.told import is_refused
 from tests.drawn.witness import Drawn
@@ -100,7 +100,7 @@ def underside(board: Solid, point: Vector) -> float | None:
 
 def _cuts(post: Stood) -> Iterator[Finding]:
     """The angles told for a top and a foot, against the run that the post carries."""
-    sloped = post.row.top not in (PROUD, LEVEL_TOP)
+    sloped = post.row.top == SLOPED  # a bent one is shaped by hand
     wanted = post.stretch.taped.angle if sloped else 0.0
     foot = post.stretch.taped.angle if post.slope else 0.0
     for cut, right, says in ((post.row.top_angle, wanted, "top"), (post.row.foot_angle, foot, "foot")):
