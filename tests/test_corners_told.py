@@ -234,15 +234,16 @@ def test_a_guard_that_was_raised_is_told_with_both_heights() -> None:
 
 
 def test_a_clash_of_three_runs_is_told_and_leaves_the_post_long() -> None:
-    """Two guards of 36 1/2 in line, one of 42 square to them: its rail needs a post of 41 in."""
-    tall = replace(RAIL, assembly="TALL", level_height=42.0)
-    runs = along("A", "P1", "P2"), along("B", "P2", "P3"), along("C", "P2", "P4", 90.0, assembly="TALL")
-    (problem,) = told(*runs, assemblies=(RAIL, tall))
-    worked = work(*runs, assemblies=(RAIL, tall))
+    """Two guards of 39 in line, and a flight that leaves square to them: its cap, 40.369 over the middle, falls 2.131
+    to the edge of theirs, which stand at 39. Its rails need a post of 42.016."""
+    tall = replace(RAIL, assembly="TALL", level_height=39.0)
+    level_guards = along("A", "P1", "P2", assembly="TALL"), along("B", "P2", "P3", assembly="TALL")
+    runs = (*level_guards, up("S", "P2", "P4", 90.0))
+    problems = [each for each in told(*runs, assemblies=(RAIL, tall)) if "three runs meet" in each.what]
+    worked = work(*runs, assemblies=(RAIL, tall), flights=(STEPS,))
 
-    assert "three runs meet" in problem.what
-    assert "the caps of C are not laid out" in problem.remedy
-    assert worked.row("posts", post="P2").sleeve_length == 41.0
+    assert ["the caps of S are not laid out" in each.remedy for each in problems] == [True]
+    assert worked.row("posts", post="P2").sleeve_length == pytest.approx(42.016, abs=1 / 32)
 
 
 def test_caps_of_two_widths_are_mitred_each_in_its_own_way() -> None:

@@ -16,7 +16,7 @@ import pytest
 from railbook.job.runs import Run
 from tests.drawn.checks import reading_of
 from tests.drawn.joins import sound_joints
-from tests.drawn.known import faults, wrong
+from tests.drawn.known import wrong
 from tests.drawn.reading import Reading
 from tests.drawn.sites import ASKEW, JOINED, Kinds, site
 from tests.drawn.told import is_askew, is_refused, lacks_its_cap, names, refuses
@@ -38,9 +38,8 @@ def readings(kinds: Kinds, sites: int) -> tuple[Reading, ...]:
 @pytest.mark.parametrize("room", ROOMS)
 def test_every_conflict_at_a_shared_post_is_told(room: str, record_property: Record, *, thorough: bool) -> None:
     found = readings(ROOMS[room], THOROUGH if thorough else USUAL)
-    kinds, known = Counter(map(kind_of, found)), Counter(name for each in found for name in faults(each))
+    kinds = Counter(map(kind_of, found))
     record_property("sites", dict(kinds))
-    record_property("sites with a known fault", dict(known))
 
     assert {seed: those for seed, each in enumerate(found) if (those := wrong(each))} == {}
     assert kinds[WARNED] + kinds[REFUSED] >= len(found) / 2
@@ -56,7 +55,7 @@ def kind_of(reading: Reading) -> str:
 
 def test_a_joint_that_is_no_longer_told_is_reported() -> None:
     """Without the warnings of caps every site that is warned of or refused has something wrong."""
-    plain = [each for each in readings(JOINED, USUAL) if not faults(each) and not _is_chosen(each)]
+    plain = [each for each in readings(JOINED, USUAL) if not _is_chosen(each)]
     bad = [each for each in plain if kind_of(each) != SOUND]
     silent = [each._replace(told=tuple(row for row in each.told if "cap" not in row.what)) for each in bad]
 
@@ -126,7 +125,6 @@ def test_no_sound_joint_of_two_runs_is_refused(record_property: Record, *, thoro
     assert [each.mark for each in square if is_sound(each)] == []
 
 
-@pytest.mark.xfail(reason="FAULT, told but not laid out: of three runs only one pair, or one cap over both, is tried")
 def test_no_sound_joint_of_three_runs_is_refused(record_property: Record, *, thorough: bool) -> None:
     """Two others may close, or one cap cover the post, at whose edge one ends and under which the third."""
     square = [each for each in refusals(JOINED, THOROUGH if thorough else USUAL) if len(each.runs) > 2]

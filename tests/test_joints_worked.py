@@ -195,8 +195,10 @@ THREE = {
         (flat(away=180.0), flat(away=90.0), head(1.25, 270.0, 36.016)), (MITRE, MITRE, FLUSH)),
     "straight on, and a low flight at the side": (
         (flat(away=180.0), flat(away=0.0), head(1.25, 90.0, 32.0)), (THROUGH, THROUGH, DIES)),
-    "straight on, and a tall guard at the side": (
-        (flat(away=180.0), flat(away=0.0), flat(42.0, 90.0)), (THROUGH, THROUGH, CLASH)),
+    "straight on, and a tall guard at the side, whose cap covers the post": (
+        (flat(away=180.0), flat(away=0.0), flat(42.0, 90.0)), (DIES, DIES, OPEN_END)),
+    "straight on at 39, and a flight that leaves at the side": (
+        (flat(39.0, 180.0), flat(39.0, 0.0), foot(1.25, 90.0)), (THROUGH, THROUGH, CLASH)),
     "three heights": ((flat(48.0, 180.0), flat(42.0, 0.0), flat(36.5, 90.0)), (OPEN_END, DIES, DIES)),
 }  # fmt: skip
 

@@ -39,7 +39,7 @@ from railbook.geometry.lifts import FROM
 from railbook.geometry.survey import Site
 from railbook.job.runs import MEETS
 from railbook.job.settings import Settings
-from railbook.job.supports import KEEP, POST
+from railbook.job.supports import KEEP, POST, STAND_PROUD
 
 BESIDE_THE_POST = (DIES, STEP, PROUD)
 
@@ -86,7 +86,8 @@ def _raised(site: Site) -> Iterator[Problem]:
 def _proud_tops(site: Site) -> Iterator[Problem]:
     """Posts that stand proud by tab Supports, of railings whose posts do not."""
     for post in site.posts:
-        if post.proud is not None and post.assembly.post_proud is None and post.kind == POST:
+        wanted = post.typed is not None and post.typed.heights == STAND_PROUD and post.kind == POST
+        if wanted and post.worked.proud_line.measures.assembly.post_proud is None:
             what = f"post {post.post} stands proud, its end grain open to the weather"
             remedy = "buy a post cap for it: none is on the buying list for a railing whose posts end under their caps"
             yield Problem(f"support {post.post}", what, remedy, NOTE)
@@ -112,7 +113,7 @@ def _turn_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]
         side = "right" if way > 0 else "left"
         what = f"from run {one.run} to run {other.run} the guard turns {abs(way):.4g} degrees {side}"
         remedy = (
-            "rails there are laid out with the ends and lengths of a straight or square turn: measure and cut them by "
+            "rails and caps there are laid out as if both runs met the post's faces square: measure and cut them by "
             "hand, or correct the directions"
         )
         yield Problem(f"support {mark}", what, remedy, LOOK)
@@ -134,7 +135,7 @@ def _ear_problems(mark: str, one: CapEnd, other: CapEnd) -> Iterator[Problem]:
     if not {one.kind, other.kind} <= set(BESIDE_THE_POST) or is_straight(way) or abs(way) > SHARPEST:
         return
     caps = one.arrival.arm, other.arrival.arm
-    apart = None in (caps[0].middle, caps[1].middle) or not _level_with(*caps)
+    apart = None in (caps[0].middle, caps[1].middle) or not _level_with(*caps, way)
     if apart or not all(_reaches(cap, into, way) for cap, into in (caps, caps[::-1])):
         return
     what = f"the caps of runs {one.arrival.run} and {other.arrival.run} lap beside the post, in the angle of the corner"
@@ -143,9 +144,18 @@ def _ear_problems(mark: str, one: CapEnd, other: CapEnd) -> Iterator[Problem]:
     )
 
 
-def _level_with(one: Arm, other: Arm) -> bool:
-    """Whether two caps overlap in height at the post's faces."""
-    return one.face < other.top - SAME and other.face < one.top - SAME
+def _level_with(one: Arm, other: Arm, way: float) -> bool:
+    """Whether two caps overlap in height anywhere in the angle between them."""
+    (low, high), (under, over) = _between(one, other, way), _between(other, one, way)
+    return low < over - SAME and under < high - SAME
+
+
+def _between(cap: Arm, other: Arm, way: float) -> tuple[float, float]:
+    """Lowest underside and highest top of a cap from the post's face as far as the other one lies beside it."""
+    sine, cosine = abs(math.sin(math.radians(way))), abs(math.cos(math.radians(way)))
+    far = (other.width / 2 + cap.width / 2 * cosine) / sine
+    ends = cap.face, cap.face + cap.rise * max(0.0, far - cap.half)
+    return min(ends), max(ends) + cap.plumb
 
 
 def _reaches(cap: Arm, into: Arm, way: float) -> bool:

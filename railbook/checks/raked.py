@@ -9,7 +9,7 @@ from railbook.basics.units import tape_text
 from railbook.checks.remedies import at_most, said
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import TO_A_LEVEL_GUARD, Guard
-from railbook.geometry.joints import AT_EDGES
+from railbook.geometry.joints import AT_EDGES, edge_of
 from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
@@ -86,20 +86,19 @@ def _one_height(guards: Sequence[Guard]) -> str:
 
 
 def _under_level_caps(site: Site) -> Iterator[Problem]:
-    """Raked top rails that run up into the overhang of the level cap at their upper post."""
-    for cap in site.caps:
-        end, line, guard = cap.to_end, cap.line, cap.line.guard
-        met = end.met.line.guard if end.met is not None and end.kind in AT_EDGES and line.kind != LEVEL else None
-        if met is None or None in (guard.guard_height, met.guard_height, line.measures.upper_setback):
+    """Top rails that run up into the overhang of the cap at whose edge their own ends."""
+    for end in site.cap_ends:
+        own, met, settings = end.arrival.arm, end.met, site.chosen.settings
+        if met is None or end.kind not in AT_EDGES or own.middle is None or met.middle is None:
             continue
-        overhang = ((met.measures.assembly.cap_width or 0.0) - line.measures.to_face) / 2
-        rail_end = (line.measures.upper_setback or 0.0) - guard.fit  # short of the post's face
-        rail = rail_end * line.tangent + (guard.guard_height or 0.0)
-        rail -= (line.measures.assembly.cap_thickness or 0.0) * line.secant
-        over = rail - (met.guard_height or 0.0) + (met.measures.assembly.cap_thickness or 0.0)
-        if overhang > 0 and over > guard.settings.tape_step:
-            tall = tape_text(round_to(guard.settings.tape_step, over), guard.settings.tape_step, guard.settings.unit)
-            what = f"top rail of run {line.run} reaches {tall} into the overhang of the level cap at its upper post"
+        line, short = end.line, own.half + end.line.guard.fit  # where the rail ends, from the post's middle
+        edge = edge_of(met.arm, end.turn)
+        over = max(own.under + own.rise * at for at in (short, edge)) - met.arm.under
+        if edge > short and over > settings.tape_step:
+            tall = tape_text(round_to(settings.tape_step, over), settings.tape_step, settings.unit)
+            at = "lower" if end.arrival.is_from and line.kind != LEVEL else "upper"
+            post = f"its {at} post" if line.kind != LEVEL else f"post {end.arrival.support}"
+            what = f"top rail of run {line.run} reaches {tall} into the overhang of the level cap at {post}"
             remedy = "notch the upper corner of the rail there, or keep that cap flush with the post"
             yield Problem(f"run {line.run}", what, remedy, LOOK)
 

@@ -179,12 +179,14 @@ class CapEnd:
         slope, lean = self.line.measures.slope_angle, self.line.lean
         if self.kind in ON_FACES:
             return slope - lean.from_lean if self.arrival.is_from else slope + lean.to_lean
+        if self.kind == CUT_OFF:
+            return slope
         if self.met is None:
             return 0.0
         if self.kind == MITRE:
             return mitre(self.arrival.arm.width, self.met.arm.width, self.turn)
         if self.kind in AT_EDGES:
-            return math.copysign(SQUARE - abs(self.turn), self.turn) if self.line.kind == LEVEL else slope
+            return (abs(self.turn) - SQUARE) * (-1 if self.turn < 0 else 1) if self.line.kind == LEVEL else slope
         return self._bevel if self.is_bend else 0.0
 
     @property

@@ -55,6 +55,8 @@ def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
     is_from = own == FROM
     if kind in ON_FACES:
         return "{line.slope_angle}" + ("-{line.from_lean}" if is_from else "+{line.to_lean}")
+    if kind == CUT_OFF:
+        return NOTHING if is_level else "{line.slope_angle}"
     if kind == MITRE:
         turn = "RADIANS({turn})"
         own_width, met_width = "{assembly.cap_width}", "{met_assembly.cap_width}"
@@ -62,7 +64,7 @@ def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
         tangent = f"({wider}-COS({turn}))/SIN({turn})"
         return f"IF(ABS(SIN({turn}))<{SAME:.6f},0,DEGREES(ATAN({tangent})))"
     if kind in AT_EDGES:
-        return f"IF({{turn}}<0,-1,1)*({SQUARE:g}-ABS({{turn}}))" if is_level else "{line.slope_angle}"
+        return f"IF({{turn}}<0,-1,1)*(ABS({{turn}})-{SQUARE:g})" if is_level else "{line.slope_angle}"
     if kind != BEND:
         return NOTHING
     slopes = (f"{'' if end == FROM else '-'}{{{line}.slope_angle}}" for end, line in ((own, "line"), (met, "met_line")))

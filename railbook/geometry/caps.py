@@ -17,7 +17,7 @@ from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
 from railbook.geometry import cap_ends, lines
 from railbook.geometry.cap_ends import BARE, CAPPED, STANDS_PROUD, CapEnd, form_of
 from railbook.geometry.cap_words import NOTHING, cut_words, past_words
-from railbook.geometry.joints import AT_EDGES, BEND, MITRE, NOT_LAID_OUT, ON_FACES
+from railbook.geometry.joints import AT_EDGES, BEND, CUT_OFF, MITRE, NOT_LAID_OUT, ON_FACES
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.job import assemblies
@@ -240,7 +240,7 @@ def turns_saw(end: CapEnd) -> bool:
 
 def tilts_saw(end: CapEnd) -> bool:
     """Whether an end is cut with the blade tilted: a bevel, or plumb."""
-    return end.kind in (BEND, *ON_FACES) or (end.kind in AT_EDGES and end.line.kind != LEVEL)
+    return end.kind in (BEND, *ON_FACES) or (end.kind in (CUT_OFF, *AT_EDGES) and end.line.kind != LEVEL)
 
 
 def _tangent(end: CapEnd) -> float:
@@ -248,7 +248,7 @@ def _tangent(end: CapEnd) -> float:
 
 
 def _leaning(end: CapEnd) -> float:
-    """Tangent of a cut, + where the right-hand or upper edge is the longer one."""
+    """Tangent of a cut, + where the left-hand or upper edge is the longer one there."""
     return math.tan(math.radians(end.cut)) * (-1 if end.arrival.is_from else 1)
 
 

@@ -173,6 +173,10 @@ def _place(posts: Sequence[Post]) -> Place:
     framed = int(any(_is_beside_a_frame(post) for post in posts))
     if kinds & set(NOT_LAID_OUT):  # until a clash is settled the post carries the highest
         return _placed(max(posts, key=_height), runs)._replace(framed=framed)
+    proud = [post for post in posts if post.assembly.post_proud is not None]
+    if proud and any(post.assembly.post_proud is None for post in posts):
+        most = max(proud, key=lambda post: post.assembly.post_proud or 0.0)
+        return _placed(max(posts, key=_cap_top), runs)._replace(proud=most.line.run, framed=framed)
     bent = [post for post in posts if post.worked.cover is not None and post.worked.cover.kind == BEND]
     if bent:
         return _bent_place(bent, runs)
@@ -219,6 +223,12 @@ def _wish(post: Post, *, beside_level: bool) -> tuple[bool, bool, float, bool]:
     over = cover is not None and cover.kind in LIES_OVER
     ends_against = beside_level and post.stands == AT_UPPER_END and post.proud is None
     return over, not ends_against, *_height(post)
+
+
+def _cap_top(post: Post) -> float:
+    """Top of a run's cap at a post."""
+    cap = (post.assembly.cap_thickness or 0.0) * post.line.secant
+    return max(post.worked.downhill or 0.0, post.worked.uphill or 0.0) + cap
 
 
 def _height(post: Post) -> tuple[float, bool]:

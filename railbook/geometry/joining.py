@@ -22,7 +22,9 @@ from railbook.geometry.joints import (
     REFUSED,
     SAME,
     SHARPEST,
+    SQUARE,
     STEP,
+    STRAIGHT,
     THROUGH,
     Arm,
     Play,
@@ -163,57 +165,76 @@ def _unknown(one: Arm, other: Arm, way: float) -> Kinds:
 
 
 def _three(arms: Sequence[Arm], play: Play) -> tuple[Joined, ...]:
-    """Two runs that close, and the third against them; else one cap under which both others end."""
+    """Two runs that close and the third beside them; else one cap beside which both others end; else what closes."""
     pairs = sorted(combinations(range(len(arms)), 2), key=lambda two: not all(arms[each].is_level for each in two))
-    kinds = {two: pair(arms[two[0]], arms[two[1]], play) for two in pairs}
-    for one, other in pairs:
-        third = 3 - one - other
-        if set(kinds[one, other]) <= {THROUGH, MITRE, BEND}:
-            ends = {one: Joined(kinds[one, other][0], other), other: Joined(kinds[one, other][1], one)}
-            ends[third] = _against(arms, third, (one, other), play)
-            return tuple(ends[number] for number in range(len(arms)))
-    for cover in sorted(range(len(arms)), key=lambda each: (not arms[each].is_level, -(arms[each].middle or 0.0))):
-        ends = _under(arms, cover)
-        if ends:
-            return tuple(ends[number] for number in range(len(arms)))
-    return tuple(Joined(CLASH) for _ in arms)
+    closing = [ends for two in pairs if (ends := _closing(arms, two, play))]
+    covers = sorted(range(len(arms)), key=lambda each: (not arms[each].is_level, -(arms[each].middle or 0.0)))
+    under = [ends for cover in covers if (ends := _beside_one(arms, cover, play))]
+    whole = [ends for ends in (*closing, *under) if not any(end.kind in (CLASH, REFUSED) for end in ends.values())]
+    ends = next(iter((*whole, *closing)), {number: Joined(CLASH) for number in range(len(arms))})
+    return tuple(ends[number] for number in range(len(arms)))
+
+
+def _closing(arms: Sequence[Arm], two: tuple[int, int], play: Play) -> dict[int, Joined]:
+    """Two runs that close, and how the third ends beside them; empty where the two do not."""
+    one, other = two
+    kinds = pair(arms[one], arms[other], play)
+    if not set(kinds) <= {THROUGH, MITRE, BEND}:
+        return {}
+    third = 3 - one - other
+    ends = {one: Joined(kinds[0], other), other: Joined(kinds[1], one)}
+    return {**ends, third: _against(arms, third, two, play)}
 
 
 def _against(arms: Sequence[Arm], low: int, pair_of: tuple[int, int], play: Play) -> Joined:
-    """How a third run ends beside two that close: at the edge of the one that it meets square, or under both."""
-    known = {cover: turned(arms[cover], arms[low]) for cover in pair_of if _are_known(arms, (cover, low))}
+    """How a third run ends beside two that close: at the edge of the wider one that it meets square, or under both."""
     for cover in pair_of:
         if abs(turned(arms[cover], arms[low])) > SHARPEST:
             return Joined(REFUSED, cover)
-    flush = next((cover for cover, way in known.items() if _flush(arms[cover], arms[low], way, play)), None)
+    if not _are_known(arms, (low, *pair_of)):
+        return Joined(CLASH)
+    widest = sorted(pair_of, key=lambda cover: -arms[cover].width)
+    ways = {cover: turned(arms[cover], arms[low]) for cover in widest}
+    square = {cover: way for cover, way in ways.items() if is_square(way) and not _turns_back(arms, low, pair_of)}
+    flush = next((cover for cover, way in square.items() if _flush(arms[cover], arms[low], way, play)), None)
     if flush is not None:
         return Joined(FLUSH, flush)
-    if _are_known(arms, (low, *pair_of)) and all(_clears(arms[cover], arms[low]) for cover in pair_of):
-        return Joined(DIES, min(pair_of, key=lambda cover: _room(arms[cover], arms[low])))
-    edge = next((cover for cover, way in known.items() if _edge(arms[cover], arms[low], way)), None)
+    if _turns_back(arms, low, pair_of):
+        return Joined(CLASH)
+    rooms = {cover: slip(arms[cover], arms[low], way, 0.0) for cover, way in ways.items()}  # neither overhangs there
+    if min(rooms.values()) >= -SAME:
+        return Joined(DIES, min(rooms, key=lambda cover: rooms[cover]))
+    edge = next((cover for cover, way in square.items() if _edge(arms[cover], arms[low], way)), None)
     return Joined(CLASH) if edge is None else Joined(EDGE, edge)
 
 
-def _under(arms: Sequence[Arm], cover: int) -> dict[int, Joined]:
-    """Every other cap ends under one that runs over the post; empty where one of them does not."""
+def _turns_back(arms: Sequence[Arm], low: int, others: Sequence[int]) -> bool:
+    """Whether a run comes nearer than square to another on its own side of the post."""
+    return any(abs(turned(arms[other], arms[low])) > SQUARE + STRAIGHT for other in others)
+
+
+def _beside_one(arms: Sequence[Arm], cover: int, play: Play) -> dict[int, Joined]:
+    """Both other caps end under one that runs over the post, or at its edge; empty where one of them cannot."""
     others = [each for each in range(len(arms)) if each != cover]
     if not arms[cover].thick or not _are_known(arms, (cover, *others)):
         return {}
-    if not all(_clears(arms[cover], arms[each]) for each in others):
-        return {}
-    ends = {each: Joined(DIES, cover) for each in others}
-    return {cover: Joined(OPEN_END, others[0]), **ends}
+    for overhang, kind in ((arms[cover].overhang, OPEN_END), (0.0, CUT_OFF)):
+        ends = {each: _beside(arms[cover], arms[each], overhang, play) for each in others}
+        if all(ends.values()):
+            return {cover: Joined(kind, others[0]), **{each: Joined(end, cover) for each, end in ends.items()}}
+    return {}
+
+
+def _beside(cover: Arm, low: Arm, overhang: float, play: Play) -> str:
+    """How one cap ends beside another that runs over the post; empty where it cannot."""
+    way = turned(cover, low)
+    if abs(way) > SHARPEST:
+        return ""
+    if is_square(way) and _flush(cover, low, way, play):
+        return FLUSH
+    return DIES if slip(cover, low, way, overhang) >= -SAME else ""
 
 
 def _are_known(arms: Sequence[Arm], which: Sequence[int]) -> bool:
     """Whether the heights of all of these are."""
     return all(arms[each].middle is not None for each in which)
-
-
-def _clears(cover: Arm, low: Arm) -> bool:
-    """Whether a cap ends under another that runs over the post, on another side of it."""
-    return abs(turned(cover, low)) <= SHARPEST and _room(cover, low) >= -SAME
-
-
-def _room(cover: Arm, low: Arm) -> float:
-    return slip(cover, low, turned(cover, low), cover.overhang)

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import form_of, is_even
 from railbook.geometry.joining import Joined, joined
-from railbook.geometry.joints import AT_WALL, CUT_OFF, OPEN_END, PROUD, Play, play_of, turned
+from railbook.geometry.joints import AT_WALL, CUT_OFF, DIES, OPEN_END, PROUD, Play, play_of, turned
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.margins import way_of
@@ -64,7 +64,7 @@ def _meeting(own: Arrival, chosen: Joined, arrivals: Sequence[Arrival], kinds: S
         form=form,
         other=other.run,
         other_end=other.end,
-        short=CUT_OFF in (chosen.kind, ends.kind),
+        short=CUT_OFF in (chosen.kind, ends.kind) or (chosen.kind == DIES and ends.kind != OPEN_END),
         way=way_of(turned(own.arm, other.arm)),
         even=is_even(own, other),
     )

@@ -3,7 +3,7 @@
 Heights stand on the surface that the post itself stands on.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from railbook.basics.blank import most, or_zero, when_known
@@ -39,6 +39,7 @@ class PostTop:
         tread: the tread that such a post stands on, from 0; None off the stairs.
         cover: the end of the cap that lies over it, at `cover_row` of Working cap ends; None between sections.
         bend: the other end where two caps bend over it, at `bend_row`; of the two, `cover` is the downhill one.
+        proud_line: the run whose railing says how far it stands proud, at `proud_row`: its own, or another one there.
         cover_cap: cap whose end `cover` is; `bend_cap` that of `bend`.
     """
 
@@ -48,6 +49,8 @@ class PostTop:
     line_row: int
     typed: Support | None
     support_row: int
+    proud_line: Line = field(repr=False)
+    proud_row: int
     number: int | None = None
     tread: int | None = None
     cover: CapEnd | None = None
@@ -102,9 +105,14 @@ class PostTop:
         return when_known(lambda at: down.face - at * down.rise if down else 0.0, self.crossing)
 
     @property
+    def is_valley(self) -> bool:
+        """Whether no cap falls away from where two bend."""
+        return self.bent is not None and min(each.arm.rise for each in self.bent) >= 0
+
+    @property
     def is_ridge(self) -> bool:
-        """Whether both caps fall away from there, or one falls and one is level."""
-        return self.bent is not None and self.bent[0].arm.rise + self.bent[1].arm.rise < 0
+        """Whether no cap rises away from there."""
+        return self.bent is not None and max(each.arm.rise for each in self.bent) <= 0
 
     @cached_property
     def position(self) -> float | None:
@@ -195,8 +203,9 @@ class PostTop:
     @property
     def proud(self) -> float | None:
         """How far it stands above the rails or caps, cut square; None: under the cap."""
-        if self.assembly.post_proud is not None:
-            return self.assembly.post_proud
+        proud = self.proud_line.measures.assembly.post_proud
+        if proud is not None:
+            return proud
         if self.typed is not None and self.typed.heights == STAND_PROUD:
             return self.typed.proud or 0.0
         return None
@@ -241,9 +250,11 @@ JOINS = {
     "bend_cap": Join(caps.TAB, "bend_line_row", "bend_cap", maybe=True),
     "support": Join(supports.TAB, "support_row", "typed", maybe=True),
     "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
+    "proud_line": Join(lines.TAB, "proud_row", "proud_line"),
+    "proud_assembly": Join(assemblies.TAB, "proud_line.assembly_row", "proud_line.measures.assembly"),
 }
 PROUD_EXCEL = (
-    'IF({assembly.post_proud}<>"",{assembly.post_proud},IF({support_row}=0,"",'
+    'IF({proud_assembly.post_proud}<>"",{proud_assembly.post_proud},IF({support_row}=0,"",'
     f'IF({{support.heights}}="{STAND_PROUD}",SUM({{support.proud}}),"")))'
 )
 _UNDER = written(
@@ -294,6 +305,7 @@ PART = Part(
         Column("bend_line_row", "Run row of that", COUNT),
         Column("support_row", "Support row", COUNT, "=IFERROR(MATCH({post},{supports_support},0),0)"),
         Column("assembly_row", "Assembly row", COUNT, of="line"),
+        Column("proud_row", "Proud by run row", COUNT),
         Column("face", "Face", LENGTH,
             '=IF({support_row}=0,{line.post_face},IF({support.face_width}="",{line.post_face},{support.face_width}))'),
         Column("offset", "Line above surface", LENGTH, _OFFSET),

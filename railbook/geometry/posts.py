@@ -25,7 +25,7 @@ from railbook.job.supports import NEW, POST, Support
 
 TOPS = {ON_LEVEL: "level"}
 PROUD = "square, proud"
-HALF_LEVEL, RIDGE, VALLEY = "half level", "ridge", "valley"
+HALF_LEVEL, RIDGE, VALLEY, BENT = "half level", "ridge", "valley", "bent"
 NOT_TOLD = "not told"  # how a post is held, where its assembly cannot say it
 
 
@@ -138,9 +138,9 @@ class Post:
 
     @property
     def _bent_top(self) -> str:
-        """Ridge or valley; level on one side of it where a level cap goes on."""
+        """Ridge or valley, or neither; level on one side of a ridge where a level cap goes on."""
         if not self.worked.is_ridge:
-            return VALLEY
+            return VALLEY if self.worked.is_valley else BENT
         return HALF_LEVEL if any(each.arm.is_level for each in self.worked.bent or ()) else RIDGE
 
     @property
@@ -150,15 +150,15 @@ class Post:
             return '"sloped"'
         down, up = self.worked.bent
         ridge = HALF_LEVEL if down.arm.is_level or up.arm.is_level else RIDGE
-        return f'IF({self._bends}<0,"{ridge}","{VALLEY}")'
+        return f'IF(MIN({self._rises})>=0,"{VALLEY}",IF(MAX({self._rises})<=0,"{ridge}","{BENT}"))'
 
     @property
-    def _bends(self) -> str:
-        """Formula part: what both caps that bend rise, walked away from the post."""
+    def _rises(self) -> str:
+        """Formula part: what each of two caps that bend gains, walked away from the post."""
         if self.worked.bent is None:
             return ""
         down, up = self.worked.bent
-        return f"{rise_excel('cover', down.end)}+{rise_excel('bend', up.end)}"
+        return f"{rise_excel('cover', down.end)},{rise_excel('bend', up.end)}"
 
     @property
     def mount(self) -> str:
@@ -205,7 +205,7 @@ class Post:
         if self.worked.bent is None or self.proud is not None:
             return 0.0, 0.0
         down, up = self.worked.bent
-        if self.worked.is_ridge:
+        if not self.worked.is_valley:
             return -self._inside * down.arm.rise, -self._inside * up.arm.rise
         if not self.sleeved or self.worked.crest is None:
             return 0.0, 0.0
@@ -225,7 +225,7 @@ class Post:
         end = self.worked.bent[number].end if self.worked.bent is not None else ""
         ridge = f"-IF({{sleeved}}=0,0,({{assembly.sleeve_width}}-{{assembly.post_width}})/2)*{rise_excel(way, end)}"
         valley = f'IF(OR({{sleeved}}=0,{{crest}}=""),0,{{crest}}-{face})'
-        return _in_words(f"IF({{is_proud}},0,IF({self._bends}<0,{ridge},{valley}))")
+        return _in_words(f"IF({{is_proud}},0,IF(MIN({self._rises})>=0,{valley},{ridge}))")
 
     @cached_property
     def _lower(self) -> float:
@@ -263,8 +263,16 @@ class Post:
         """Formula part: the post at a ridge among what is compared; nothing where no caps bend."""
         if self.worked.bent is None:
             return ""
-        height = round_to_excel("({crest}-{lower_by})")
-        return _in_words(f',IF(OR({{is_proud}},{self._bends}>=0,{{crest}}=""),0,{height})')
+        return self._ridge_excel("({crest}-{lower_by})")
+
+    @property
+    def sleeve_ridge_excel(self) -> str:
+        """Formula part: the same of its sleeve."""
+        return "" if self.worked.bent is None else self._ridge_excel("({crest}+0)")
+
+    def _ridge_excel(self, height: str) -> str:
+        low = f'OR({{is_proud}},MAX({self._rises})>0,{{crest}}="")'
+        return _in_words(f",IF({low},0,{round_to_excel(height)})")
 
     @property
     def _ridge(self) -> float | None:
@@ -317,7 +325,12 @@ class Post:
     @cached_property
     def sleeve_length(self) -> float | None:
         """Long side of the sleeve."""
-        return most(self.sleeve_downhill, self.sleeve_uphill)
+        return most(self.sleeve_downhill, self.sleeve_uphill, self.joint_height if self._is_ridged else None)
+
+    @property
+    def _is_ridged(self) -> bool:
+        """Whether a sleeve is highest at the joint of two caps over it."""
+        return bool(self.sleeved) and self.worked.is_ridge and self.proud is None
 
     @cached_property
     def top_angle(self) -> float | None:
@@ -344,7 +357,9 @@ class Post:
     @cached_property
     def needed(self) -> float | None:
         """Height that an existing post must have; None for any other support."""
-        return None if self.kind != POST or self.state == NEW else most(self.post_downhill, self.post_uphill)
+        return (
+            None if self.kind != POST or self.state == NEW else most(self.post_downhill, self.post_uphill, self._ridge)
+        )
 
     @property
     def standing(self) -> float | None:
@@ -453,7 +468,7 @@ FIGURES = Part(
         Column("joint_at", "Joint, from downhill face", TAPE, _told("crossing"), when="worked.is_bent", width=12),
         Column("joint_height", "Height at the joint", TAPE, _told("crest"), when="worked.is_bent", width=10),
         Column("sleeve_length", "Sleeve length", TAPE,
-            '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}))'),
+            '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}[sleeve_ridge_excel]))'),
         Column("saw_off", "Saw off", TAPE,
             '=IF(COUNT({standing},{needed})<2,"",IF({standing}-{needed}<=0,"",'
             + round_to_excel("({standing}-{needed})") + "))", width=8),
@@ -467,7 +482,7 @@ FIGURES = Part(
             "=[inset_excel]"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
-            "MAX({post_downhill},{post_uphill}))"),
+            "MAX({post_downhill},{post_uphill}[ridge_excel]))"),
         Column("standing", "Stands", LENGTH, of="support.standing_height"),
         Column("gap_beyond", "Gap beyond", LENGTH, of="support"),
         Column("cut", "Cut", COUNT, '=IF(AND({kind}="Post",{state}="New"),1,0)'),
@@ -523,7 +538,7 @@ TAB = Tab(
     parts={"worked": post_tops.PART},
     joins={**FIGURES.joins, "like": Join(FIGURES, "like_row", "like")},
     rests=Rests(
-        on=("line", "cover_cap", "bend_cap"),
+        on=("line", "cover_cap", "bend_cap", "proud_line"),
         free=("like", "cover_line", "bend_line"),
         kept={"rough_length": "like.rough_length", "sleeve_length": "like.sleeve_length"},
         unless={

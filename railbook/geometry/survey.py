@@ -42,6 +42,7 @@ class Place(NamedTuple):
         like: mark of the first post cut exactly like it.
         cover: the run whose cap lies over it, at its end `cover_end`; empty between sections.
         bend: where two caps bend over it, the other run, at its end `bend_end`; `cover` is then the downhill one.
+        proud: the run whose railing says how far it stands proud; empty: the run that sets its height.
         number: place among the posts between sections, from 1; 0 for an end support.
         framed: 1 where the rim of a frame may be beside it.
         rough: 1 where it is sawn longer than it ends up.
@@ -57,6 +58,7 @@ class Place(NamedTuple):
     cover_end: str = ""
     bend: str = ""
     bend_end: str = ""
+    proud: str = ""
     number: int = 0
     framed: int = 1
     rough: int = 0
@@ -303,6 +305,8 @@ def posts_of(job: Job, lines: Sequence[Line], caps: Sequence[Cap], places: Seque
             line_row=line.line_row,
             typed=job.supports[support_row - 1] if support_row else None,
             support_row=support_row,
+            proud_line=by_run[place.proud or place.run],
+            proud_row=by_run[place.proud or place.run].line_row,
             number=place.number or None,
             tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
             **_over(over, place),

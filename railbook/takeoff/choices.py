@@ -10,7 +10,7 @@ from railbook.basics.units import tape_text
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap, tilts_saw, turns_saw
 from railbook.geometry.handrails import Handrail
-from railbook.geometry.joints import AT_EDGES, AT_WALL, DIES, MITRE, PROUD, STEP
+from railbook.geometry.joints import AT_EDGES, AT_WALL, CUT_OFF, DIES, MITRE, PROUD, STEP
 from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
@@ -218,7 +218,7 @@ def _way(end: CapEnd) -> str:
     """How one end is sawn; nothing when it is square."""
     if end.kind == AT_WALL and end.cut:
         return f"{TILT}, plumb at the wall"
-    if end.kind in (DIES, STEP, PROUD) and end.cut:
+    if end.kind in (DIES, STEP, PROUD, CUT_OFF) and end.cut:
         return f"{TILT}, plumb at the post"
     if turns_saw(end):
         return f"{TURN}, long point outside" if end.kind == MITRE else f"{TURN}, to the other cap's edge"

@@ -1,17 +1,14 @@
 """Which run a row of the post schedule speaks of, and which railing the post is of.
 
 The schedule says how a post stands and how high, and lists its runs, but not whose post it is. It is one of a run that
-ends there so: whose cap lies over it, with a sleeve if the post gets one, as steep as its top is cut; of level guards
-the one whose own height is nearest.
+ends there so: along which its top slopes, else whose cap lies over it, with a sleeve if the post gets one; of level
+guards the one whose own height is nearest.
 """
-
-import math
 
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import LEVEL, Run
 from railbook.job.supports import POST, WALL
 from tests.drawn.reading import Reading, Trimmed
-from tests.drawn.slopes import tangent_of
 
 LOWER_END, UPPER_END, BEND, ON_RAMP = "Lower end", "Upper end", "Bend", "Ramp"  # where a post stands on its run
 
@@ -20,11 +17,14 @@ def carrier(reading: Reading, row: Trimmed) -> Run | None:
     """The run along which its heights are told."""
     if row.position is not None:
         return next((run for run in reading.runs if run.run == row.runs[0]), None)
+    if row.slopes:  # the run along which it slopes; of two that bend the raked one, the downhill one first
+        named = [run for mark in row.slopes.split(" to ") for run in reading.runs if run.run == mark]
+        return next((run for run in named if run.kind != LEVEL), None)
     able = [run for run in reading.runs if _carries(run, row) and run.assembly in reading.assemblies]
     over = [run for run in able if reach_of(reading, run, row.post) > 0] or able
     sleeved = row.sleeve_downhill is not None
     alike = [run for run in over if (reading.assemblies[run.assembly or ""].sleeve_width is not None) == sleeved]
-    return min(alike or over, key=lambda run: (_turned_by(reading, run, row), _off_by(reading, run, row)), default=None)
+    return min(alike or over, key=lambda run: _off_by(reading, run, row), default=None)
 
 
 def reach_of(reading: Reading, run: Run, mark: str) -> float:
@@ -41,12 +41,6 @@ def _carries(run: Run, row: Trimmed) -> bool:
     if run.kind == LEVEL:
         return row.stands not in wanted and row.post in (run.from_support, run.to_support)
     return row.stands in wanted and wanted[row.stands] == row.post
-
-
-def _turned_by(reading: Reading, run: Run, row: Trimmed) -> float:
-    """How much steeper or flatter a run is than the top of a post that slopes [degrees]."""
-    tangent = tangent_of(run, reading.flights.get(run.flight or ""))
-    return abs(row.top_angle - math.degrees(math.atan(tangent))) if row.top_angle and tangent is not None else 0.0
 
 
 def _off_by(reading: Reading, run: Run, row: Trimmed) -> float:

@@ -81,7 +81,8 @@ def ways_to_end(drawn: Drawn, cap: Capped, end: CapEnd) -> Iterator[Miss]:
         yield _on_face(cap, end, once)._replace(says=NOT_AT_WALL)
         return
     yield from _free(cap, end, once)
-    yield _on_face(cap, end, once)
+    fit = drawn.reading.settings.fit_allowance  # a cap between two faces is to go in
+    yield _on_face(cap, end, once + fit)
     for other in drawn.caps:
         for its in (other.low, other.high):
             if other is not cap and its.stand.mark == end.stand.mark:
@@ -111,7 +112,8 @@ def _free(cap: Capped, end: CapEnd, allowed: float) -> Iterator[Miss]:
     square = cap.stretch.frame.vector(np.array((1.0, 0.0, measures.tangent)) / measures.secant) * end.ahead
     turn, past = degrees_between(square, cap.normal(end)), _past(cap, end)
     yield Miss(abs(past - across - (measures.assembly.cap_overhang or 0.0)), turn, allowed, FREE)
-    yield Miss(abs(past - across), turn, allowed, CUT_OFF)
+    plumb = degrees_between(cap.stretch.frame.ahead * end.ahead, cap.normal(end))
+    yield Miss(abs(past - across), plumb, allowed, CUT_OFF)
 
 
 def _closed(drawn: Drawn, cap: Capped, end: CapEnd, other: Capped, its: CapEnd) -> Miss:

@@ -56,6 +56,7 @@ class Trimmed(NamedTuple):
     stands: str
     position: float | None
     top: str
+    slopes: str
     post_downhill: float | None
     post_uphill: float | None
     sleeve_downhill: float | None

@@ -71,9 +71,10 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
 
 
 def _proud(drawn: Drawn, post: Stood) -> float:
-    """How far it is to stand proud."""
-    of_railing, typed = post.stretch.taped.assembly.post_proud, drawn.reading.supports.get(post.row.post)
-    return ((typed.proud if typed is not None else None) or 0.0) if of_railing is None else of_railing
+    """How far it is to stand proud: as the railing of a run there has it, the furthest, else as its support says."""
+    at = [bay.stretch.taped.assembly.post_proud for bay in _beside(drawn, post.row.post)]
+    known, typed = [each for each in at if each is not None], drawn.reading.supports.get(post.row.post)
+    return max(known) if known else ((typed.proud if typed is not None else None) or 0.0)
 
 
 def _beside(drawn: Drawn, post: str) -> list[Bay]:
