@@ -176,12 +176,12 @@ def test_a_job_with_something_to_look_at_is_done_with_status_1(porch: Path, tmp_
 
 def test_everything_to_look_at_is_said_in_the_result_and_on_the_screen(porch: Path, tmp_path: Path) -> None:
     """The porch's posts must be held, and the rail of a flight runs into the level cap; the cap of its front guard
-    is longer than 16 ft, two posts stand on no tab, and six blocks need a deeper hole."""
+    is longer than 16 ft, its corners are said, two posts stand on no tab, and six blocks need a deeper hole."""
     said = railbook_says("compute", copied(porch, tmp_path / "porch.xlsx"))
     book = openpyxl.load_workbook(tmp_path / "porch result.xlsx", data_only=True)
     listed = [row for row in book["Warnings"].iter_rows(min_row=7, values_only=True) if row[0]]
 
-    assert [row[0] for row in listed] == ["look"] * 2 + ["note"] * 8
+    assert [row[0] for row in listed] == ["look"] * 2 + ["note"] * 9
     assert all(f"{row[1]}: {row[2]}" in said.stdout for row in listed)
     assert '7/16" into the overhang' in said.stdout
     assert "longer than any board" in said.stdout
