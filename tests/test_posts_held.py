@@ -10,7 +10,7 @@ import pytest
 
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.checks.holding import holding_problems, pull
-from railbook.geometry.posts import NOT_TOLD
+from railbook.geometry.post_stands import NOT_TOLD
 from railbook.geometry.survey import lay_out_site
 from railbook.job import starter_fastenings
 from railbook.job.assemblies import INSIDE_RIM, ON_CONCRETE, ON_FASCIA, ON_STRINGER, ON_SURFACE

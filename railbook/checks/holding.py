@@ -13,8 +13,9 @@ from railbook.basics.kinds import INCH, MILLIMETRE
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.units import tape_text
 from railbook.checks.marks import few
+from railbook.geometry.post_stands import NOT_TOLD
 from railbook.geometry.post_tops import AT_LOWER_END, ON_TREAD
-from railbook.geometry.posts import NOT_TOLD, Post
+from railbook.geometry.posts import Post
 from railbook.geometry.survey import Site
 from railbook.job import fastenings
 from railbook.job.assemblies import MOUNTS, ON_CONCRETE, ON_STRINGER, ON_SURFACE, RIM_MOUNTS

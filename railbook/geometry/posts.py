@@ -9,50 +9,29 @@ Its stock follows the rough length, what is checked the final one. Sleeves are s
 """
 
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cached_property
 
 from railbook.basics.blank import if_known, most, or_zero, when_known
 from railbook.basics.double_entry import STATUS, Column, Part, Tab
-from railbook.basics.joins import Join, Rests, through, written
-from railbook.basics.kinds import BOX, CHOICE, COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
-from railbook.basics.rounding import round_to, round_to_excel
+from railbook.basics.joins import Join, Rests, written
+from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
+from railbook.basics.rounding import round_to_excel
 from railbook.geometry import post_tops
-from railbook.geometry.lines import Line
-from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP, PROUD_EXCEL, PostTop, rise_excel
-from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, RIM_MOUNTS, USUAL_ROUGH, Assembly
-from railbook.job.settings import Settings, or_usual
-from railbook.job.supports import NEW, POST, Support
+from railbook.geometry.post_bends import PostBend
+from railbook.geometry.post_stands import BELOW, IS_CUT, JOINS, KIND, MOUNT, SLEEVED, STATE, TERMS
+from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
+from railbook.job.supports import NEW, POST
 
 TOPS = {ON_LEVEL: "level"}
 PROUD = "square, proud"
-HALF_LEVEL, RIDGE, VALLEY, BENT = "half level", "ridge", "valley", "bent"
-NOT_TOLD = "not told"  # how a post is held, where its assembly cannot say it
 
 
 @dataclass(frozen=True)
-class Post:
-    """One support; lengths in the job's unit, plumb, above the surface it stands on.
+class Post(PostBend):
+    """One support with its heights; lengths in the job's unit, plumb, above the surface it stands on.
 
-    Attributes:
-        post: its mark.
-        runs: marks of the runs that it carries.
-        worked: its top as worked out.
-        chosen_kind: kind and state that the cut list was made for.
-        like_row: the first post cut exactly like this one, counted from 1.
-        first: that post; None when it is this one.
-        framed: 1 where the rim of a frame may be beside it: not on a tread, nor at the foot of a flight alone.
-        rough: 1 where it was counted as sawn longer than it ends up.
+    By hand: a post under a level guard of 36 1/2 with a cap of 1 ends at 35 1/2.
     """
-
-    post: str
-    runs: str
-    worked: PostTop
-    chosen_kind: str
-    settings: Settings
-    like_row: int
-    framed: int
-    rough: int
-    first: "Post | None" = None
 
     @property
     def like(self) -> "Post":
@@ -60,72 +39,9 @@ class Post:
         return self.first or self
 
     @property
-    def stands(self) -> str:
-        """Which place on its run sets its height."""
-        return self.worked.stands
-
-    @property
-    def line(self) -> Line:
-        """The run that sets its height."""
-        return self.worked.line
-
-    @property
-    def line_row(self) -> int:
-        """Row of that run on Working runs."""
-        return self.worked.line_row
-
-    @property
-    def typed(self) -> Support | None:
-        """Its row on tab Supports."""
-        return self.worked.typed
-
-    @property
-    def proud(self) -> float | None:
-        """How far it stands above the rails, cut square; None: under the cap."""
-        return self.worked.proud
-
-    @property
     def position(self) -> float | None:
         """Level distance from the run's From face to the near face of a post between sections, to the tape."""
         return self._tape(self.worked.position)
-
-    @cached_property
-    def assembly(self) -> Assembly:
-        """The assembly that sets its height."""
-        return self.line.measures.assembly
-
-    @cached_property
-    def assembly_row(self) -> int:
-        """Row of that assembly on tab Assemblies."""
-        return self.line.assembly_row
-
-    @cached_property
-    def kind(self) -> str:
-        """Post, Wall or Column."""
-        return POST if self.typed is None else self.typed.kind or POST
-
-    @cached_property
-    def state(self) -> str:
-        """New or Existing; empty for a wall or a column."""
-        if self.kind != POST:
-            return ""
-        return NEW if self.typed is None else self.typed.state or NEW
-
-    @property
-    def box(self) -> str:
-        """A box to tick for what is cut."""
-        return BOX if self.kind == POST else ""
-
-    @cached_property
-    def cut(self) -> int:
-        """1 for a new post, which is bought and cut; 0 for a wall or what already stands."""
-        return int(self.kind == POST and self.state == NEW)
-
-    @property
-    def sleeved(self) -> int:
-        """1 for a post that gets a sleeve; an existing post with a face width of its own is finished."""
-        finished = self.state != NEW and self.typed is not None and self.typed.face_width is not None
-        return int(self.kind == POST and self.assembly.sleeve_width is not None and not finished)
 
     @property
     def top(self) -> str:
@@ -135,41 +51,6 @@ class Post:
         if self.proud is not None:
             return PROUD
         return self._bent_top if self.worked.is_bent else TOPS.get(self.stands, "sloped")
-
-    @property
-    def _bent_top(self) -> str:
-        """Ridge or valley, or neither; level on one side of a ridge where a level cap goes on."""
-        if not self.worked.is_ridge:
-            return VALLEY if self.worked.is_valley else BENT
-        return HALF_LEVEL if any(each.arm.is_level for each in self.worked.bent or ()) else RIDGE
-
-    @property
-    def bent_top_excel(self) -> str:
-        """Formula part of the same."""
-        if self.worked.bent is None:
-            return '"sloped"'
-        down, up = self.worked.bent
-        ridge = HALF_LEVEL if down.arm.is_level or up.arm.is_level else RIDGE
-        return f'IF(MIN({self._rises})>=0,"{VALLEY}",IF(MAX({self._rises})<=0,"{ridge}","{BENT}"))'
-
-    @property
-    def _rises(self) -> str:
-        """Formula part: what each of two caps that bend gains, walked away from the post."""
-        if self.worked.bent is None:
-            return ""
-        down, up = self.worked.bent
-        return f"{rise_excel('cover', down.end)},{rise_excel('bend', up.end)}"
-
-    @property
-    def mount(self) -> str:
-        """How it meets the frame; empty for a wall or a column, and for a post that stands already.
-
-        Where there is no rim, an assembly that is held by one does not say how.
-        """
-        if not self.cut:
-            return ""
-        own, usual = None if self.typed is None else self.typed.mount, self.assembly.mount or ""
-        return own or (NOT_TOLD if usual in RIM_MOUNTS and not self.framed else usual)
 
     @cached_property
     def sleeve_downhill(self) -> float | None:
@@ -186,30 +67,11 @@ class Post:
         """How much the cut gains between the downhill faces of the sleeve and of the post inside it."""
         return self._bent_insets[0] if self.worked.is_bent else self._inside * self._slope
 
-    @property
-    def _inside(self) -> float:
-        """From the face of the sleeve to that of the post inside it, level."""
-        if not self.sleeved or self.assembly.sleeve_width is None:
-            return 0.0
-        return (self.assembly.sleeve_width - (self.assembly.post_width or 0.0)) / 2
-
     @cached_property
     def _slope(self) -> float:
         if self.proud is not None:
             return -self.line.tangent if self.stands == ON_RAMP else 0.0
         return 0.0 if self.stands in (ON_LEVEL, ON_RAMP) else self.line.tangent
-
-    @cached_property
-    def _bent_insets(self) -> tuple[float, float]:
-        """What the post inside gains on its sleeve at both faces; in a valley it is level, as high as the joint."""
-        if self.worked.bent is None or self.proud is not None:
-            return 0.0, 0.0
-        down, up = self.worked.bent
-        if not self.worked.is_valley:
-            return -self._inside * down.arm.rise, -self._inside * up.arm.rise
-        if not self.sleeved or self.worked.crest is None:
-            return 0.0, 0.0
-        return self.worked.crest - down.arm.face, self.worked.crest - up.arm.face
 
     @property
     def inset_excel(self) -> str:
@@ -220,16 +82,6 @@ class Post:
     def inset_up_excel(self) -> str:
         """Formula part of what the post inside gains on its sleeve uphill."""
         return "-{inset}" if self.worked.bent is None else "+" + self._bent_inset_excel("bend", 1, "{uphill}")
-
-    def _bent_inset_excel(self, way: str, number: int, face: str) -> str:
-        end = self.worked.bent[number].end if self.worked.bent is not None else ""
-        ridge = f"-IF({{sleeved}}=0,0,({{assembly.sleeve_width}}-{{assembly.post_width}})/2)*{rise_excel(way, end)}"
-        valley = f'IF(OR({{sleeved}}=0,{{crest}}=""),0,{{crest}}-{face})'
-        return _in_words(f"IF({{is_proud}},0,IF(MIN({self._rises})>=0,{valley},{ridge}))")
-
-    @cached_property
-    def _lower(self) -> float:
-        return (self.assembly.post_below_sleeve or 0.0) if self.sleeved else 0.0
 
     @cached_property
     def post_downhill(self) -> float | None:
@@ -243,62 +95,15 @@ class Post:
         return self._tape(when_known(lambda height: height + gained - self._lower, self.worked.trim_uphill))
 
     @cached_property
-    def below(self) -> float | None:
-        """Post below the surface; None for a support that is not cut."""
-        if not self.cut:
-            return None
-        if self.typed is not None and self.typed.below_surface is not None:
-            return self.typed.below_surface
-        stands_on_it = self.typed is not None and self.typed.mount in (ON_SURFACE, ON_CONCRETE)
-        return 0.0 if stands_on_it else self.assembly.below_surface or 0.0
-
-    @cached_property
     def post_length(self) -> float | None:
         """Length that it ends up with: its longest side."""
         high = most(self.post_downhill, self.post_uphill, self._ridge)
         return when_known(lambda top, below: top + below, high, self.below)
 
     @property
-    def ridge_excel(self) -> str:
-        """Formula part: the post at a ridge among what is compared; nothing where no caps bend."""
-        if self.worked.bent is None:
-            return ""
-        return self._ridge_excel("({crest}-{lower_by})")
-
-    @property
-    def sleeve_ridge_excel(self) -> str:
-        """Formula part: the same of its sleeve."""
-        return "" if self.worked.bent is None else self._ridge_excel("({crest}+0)")
-
-    def _ridge_excel(self, height: str) -> str:
-        low = f'OR({{is_proud}},MAX({self._rises})>0,{{crest}}="")'
-        return _in_words(f",IF({low},0,{round_to_excel(height)})")
-
-    @property
-    def _ridge(self) -> float | None:
-        """Post at the joint of two caps that fall away from it."""
-        crest = self.worked.crest if self.worked.is_ridge and self.proud is None else None
-        return self._tape(when_known(lambda height: height - self._lower, crest))
-
-    @property
-    def joint_at(self) -> float | None:
-        """Level distance from the downhill face to where two caps bend over it, to the tape."""
-        return self._tape(self.worked.crossing)
-
-    @property
-    def joint_height(self) -> float | None:
-        """Underside of both caps there, to the tape."""
-        return self._tape(self.worked.crest)
-
-    @property
     def _point(self) -> float:
         """What the stock must hold beyond a side: the point of the foot of a post that stands on a ramp."""
         return self.line.tangent if self.stands == ON_RAMP and self.proud is None else 0.0
-
-    @cached_property
-    def allowance(self) -> float:
-        """How much longer it is sawn than it ends up."""
-        return self.assembly.allowance(self.settings.unit)
 
     @cached_property
     def post_tip(self) -> float | None:
@@ -326,11 +131,6 @@ class Post:
     def sleeve_length(self) -> float | None:
         """Long side of the sleeve."""
         return most(self.sleeve_downhill, self.sleeve_uphill, self.joint_height if self._is_ridged else None)
-
-    @property
-    def _is_ridged(self) -> bool:
-        """Whether a sleeve is highest at the joint of two caps over it."""
-        return bool(self.sleeved) and self.worked.is_ridge and self.proud is None
 
     @cached_property
     def top_angle(self) -> float | None:
@@ -377,39 +177,13 @@ class Post:
         """Gap between an end post and the wall beside it, as measured."""
         return None if self.typed is None else self.typed.gap_beyond
 
-    def _tape(self, length: float | None) -> float | None:
-        return None if length is None or self.kind != POST else round_to(self.settings.tape_step, length)
-
-    @property
-    def other_kind(self) -> bool:
-        """Whether it is another kind of support than was counted."""
-        return self.chosen_kind != f"{self.kind}|{self.state}"
-
-    @property
-    def is_rough(self) -> int:
-        """1 when it is sawn longer than it ends up."""
-        return int(self.cut == 1 and self.allowance > 0)
-
-    @property
-    def other_rough(self) -> bool:
-        """Whether it is now sawn to length but was counted as rough, or the other way round."""
-        return self.is_rough != self.rough
-
     @cached_property
     def status(self) -> str:
         """Asks for another run when its run does, or when it is no longer the post that was counted."""
         return TAB.status_of(self)
 
 
-_OWN = 'IF({support_row}=0,USUAL,IF({support.COLUMN}="",USUAL,{support.COLUMN}))'
 _TRIMMED = '=IF({kind}<>"Post","",IF({trim_FACE}="","",' + round_to_excel(f"({or_zero('{trim_FACE}')}CHANGE)") + "))"
-_ON_RIM = ",".join('{assembly.mount}="MOUNT"'.replace("MOUNT", mount) for mount in RIM_MOUNTS)
-_USUAL_MOUNT = 'IF({framed}=1,{assembly.mount}&"",IF(OR(RIM),"' + NOT_TOLD + '",{assembly.mount}&""))'
-
-
-def _own(column: str, usual: str) -> str:
-    """Formula part: a word of tab Supports, or the usual one where nothing is said there."""
-    return _OWN.replace("COLUMN", column).replace("USUAL", usual)
 
 
 def _trimmed(face: str, change: str = "") -> str:
@@ -439,8 +213,8 @@ FIGURES = Part(
     (
         Column("post", "Post", MARK, width=7),
         Column("runs", "Runs", TEXT, width=8),
-        Column("kind", "Kind", CHOICE, "=" + _own("kind", '"Post"'), width=7),
-        Column("state", "State", CHOICE, '=IF({kind}<>"Post","",' + _own("state", '"New"') + ")", width=8),
+        KIND,
+        STATE,
         Column("stands", "Stands", TEXT, path="worked.stands", width=9),
         Column("position", "From face to near face", TAPE,
             '=IF({kind}<>"Post","",IF({tread}="",' + round_to_excel("{evenly}")
@@ -455,10 +229,8 @@ FIGURES = Part(
         Column("post_length", "Final length", TAPE,
             '=IF(OR(COUNT({post_downhill},{post_uphill})=0,{below}=""),"",'
             "MAX({post_downhill},{post_uphill}[ridge_excel])+{below})"),
-        Column("below", "Below surface", TAPE,
-            '=IF({cut}=0,"",IF({support_row}=0,{usual_below},IF({support.below_surface}<>"",{support.below_surface},'
-            'IF(OR({support.mount}="On surface",{support.mount}="On concrete"),0,{usual_below}))))'),
-        Column("mount", "Mount", CHOICE, '=IF({cut}=0,"",' + _own("mount", "{usual_mount}") + ")", width=9),
+        BELOW,
+        MOUNT,
         Column("post_downhill", "Post, downhill face", TAPE,
             _trimmed("downhill", "+{inset}-{lower_by}"), width=9),
         Column("post_uphill", "Post, uphill face", TAPE,
@@ -485,30 +257,16 @@ FIGURES = Part(
             "MAX({post_downhill},{post_uphill}[ridge_excel]))"),
         Column("standing", "Stands", LENGTH, of="support.standing_height"),
         Column("gap_beyond", "Gap beyond", LENGTH, of="support"),
-        Column("cut", "Cut", COUNT, '=IF(AND({kind}="Post",{state}="New"),1,0)'),
-        Column("sleeved", "Gets a sleeve", COUNT,
-            '=IF(OR({kind}<>"Post",{assembly.sleeve_width}="",'
-            'IF({support_row}=0,FALSE,AND({state}<>"New",{support.face_width}<>""))),0,1)'),
+        IS_CUT,
+        SLEEVED,
         Column("chosen_kind", "Chosen for", TEXT),
         Column("framed", "Rim beside it", COUNT),
         Column("rough", "Sawn rough", COUNT),
         Column("rough_top", "Rough top", CUT),
         Column("like_row", "Like row", COUNT),
     ),
-    joins=through("worked", post_tops.JOINS),
-    terms={
-        "allowance": or_usual("assembly.rough_allowance", USUAL_ROUGH),
-        "proud": PROUD_EXCEL,
-        "is_proud": '{proud}<>""',
-        "on_slope": 'AND({stands}="Ramp",{proud}="")',
-        "evenly": "{number}*(({line.clear}-({line.sections}-1)*{line.post_face})/{line.sections}+{line.post_face})"
-        "-{line.post_face}",
-        "on_tread": or_zero("{line.lower_setback}") + "+{tread}*" + or_zero("{line.tread}")
-        + "+{assembly.line_post_setback}",
-        "usual_below": or_zero("{assembly.below_surface}"),
-        "usual_mount": _USUAL_MOUNT.replace("RIM", _ON_RIM),
-        "lower_by": "IF({sleeved}=0,0," + or_zero("{assembly.post_below_sleeve}") + ")",
-    },
+    joins=JOINS,
+    terms=TERMS,
 )  # fmt: skip
 
 _INSET = written(
@@ -516,12 +274,6 @@ _INSET = written(
     "IF({is_proud},-1,1)*({assembly.sleeve_width}-{assembly.post_width})/2*{line.tangent})",
     FIGURES.joins, FIGURES.terms,
 )  # fmt: skip
-
-
-@cache
-def _in_words(formula: str) -> str:
-    """A formula with its joined words and terms written out."""
-    return written(formula, FIGURES.joins, FIGURES.terms)
 
 
 TAB = Tab(

@@ -7,7 +7,7 @@ from functools import cached_property
 from railbook.basics.double_entry import RUN_AGAIN, Column, Tab, stale_rows
 from railbook.basics.kinds import COUNT, MONEY, NUMBER, TEXT
 from railbook.fastening import bare_joints
-from railbook.geometry.posts import NOT_TOLD
+from railbook.geometry.post_stands import NOT_TOLD
 from railbook.job.paid import Paid
 from railbook.job.runs import HANDRAIL, LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings

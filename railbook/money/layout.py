@@ -10,7 +10,7 @@ from railbook.boards.layout import Sawn
 from railbook.fastening import bare_joints
 from railbook.fastening.bare_joints import BareJoints, bare_joints_of
 from railbook.fastening.layout import Fastened
-from railbook.geometry.posts import NOT_TOLD
+from railbook.geometry.post_stands import NOT_TOLD
 from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import PLACES_TAB
