@@ -4,7 +4,6 @@ Nothing is raised or lowered unasked: whatever closes badly, or only by ending o
 heights, which stand on the surface that the post stands on.
 """
 
-import math
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
@@ -12,6 +11,7 @@ from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.basics.rounding import same
 from railbook.basics.units import tape_text
 from railbook.checks.cures import PROUD_CURE, bring_together, cures
+from railbook.checks.ears import ear_problems
 from railbook.checks.remedies import said
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
@@ -24,15 +24,12 @@ from railbook.geometry.joints import (
     EDGE,
     PROUD,
     REFUSED,
-    SAME,
     SHARPEST,
     SQUARE,
     STEP,
     STRAIGHT,
-    Arm,
     edge_apart,
     is_square,
-    is_straight,
     turned,
 )  # fmt: skip
 from railbook.geometry.lifts import FROM
@@ -40,8 +37,6 @@ from railbook.geometry.survey import Site
 from railbook.job.runs import MEETS
 from railbook.job.settings import Settings
 from railbook.job.supports import KEEP, POST, STAND_PROUD
-
-BESIDE_THE_POST = (DIES, STEP, PROUD)
 
 
 def corner_problems(site: Site) -> Iterator[Problem]:
@@ -58,7 +53,7 @@ def corner_problems(site: Site) -> Iterator[Problem]:
         for one, other in combinations(ends, 2):
             yield from _turn_problems(mark, one.arrival, other.arrival)
             yield from _width_problems(mark, one.arrival, other.arrival)
-            yield from _ear_problems(mark, one, other)
+            yield from ear_problems(mark, one, other)
         for end in ends:
             yield from _end_problems(mark, end, settings)
         if len(ends) == MOST_RUNS and any(end.kind == CLASH for end in ends):
@@ -127,43 +122,6 @@ def _width_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem
     widths = " and ".join(f"{said(2 * each.half, settings)} by run {each.run}" for each in (one, other))
     remedy = "type its Face width on tab Supports, and check the railing that its post is bought for"
     yield Problem(f"support {mark}", f"the post there is taken {widths}", remedy, LOOK)
-
-
-def _ear_problems(mark: str, one: CapEnd, other: CapEnd) -> Iterator[Problem]:
-    """Two caps that end on neighbouring faces of a post narrower than they are: their corners lap beside it."""
-    way = turned(one.arrival.arm, other.arrival.arm)
-    if not {one.kind, other.kind} <= set(BESIDE_THE_POST) or is_straight(way) or abs(way) > SHARPEST:
-        return
-    caps = one.arrival.arm, other.arrival.arm
-    apart = None in (caps[0].middle, caps[1].middle) or not _level_with(*caps, way)
-    if apart or not all(_reaches(cap, into, way) for cap, into in (caps, caps[::-1])):
-        return
-    what = f"the caps of runs {one.arrival.run} and {other.arrival.run} lap beside the post, in the angle of the corner"
-    yield Problem(
-        f"support {mark}", what, "nip both at half the corner there, or take caps no wider than the post", LOOK
-    )
-
-
-def _level_with(one: Arm, other: Arm, way: float) -> bool:
-    """Whether two caps overlap in height anywhere in the angle between them."""
-    (low, high), (under, over) = _between(one, other, way), _between(other, one, way)
-    return low < over - SAME and under < high - SAME
-
-
-def _between(cap: Arm, other: Arm, way: float) -> tuple[float, float]:
-    """Lowest underside and highest top of a cap from the post's face as far as the other one lies beside it."""
-    sine, cosine = abs(math.sin(math.radians(way))), abs(math.cos(math.radians(way)))
-    far = (other.width / 2 + cap.width / 2 * cosine) / sine
-    ends = cap.face, cap.face + cap.rise * max(0.0, far - cap.half)
-    return min(ends), max(ends) + cap.plumb
-
-
-def _reaches(cap: Arm, into: Arm, way: float) -> bool:
-    """Whether the inner corner of a cap that ends on a face lies in the plan of another."""
-    angle = math.radians(180.0 - abs(way))
-    along = cap.half * math.cos(angle) + cap.width / 2 * math.sin(angle)
-    aside = abs(cap.half * math.sin(angle) - cap.width / 2 * math.cos(angle))
-    return along > into.half + SAME and aside < into.width / 2 - SAME
 
 
 def _end_problems(mark: str, end: CapEnd, settings: Settings) -> Iterator[Problem]:

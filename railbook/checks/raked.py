@@ -7,9 +7,10 @@ from railbook.basics.problem import LOOK, Problem
 from railbook.basics.rounding import round_to
 from railbook.basics.units import tape_text
 from railbook.checks.remedies import at_most, said
+from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import TO_A_LEVEL_GUARD, Guard
-from railbook.geometry.joints import AT_EDGES, edge_of
+from railbook.geometry.joints import AT_EDGES, Arm, edge_of
 from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
@@ -93,7 +94,8 @@ def _under_level_caps(site: Site) -> Iterator[Problem]:
             continue
         line, short = end.line, own.half + end.line.guard.fit  # where the rail ends, from the post's middle
         edge = edge_of(met.arm, end.turn)
-        over = max(own.under + own.rise * at for at in (short, edge)) - met.arm.under
+        rail = max(own.under + own.rise * at for at in (short, edge))
+        over = rail - min((met.arm.under, *(_lowest(each) for each in _third(site, end))))
         if edge > short and over > settings.tape_step:
             tall = tape_text(round_to(settings.tape_step, over), settings.tape_step, settings.unit)
             at = "lower" if end.arrival.is_from and line.kind != LEVEL else "upper"
@@ -101,6 +103,19 @@ def _under_level_caps(site: Site) -> Iterator[Problem]:
             what = f"top rail of run {line.run} reaches {tall} into the overhang of the level cap at {post}"
             remedy = "notch the upper corner of the rail there, or keep that cap flush with the post"
             yield Problem(f"run {line.run}", what, remedy, LOOK)
+
+
+def _third(site: Site, end: CapEnd) -> Iterator[Arm]:
+    """Runs at the same post beside the two of an end, with a cap."""
+    for each in site.cap_ends:
+        here = each.arrival.support == end.arrival.support and each.arrival.run != end.arrival.run
+        if here and each.arrival.arm.thick and each.arrival.middle is not None and each.arrival is not end.met:
+            yield each.arrival.arm
+
+
+def _lowest(arm: Arm) -> float:
+    """Lowest underside of a cap over a post."""
+    return arm.under - arm.half * abs(arm.rise)
 
 
 def _leaning(site: Site) -> Iterator[Problem]:

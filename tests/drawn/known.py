@@ -80,12 +80,16 @@ def wrong(reading: Reading) -> list[Finding]:
 
 
 def _rail_into_level_cap(found: Finding, reading: Reading) -> Run | None:
-    """The run whose top rail laps a level cap; None where it is something else."""
+    """The run whose top rail laps a cap at a post where a level guard ends; None where it is something else."""
     if found.check != "overlap":
         return None
     rail, cap = sorted(found.where, key=lambda name: name.startswith(CAP))
-    over = any(run.kind == LEVEL for run in _runs(cap, reading)) and cap.startswith(CAP)
-    return next(_runs(rail, reading), None) if rail.startswith(TOP_RAIL) and over else None
+    own, met = next(_runs(rail, reading), None), next(_runs(cap, reading), None)
+    if own is None or met is None or not rail.startswith(TOP_RAIL) or not cap.startswith(CAP):
+        return None
+    shared = {own.from_support, own.to_support} & {met.from_support, met.to_support}
+    at = [run for run in reading.runs if run is not own and shared & {run.from_support, run.to_support}]
+    return own if any(run.kind == LEVEL for run in at) else None
 
 
 def _touch(found: Finding, reading: Reading) -> bool:
