@@ -198,8 +198,23 @@ def lost(slopes: Sequence[float], crossings: Sequence[int], saw: Saw, *, passed_
     ends = [saw.depth / 2 * slope - saw.kerf / 2 * sec(slope) for slope in slopes]
     outside = [_walked(step, crossing, 0) for step, crossing in zip(steps, crossings, strict=True)]
     between = [_walked(step, crossing, 1) for step, crossing in zip(steps, crossings, strict=True)]
-    detours = sum(2 * min(steps[at - 1], steps[at]) for at in passed_over if 0 < at < len(steps))
-    return detours + sum(outside) + _cheapest_ends(ends, [b - o for b, o in zip(between, outside, strict=True)])
+    at_ends = _cheapest_ends(ends, [b - o for b, o in zip(between, outside, strict=True)])
+    return _detours(steps, passed_over) + sum(outside) + at_ends
+
+
+def _detours(steps: Sequence[float], passed_over: Collection[int]) -> float:
+    """Most that a row pays to reach slopes between the ends of its pieces, there and back.
+
+    Slopes that follow each other are reached from either side of them all, so that one step of theirs, the dearest, is
+    never walked: the piece that passes over it joins its two sides.
+    """
+    paid, run = 0.0, list[float]()
+    for at in range(1, len(steps) + 1):
+        if at in passed_over and at < len(steps):
+            run = [*(run or [steps[at - 1]]), steps[at]]
+        elif run:
+            paid, run = paid + 2 * (sum(run) - max(run)), []
+    return paid
 
 
 def _cheapest_ends(ends: Sequence[float], more: Sequence[float]) -> float:
