@@ -108,8 +108,8 @@ def _turn_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]
         side = "right" if way > 0 else "left"
         what = f"from run {one.run} to run {other.run} the guard turns {abs(way):.4g} degrees {side}"
         remedy = (
-            "rails and caps there are laid out as if both runs met the post's faces square: measure and cut them by "
-            "hand, or correct the directions"
+            "rails and caps there are laid out as if both runs met the post's faces square, and marked on the cut "
+            "list: measure and cut them by hand and set the balusters out anew, or correct the directions"
         )
         yield Problem(f"support {mark}", what, remedy, LOOK)
 

@@ -5,8 +5,10 @@ of the conditions of its own kind, below zero as soon as it cannot be built as l
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
+from itertools import combinations
 
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.joins import Join, Later, through, written
@@ -16,6 +18,7 @@ from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_words import turned_words
 from railbook.geometry.joints import (
     AT_EDGES,
+    AT_WALL,
     BEND,
     CUT_OFF,
     DIES,
@@ -30,6 +33,7 @@ from railbook.geometry.joints import (
     STEP,
     bend_past,
     edge_of,
+    is_askew,
     is_straight,
     mitre,
     play_of,
@@ -252,6 +256,21 @@ _TURN = (  # 0 where a direction is blank
     "IF(COUNT({typed.direction},{met_typed.direction})<2,0,"
     "MOD({met_typed.direction}+MET-({typed.direction}+OWN)+540,360)-180)"
 )
+
+
+def askew_ends(ends: Iterable[CapEnd]) -> dict[tuple[str, str], str]:
+    """Run and its end -> the post where it meets another neither straight nor square, so that faces are not met square.
+
+    Two that turn back on each other side by side do meet the post's faces square.
+    """
+    met: dict[str, list[CapEnd]] = {}
+    for each in ends:
+        if each.kind != AT_WALL:
+            met.setdefault(each.arrival.support, []).append(each)
+    pairs = ((mark, two) for mark, those in met.items() for two in combinations(those, 2))
+    askew = {mark for mark, (one, other) in pairs if is_askew(turned(one.arrival.arm, other.arrival.arm))}
+    found = (each.arrival for mark in askew for each in met[mark])
+    return {(arrival.run, arrival.end): arrival.support for arrival in found}
 
 
 TAB = Tab(

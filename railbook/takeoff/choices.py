@@ -1,16 +1,17 @@
 """What the takeoff leaves to choose: rows of the baluster layout, of the blocks and of the cut list."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from railbook.basics.problem import Problem
 from railbook.basics.rounding import PLACES
 from railbook.basics.units import tape_text
-from railbook.geometry.cap_ends import CapEnd
+from railbook.geometry.cap_ends import CapEnd, askew_ends
 from railbook.geometry.caps import Cap, tilts_saw, turns_saw
 from railbook.geometry.handrails import Handrail
 from railbook.geometry.joints import AT_EDGES, AT_WALL, CUT_OFF, DIES, MITRE, PROUD, STEP
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
@@ -149,10 +150,11 @@ def _rails_named(gathered: Sequence[Gathered], lots: Sequence[Lot]) -> list[Gath
 def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
     """Lots of equal pieces: posts, then rails, balusters and blocks of each distinct section, then caps."""
     yield from _posts(site)
+    corners = _corners(site)
     firsts = {row.section.section: number for number, row in reversed(list(enumerate(shop.layouts, start=1)))}
     blocks = _first_rows(shop.blocks)
     for row, section, used_in in distinct_sections(site):
-        yield from _rails(row, section, used_in)
+        yield from _rails(row, section, used_in, corners.get(row, ()))
         yield Gathered(
             "Baluster", used_in, "baluster_item", "lines", section.line_row,
             "baluster_length", "baluster_tip", "baluster_angle", "baluster_angle",
@@ -164,15 +166,18 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
             yield Gathered(
                 "Cap board", used_in, "cap_item", "sections", row,
                 "cap_edge", "cap_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, 0,
-                TILT if _rail_saw(section) else "", other="cap_other",
+                _by_hand(TILT if _rail_saw(section) else "", corners.get(row, ())), other="cap_other",
             )  # fmt: skip
+    askew = askew_ends(site.cap_ends)
     for row, cap in enumerate(site.caps, start=1):
         assembly = cap.line.measures.assembly
         if assembly.cap_thickness and assembly.post_proud is None and cap.is_laid_out:
+            saw, planes = _saw(cap)
+            posts = [askew[cap.run, end] for end in (FROM, TO) if (cap.run, end) in askew]
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
                 "edge" if cap.is_cut_twice else "long_point", "long_point", "from_cut", "to_cut",
-                "1", "caps", row, cap.line_row, 0, *_saw(cap),
+                "1", "caps", row, cap.line_row, 0, _by_hand(saw, posts), planes,
                 hand=cap.run if cap.line.sections > 1 else "",
             )  # fmt: skip
     for row, rail in enumerate(site.handrails, start=1):
@@ -262,14 +267,31 @@ def _rail_saw(section: Section) -> str:
     return TURN if section.lower_cut or section.upper_cut else ""
 
 
-def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
+def _corners(site: Site) -> Mapping[int, Collection[str]]:
+    """Like row of sections -> posts whose faces their rails do not meet square."""
+    askew = askew_ends(site.cap_ends)
+    found: dict[int, dict[str, None]] = {}
+    for section in site.sections if askew else ():
+        ends = (FROM,) * section.is_first + (TO,) * section.is_last
+        marks = (askew[section.run, end] for end in ends if (section.run, end) in askew)
+        found.setdefault(section.like_row, {}).update(dict.fromkeys(marks))
+    return found
+
+
+def _by_hand(saw: str, posts: Collection[str]) -> str:
+    """How a piece is sawn, and at which posts it is to be measured instead."""
+    measured = f"by hand at {', '.join(posts)}: no square corner" if posts else ""
+    return "; ".join(filter(None, (saw, measured)))
+
+
+def _rails(row: int, section: Section, used_in: str, corners: Collection[str]) -> Iterator[Gathered]:
     """Top and bottom rail of a distinct section."""
     relief = int(section.line.kind != LEVEL)
     for part, name in ((TOP_RAIL, "top"), (BOTTOM_RAIL, "bottom")):
         yield Gathered(
             part, used_in, f"{name}_rail_item", "sections", row,
             f"{name}_edge", f"{name}_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, relief,
-            _rail_saw(section), other=f"{name}_other",
+            _by_hand(_rail_saw(section), corners), other=f"{name}_other",
         )  # fmt: skip
 
 
