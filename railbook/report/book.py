@@ -14,8 +14,8 @@ from xlsxwriter.exceptions import FileSizeError
 from railbook.report.cells import accepted
 from railbook.report.down import write_down
 from railbook.report.layout import Sheet, first_row
-from railbook.report.library import QuickWorkbook, SealedWorkbook
 from railbook.report.names import checked_titles, names_of
+from railbook.report.overrides import QuickWorkbook, SealedWorkbook
 from railbook.report.page import Page, write_page
 from railbook.report.paper import footer_code
 from railbook.report.plan import News, Plan

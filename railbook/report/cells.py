@@ -6,7 +6,7 @@ import re
 
 from xlsxwriter.format import Format
 
-from railbook.report.library import QuickSheet
+from railbook.report.overrides import QuickSheet
 from railbook.report.styles import Ink
 
 FORMULA_STARTS = ("=", "+", "-", "@")

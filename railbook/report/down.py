@@ -7,9 +7,9 @@ from railbook.report.cells import accepted, put, put_formula, put_label
 from railbook.report.heading import write_freshness, write_opening
 from railbook.report.heights import HEADING_LINE, LINE, TITLE_LINE, lines_of, row_height
 from railbook.report.layout import HINTS, LABELS, UNITS, VALUES, Sheet, first_row, is_protected, last_row, rows_down
-from railbook.report.library import QuickSheet, add_sheet
 from railbook.report.live import write_tape_rules
 from railbook.report.names import compiled
+from railbook.report.overrides import QuickSheet, add_sheet
 from railbook.report.paper import Table, set_up
 from railbook.report.plan import Plan
 from railbook.report.rows import shown

@@ -16,7 +16,7 @@ from railbook.report.layout import (
     Span,
     is_typed,
 )
-from railbook.report.library import QuickSheet, ready
+from railbook.report.overrides import QuickSheet, ready
 from railbook.report.plan import Plan
 from railbook.report.styles import Styles
 

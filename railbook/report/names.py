@@ -17,7 +17,7 @@ from railbook.report.layout import (
     last_named_row,
     rows_down,
 )
-from railbook.report.library import ready
+from railbook.report.overrides import ready
 
 NTH = "nth"
 NUMBER = "_number"  # ends the word for the header cells 1, 2, 3 ... of a repeating column

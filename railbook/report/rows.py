@@ -11,8 +11,8 @@ from railbook.report import styles
 from railbook.report.cells import accepted, put, put_formula
 from railbook.report.heights import lines_down
 from railbook.report.layout import Sheet, Span, first_row
-from railbook.report.library import QuickSheet
 from railbook.report.names import Formula, compiled
+from railbook.report.overrides import QuickSheet
 from railbook.report.plan import Plan
 from railbook.report.styles import Ink
 from railbook.report.widths import width_of

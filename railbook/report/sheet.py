@@ -21,8 +21,8 @@ from railbook.report.layout import (
     last_printed_row,
     last_row,
 )
-from railbook.report.library import add_sheet
 from railbook.report.live import write_live_looks
+from railbook.report.overrides import add_sheet
 from railbook.report.paper import Table, repeat_headers, set_up, sheets_across
 from railbook.report.plan import Plan
 from railbook.report.rows import Drawn, tones_of, write_column

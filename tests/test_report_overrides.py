@@ -22,10 +22,11 @@ from xlsxwriter.worksheet import Worksheet
 
 from railbook import estimate
 from railbook.blank_form import draw_form
-from railbook.report import library
+from railbook.report import overrides
 from railbook.report.book import CREATED
 from railbook.report.cells import LONGEST, accepted, put, put_formula, put_label
-from railbook.report.library import (
+from railbook.report.names import YOUNGER
+from railbook.report.overrides import (
     BLOCK,
     QuickSheet,
     QuickWorkbook,
@@ -35,7 +36,6 @@ from railbook.report.library import (
     add_sheet,
     ready,
 )
-from railbook.report.names import YOUNGER
 from railbook.report.styles import Ink
 from tests.conftest import CELLS
 from tests.drawn_cells import Drawn, taken_apart
@@ -48,7 +48,7 @@ VALUES = (
     "x" * LONGEST, "x" * (LONGEST + 5),
 )  # fmt: skip
 RESULTS = (
-    *(each for each in VALUES if not isinstance(each, dt.date)), *library.ERRORS, "#SPILL!", "#CALC!",
+    *(each for each in VALUES if not isinstance(each, dt.date)), *overrides.ERRORS, "#SPILL!", "#CALC!",
     "#N/A ", "#n/a", "fail", "run again",
 )  # fmt: skip
 FORMULAS = (
@@ -94,7 +94,7 @@ def both(monkeypatch: pytest.MonkeyPatch, folder: Path, write: Callable[[Path], 
     quick, own = folder / "quick.xlsx", folder / "own.xlsx"
     write(quick)
     with monkeypatch.context() as patched:
-        patched.setattr(library, "QuickSheet", OwnWay)
+        patched.setattr(overrides, "QuickSheet", OwnWay)
         write(own)
     return taken_apart(quick), taken_apart(own)
 
@@ -243,7 +243,7 @@ def test_a_cell_that_is_written_otherwise_is_found(
 
     quick, own = both(monkeypatch, tmp_path, write)
     assert cells_alike(quick, own) == 12
-    monkeypatch.setattr(library, "QuickSheet", Faulty)
+    monkeypatch.setattr(overrides, "QuickSheet", Faulty)
     write(tmp_path / "faulty.xlsx")
 
     with pytest.raises(AssertionError, match="'A7'"):
