@@ -11,6 +11,7 @@ from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.checks.remedies import said
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.joints import is_straight, turned
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.meetings import met
 from railbook.geometry.survey import Site
 from railbook.job import runs
@@ -40,9 +41,7 @@ def _is_told(arrivals: Sequence[Arrival]) -> bool:
 
 
 def _is_wall(arrival: Arrival) -> bool:
-    measures = arrival.line.measures
-    support = measures.from_typed if arrival.is_from else measures.to_typed
-    return support is not None and support.kind == WALL
+    return arrival.typed is not None and arrival.typed.kind == WALL
 
 
 def _corner(mark: str, arrivals: Sequence[Arrival]) -> str:
@@ -77,7 +76,7 @@ def _line_from(first: Arrival, at: Mapping[str, Sequence[Arrival]]) -> list[tupl
     here, walked = first, set[str]()
     while here.run not in walked:
         walked.add(here.run)
-        far = Arrival(here.line, "to" if here.is_from else "from")
+        far = Arrival(here.line, TO if here.is_from else FROM)
         if here.away is None:
             return None
         way.append((here.away, here.half + here.line.measures.clear + far.half))

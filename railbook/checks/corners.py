@@ -1,4 +1,4 @@
-"""Where runs meet at a support: turns that are not laid out yet, and caps that end there in another way than asked.
+"""Where runs meet at a support: turns that are not worked out yet, and caps that end there in another way than asked.
 
 Nothing is raised or lowered unasked: whatever closes badly, or only by ending one cap at the post, is told with both
 heights, which stand on the surface that the post stands on.
@@ -14,10 +14,9 @@ from railbook.checks.cures import PROUD_CURE, bring_together, cures
 from railbook.checks.ears import ear_problems
 from railbook.checks.remedies import said
 from railbook.geometry.arrivals import Arrival
-from railbook.geometry.cap_ends import CapEnd
+from railbook.geometry.cap_ends import CapEnd, at_shared_posts
 from railbook.geometry.joining import MOST_RUNS
 from railbook.geometry.joints import (
-    AT_WALL,
     CLASH,
     CUT_OFF,
     DIES,
@@ -25,10 +24,9 @@ from railbook.geometry.joints import (
     PROUD,
     REFUSED,
     SHARPEST,
-    SQUARE,
     STEP,
-    STRAIGHT,
     edge_apart,
+    is_askew,
     is_square,
     turned,
 )  # fmt: skip
@@ -44,7 +42,7 @@ def corner_problems(site: Site) -> Iterator[Problem]:
     settings = site.chosen.settings
     yield from _raised(site)
     yield from _proud_tops(site)
-    for mark, ends in _met(site).items():
+    for mark, ends in at_shared_posts(site.cap_ends).items():
         arrivals = [end.arrival for end in ends]
         if len(ends) > MOST_RUNS:
             runs = ", ".join(each.run for each in arrivals)
@@ -58,7 +56,7 @@ def corner_problems(site: Site) -> Iterator[Problem]:
             yield from _end_problems(mark, end, settings)
         if len(ends) == MOST_RUNS and any(end.kind == CLASH for end in ends):
             yield _three_clash(mark, ends, settings)
-        if len(ends) > 1 and any(each.away is None for each in arrivals):
+        if any(each.away is None for each in arrivals):
             runs = ", ".join(each.run for each in arrivals)
             what = f"runs {runs} meet here without a direction"
             yield Problem(f"support {mark}", what, "the cap is laid out straight on; fill in Direction", LOOK)
@@ -88,15 +86,6 @@ def _proud_tops(site: Site) -> Iterator[Problem]:
             yield Problem(f"support {post.post}", what, remedy, NOTE)
 
 
-def _met(site: Site) -> dict[str, list[CapEnd]]:
-    """Support -> the ends there, where it is a post that two or more runs share."""
-    met: dict[str, list[CapEnd]] = {}
-    for end in site.cap_ends:
-        if end.kind != AT_WALL:
-            met.setdefault(end.arrival.support, []).append(end)
-    return {mark: ends for mark, ends in met.items() if len(ends) > 1}
-
-
 def _turn_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]:
     """Two runs that turn back, or that turn neither straight nor square."""
     way = turned(one.arm, other.arm)
@@ -104,7 +93,7 @@ def _turn_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]
         what = f"runs {one.run} and {other.run} leave support {mark} on one side of it"
         remedy = "correct one of the two directions; two runs that turn back need two posts, and a short run between"
         yield Problem(one.line.measures.typed.origin.cell("direction"), what, remedy, LOOK)
-    elif min(abs(way), abs(abs(way) - SQUARE)) > STRAIGHT:
+    elif is_askew(way):
         side = "right" if way > 0 else "left"
         what = f"from run {one.run} to run {other.run} the guard turns {abs(way):.4g} degrees {side}"
         remedy = (
@@ -185,9 +174,7 @@ _TOLD = {
 
 def _wish(arrival: Arrival) -> str:
     """What is to be done at its support where heights differ; empty where nothing is said."""
-    measures = arrival.line.measures
-    support = measures.from_typed if arrival.is_from else measures.to_typed
-    return "" if support is None else support.heights or ""
+    return "" if arrival.typed is None else arrival.typed.heights or ""
 
 
 def _heights(one: Arrival, other: Arrival, kind: str, settings: Settings) -> str:

@@ -13,6 +13,7 @@ from railbook.geometry.lifts import FROM, TO, half_of, lift_of, plumb_of, rise_a
 from railbook.geometry.lines import Line
 from railbook.job import assemblies, runs
 from railbook.job.assemblies import Assembly
+from railbook.job.supports import Support
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,12 @@ class Arrival:
         """Mark of the support."""
         typed = self.line.measures.typed
         return (typed.from_support if self.is_from else typed.to_support) or ""
+
+    @property
+    def typed(self) -> Support | None:
+        """The support as it was typed; None for a new post of the run's assembly."""
+        measures = self.line.measures
+        return measures.from_typed if self.is_from else measures.to_typed
 
     @property
     def away(self) -> float | None:

@@ -209,7 +209,7 @@ class CapEnd:
     @property
     def slipped_excel(self) -> str:
         """Formula part: the same."""
-        return "IF(ISNUMBER({margin}),{margin}<-0.000001,FALSE)" if self.terms is not None else "FALSE"
+        return "IF(ISNUMBER({margin}),{margin}<-" + f"{SAME:.6f},FALSE)" if self.terms is not None else "FALSE"
 
     @property
     def turned(self) -> bool:
@@ -258,19 +258,27 @@ _TURN = (  # 0 where a direction is blank
 )
 
 
+def at_shared_posts(ends: Iterable[CapEnd]) -> dict[str, list[CapEnd]]:
+    """Post that two or more runs share -> their ends there; at a wall or a column no caps meet."""
+    met: dict[str, list[CapEnd]] = {}
+    for end in ends:
+        if end.kind != AT_WALL:
+            met.setdefault(end.arrival.support, []).append(end)
+    return {mark: those for mark, those in met.items() if len(those) > 1}
+
+
 def askew_ends(ends: Iterable[CapEnd]) -> dict[tuple[str, str], str]:
     """Run and its end -> the post where it meets another neither straight nor square, so that faces are not met square.
 
     Two that turn back on each other side by side do meet the post's faces square.
     """
-    met: dict[str, list[CapEnd]] = {}
-    for each in ends:
-        if each.kind != AT_WALL:
-            met.setdefault(each.arrival.support, []).append(each)
-    pairs = ((mark, two) for mark, those in met.items() for two in combinations(those, 2))
-    askew = {mark for mark, (one, other) in pairs if is_askew(turned(one.arrival.arm, other.arrival.arm))}
-    found = (each.arrival for mark in askew for each in met[mark])
-    return {(arrival.run, arrival.end): arrival.support for arrival in found}
+    arrivals = {mark: [end.arrival for end in met] for mark, met in at_shared_posts(ends).items()}
+    askew = (
+        (mark, met)
+        for mark, met in arrivals.items()
+        if any(is_askew(turned(one.arm, other.arm)) for one, other in combinations(met, 2))
+    )
+    return {(arrival.run, arrival.end): mark for mark, met in askew for arrival in met}
 
 
 TAB = Tab(

@@ -150,7 +150,8 @@ def _rails_named(gathered: Sequence[Gathered], lots: Sequence[Lot]) -> list[Gath
 def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
     """Lots of equal pieces: posts, then rails, balusters and blocks of each distinct section, then caps."""
     yield from _posts(site)
-    corners = _corners(site)
+    askew = askew_ends(site.cap_ends)
+    corners = _corners(site, askew)
     firsts = {row.section.section: number for number, row in reversed(list(enumerate(shop.layouts, start=1)))}
     blocks = _first_rows(shop.blocks)
     for row, section, used_in in distinct_sections(site):
@@ -168,12 +169,11 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
                 "cap_edge", "cap_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, 0,
                 _by_hand(TILT if _rail_saw(section) else "", corners.get(row, ())), other="cap_other",
             )  # fmt: skip
-    askew = askew_ends(site.cap_ends)
     for row, cap in enumerate(site.caps, start=1):
         assembly = cap.line.measures.assembly
         if assembly.cap_thickness and assembly.post_proud is None and cap.is_laid_out:
             saw, planes = _saw(cap)
-            posts = [askew[cap.run, end] for end in (FROM, TO) if (cap.run, end) in askew]
+            posts = _marks(askew, cap.run, (FROM, TO))
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
                 "edge" if cap.is_cut_twice else "long_point", "long_point", "from_cut", "to_cut",
@@ -267,15 +267,18 @@ def _rail_saw(section: Section) -> str:
     return TURN if section.lower_cut or section.upper_cut else ""
 
 
-def _corners(site: Site) -> Mapping[int, Collection[str]]:
+def _corners(site: Site, askew: Mapping[tuple[str, str], str]) -> Mapping[int, Collection[str]]:
     """Like row of sections -> posts whose faces their rails do not meet square."""
-    askew = askew_ends(site.cap_ends)
     found: dict[int, dict[str, None]] = {}
     for section in site.sections if askew else ():
         ends = (FROM,) * section.is_first + (TO,) * section.is_last
-        marks = (askew[section.run, end] for end in ends if (section.run, end) in askew)
-        found.setdefault(section.like_row, {}).update(dict.fromkeys(marks))
+        found.setdefault(section.like_row, {}).update(dict.fromkeys(_marks(askew, section.run, ends)))
     return found
+
+
+def _marks(askew: Mapping[tuple[str, str], str], run: str, ends: Sequence[str]) -> list[str]:
+    """Those posts at some ends of a run."""
+    return [askew[run, end] for end in ends if (run, end) in askew]
 
 
 def _by_hand(saw: str, posts: Collection[str]) -> str:
