@@ -14,6 +14,8 @@ MOUNTS = (ON_SURFACE, INSIDE_RIM, ON_FASCIA, ON_STRINGER, ON_CONCRETE)
 RIM_MOUNTS = (INSIDE_RIM, ON_FASCIA)  # beside the rim of a frame, which no foot of a flight and no tread has
 BETWEEN, ON_FACE = "Between rails", "On the face"
 USUAL_ROUGH = (1.0, 25.0)  # what a blank rough allowance stands for [in, mm]: common practice, no source
+USUAL_RAIL_WIDTH = (1.5, 38.0)  # a board on edge [in, mm]: common practice, no source
+USUAL_BRACKET_SKEW = 5.0  # degrees: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -54,6 +56,10 @@ class Assembly:
         handrail_past_top: level length past the top nosing; `handrail_past_bottom` along the slope, level.
         handrail_bracket_spacing: greatest distance between its brackets, along the rail.
         rough_allowance: how much longer posts are sawn than they end up; None: `allowance`, the usual one.
+        top_rail_width: across the rail, seen from above; None: the usual one. The bottom rail alike.
+        baluster_thickness: across the rail; None: as wide as along it.
+        bracket_skew: how far off square a rail may come to the face that its bracket is made for [degrees]; None: the
+            usual one.
     """
 
     assembly: str = ""
@@ -112,6 +118,10 @@ class Assembly:
     handrail_past_bottom: float | None = None
     handrail_bracket_spacing: float | None = None
     rough_allowance: float | None = None
+    top_rail_width: float | None = None
+    bottom_rail_width: float | None = None
+    baluster_thickness: float | None = None
+    bracket_skew: float | None = None
     origin: Origin = Origin()
 
     def allowance(self, unit: str) -> float:
@@ -300,6 +310,20 @@ TAB = Tab(
             ALLOWANCE,
             "Posts are sawn this much longer than they end up, and trimmed on site as Post schedule says; "
             "blank: 1 in or 25 mm, 0: sawn to length",
+        ),
+        asked(
+            "top_rail_width",
+            "Top rail width",
+            MEASURED,
+            "Across it, seen from above: counts where a run meets a post askew; blank: 1 1/2 in or 38 mm",
+        ),
+        asked("bottom_rail_width", "Bottom rail width", MEASURED, "The same of the bottom rail"),
+        asked("baluster_thickness", "Baluster thickness", MEASURED, "Across the rail; blank: as its width along it"),
+        asked(
+            "bracket_skew",
+            "Greatest bracket skew",
+            ANGLE,
+            "How far off square its rail brackets may meet a post's face, degrees; blank: 5",
         ),
     ),
     purpose="The railings of this job. The first three are starting points: check every size against your supplier.",

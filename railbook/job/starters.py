@@ -35,6 +35,7 @@ _WOOD = Assembly(
     block_item="2X4", block_width=1.5, block_spacing=24.0,
     greatest_spacing=72.0, greatest_rake=45.0,
     level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, rough_allowance=1.0,
+    top_rail_width=1.5, bottom_rail_width=1.5, bracket_skew=5.0,
     **_HANDRAIL,
 )  # fmt: skip
 _COMPOSITE = Assembly(
@@ -48,6 +49,7 @@ _COMPOSITE = Assembly(
     block_item="BLOCK", block_width=1.5, block_spacing=24.0,
     greatest_spacing=96.0, greatest_rail=94.0, greatest_rake=40.0,
     level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, rough_allowance=1.0,
+    top_rail_width=2.0, bottom_rail_width=2.0, bracket_skew=5.0,
     **_HANDRAIL,
 )  # fmt: skip
 _METAL = Assembly(
@@ -60,6 +62,7 @@ _METAL = Assembly(
     block_item="2X4", block_width=1.5, block_spacing=24.0,
     greatest_spacing=72.0, greatest_rake=45.0,
     level_height=36.5, stair_height=36.0, level_clearance=3.0, stair_clearance=0.5, rough_allowance=1.0,
+    top_rail_width=3.5, bottom_rail_width=3.5, bracket_skew=5.0,
     **_HANDRAIL,
 )  # fmt: skip
 
@@ -73,16 +76,18 @@ _MILLIMETRE_COMMON = {
 _MILLIMETRE_SIZES: dict[str, dict[str, float]] = {
     "WOOD": {
         "top_rail_depth": 90.0, "bottom_rail_depth": 90.0, "bracket_fit": 0.0, "baluster_width": 40.0,
-        "line_post_setback": 75.0,
+        "line_post_setback": 75.0, "top_rail_width": 40.0, "bottom_rail_width": 40.0,
     },
     "COMPOSITE": {
         "sleeve_width": 115.0, "post_below_sleeve": 3.0, "top_rail_depth": 40.0, "bottom_rail_depth": 40.0,
         "bracket_fit": 3.0, "relief_cut": 25.0, "baluster_width": 32.0, "seat_top": 6.0, "seat_bottom": 6.0,
         "greatest_spacing": 2400.0, "greatest_rail": 2350.0, "line_post_setback": 60.0,
+        "top_rail_width": 50.0, "bottom_rail_width": 50.0,
     },
     "METAL": {
         "below_surface": 0.0, "top_rail_depth": 40.0, "bottom_rail_depth": 40.0, "bracket_fit": 2.0,
         "baluster_width": 20.0, "let_in_top": 12.0, "let_in_bottom": 12.0, "line_post_setback": 75.0,
+        "top_rail_width": 90.0, "bottom_rail_width": 90.0,
     },
 }  # fmt: skip
 

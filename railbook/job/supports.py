@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from railbook.basics.double_entry import Tab, asked
-from railbook.basics.kinds import ALLOWANCE, CHOICE, MARK, MEASURED, TEXT
+from railbook.basics.kinds import ALLOWANCE, BEARING, CHOICE, MARK, MEASURED, TEXT
 from railbook.basics.problem import Origin
 from railbook.job.assemblies import MOUNTS
 
@@ -24,6 +24,7 @@ class Support:
         gap_beyond: level gap between an end post and the wall beside it.
         heights: what is done where guards of two heights end at it.
         proud: how far it stands above the caps that end at it, cut square.
+        bearing: plan bearing in which one of its faces looks [degrees]; None: as little askew to its runs as can be.
     """
 
     support: str = ""
@@ -37,6 +38,7 @@ class Support:
     notes: str | None = None
     heights: str | None = None
     proud: float | None = None
+    bearing: float | None = None
     origin: Origin = Origin()
 
 
@@ -81,6 +83,13 @@ TAB = Tab(
             width=15,
         ),
         asked("proud", "Proud by", ALLOWANCE, "Post proud: how far it stands above the higher cap; blank: 0"),
+        asked(
+            "bearing",
+            "Post bearing",
+            BEARING,
+            "Direction in which a face of the post or wall looks, as under Direction; blank: set so that its runs meet "
+            "it as square as can be",
+        ),
     ),
     purpose="Only supports that are not the assembly's standard new post: walls, columns, posts already there.",
     key="support",
