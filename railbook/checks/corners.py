@@ -1,4 +1,4 @@
-"""Where runs meet at a support: turns that are not worked out yet, and caps that end there in another way than asked.
+"""Where runs meet at a support: turns that cannot be, and caps that end there in another way than asked.
 
 Nothing is raised or lowered unasked: whatever closes badly, or only by ending one cap at the post, is told with both
 heights, which stand on the surface that the post stands on.
@@ -26,11 +26,11 @@ from railbook.geometry.joints import (
     SHARPEST,
     STEP,
     edge_apart,
-    is_askew,
     is_square,
     turned,
 )  # fmt: skip
 from railbook.geometry.lifts import FROM
+from railbook.geometry.skews import cosine
 from railbook.geometry.survey import Site
 from railbook.job.runs import MEETS
 from railbook.job.settings import Settings
@@ -87,28 +87,23 @@ def _proud_tops(site: Site) -> Iterator[Problem]:
 
 
 def _turn_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]:
-    """Two runs that turn back, or that turn neither straight nor square."""
+    """Two runs that turn back."""
     way = turned(one.arm, other.arm)
     if abs(way) > SHARPEST:
         what = f"runs {one.run} and {other.run} leave support {mark} on one side of it"
         remedy = "correct one of the two directions; two runs that turn back need two posts, and a short run between"
         yield Problem(one.line.measures.typed.origin.cell("direction"), what, remedy, LOOK)
-    elif is_askew(way):
-        side = "right" if way > 0 else "left"
-        what = f"from run {one.run} to run {other.run} the guard turns {abs(way):.4g} degrees {side}"
-        remedy = (
-            "rails and caps there are laid out as if both runs met the post's faces square, and marked on the cut "
-            "list: measure and cut them by hand and set the balusters out anew, or correct the directions"
-        )
-        yield Problem(f"support {mark}", what, remedy, LOOK)
 
 
 def _width_problems(mark: str, one: Arrival, other: Arrival) -> Iterator[Problem]:
     """One post of which two railings have their own width: it is cut once."""
     settings = one.line.guard.settings
-    if same(one.half, other.half):
+    sides = [2 * each.half * cosine(each.skew) for each in (one, other)]
+    if same(*sides):
         return
-    widths = " and ".join(f"{said(2 * each.half, settings)} by run {each.run}" for each in (one, other))
+    widths = " and ".join(
+        f"{said(side, settings)} by run {each.run}" for side, each in zip(sides, (one, other), strict=True)
+    )
     remedy = "type its Face width on tab Supports, and check the railing that its post is bought for"
     yield Problem(f"support {mark}", f"the post there is taken {widths}", remedy, LOOK)
 

@@ -15,11 +15,18 @@ Point = tuple[float, float]
 
 
 class _Plan(NamedTuple):
-    """A cap in plan: where it begins, from the middle of the post, half its width, and its bearing from the other."""
+    """A cap in plan.
+
+    Attributes:
+        start: where its middle begins, from the middle of the post; each unit to its left begins nearer by `slant`.
+        half: of its width.
+        bearing: from the other cap.
+    """
 
     start: float
     half: float
     bearing: float
+    slant: float
 
     @property
     def along(self) -> Point:
@@ -28,8 +35,16 @@ class _Plan(NamedTuple):
 
     def corners(self, length: float) -> list[Point]:
         """Its outline, that far out."""
-        (x, y), out = self.along, (self.start, self.start + length)
-        return [(at * x - side * self.half * y, at * y + side * self.half * x) for at in out for side in (-1, 1)]
+        x, y = self.along
+        sides = [(side, self.start - side * self.half * self.slant) for side in (-1, 1)]
+        outs = [(side, at) for side, start in sides for at in (start, self.start + length)]
+        return [(at * x - side * self.half * y, at * y + side * self.half * x) for side, at in outs]
+
+    @property
+    def across(self) -> tuple[Point, Point]:
+        """Square to its sides, and square to its end."""
+        x, y = self.along
+        return (-y, x), (x - self.slant * y, y + self.slant * x)
 
 
 def ear_problems(mark: str, one: CapEnd, other: CapEnd) -> Iterator[Problem]:
@@ -43,7 +58,11 @@ def ear_problems(mark: str, one: CapEnd, other: CapEnd) -> Iterator[Problem]:
     if None in (caps[0].middle, caps[1].middle) or not _level_with(*caps, way):
         return
     angle = math.radians(180.0 - abs(way))
-    if _laps(_Plan(_start(one), caps[0].width / 2, 0.0), _Plan(_start(other), caps[1].width / 2, angle), caps[0].half):
+    first, second = (
+        _Plan(_start(end), cap.width / 2, at, _slant(end, way))
+        for end, cap, at in zip((one, other), caps, (0.0, angle), strict=True)
+    )
+    if _laps(first, second, caps[0].half):
         runs = f"{one.arrival.run} and {other.arrival.run}"
         what = f"the caps of runs {runs} lap beside the post, in the angle of the corner"
         remedy = "nip both at half the corner there, or take caps no wider than the post"
@@ -57,10 +76,16 @@ def _start(end: CapEnd) -> float:
     return end.arrival.half
 
 
+def _slant(end: CapEnd, way: float) -> float:
+    """How an end that lies askew on its face slants; the drawing is mirrored where the guard turns left."""
+    slant = math.tan(math.radians(end.arrival.skew)) if end.is_askew else 0.0
+    return slant if way > 0 else -slant
+
+
 def _laps(one: _Plan, other: _Plan, half: float) -> bool:
     """Whether two boards overlap in plan: no side of either parts their corners."""
     outlines = one.corners(FAR * half), other.corners(FAR * half)
-    for x, y in (each for plan in (one, other) for each in (plan.along, (-plan.along[1], plan.along[0]))):
+    for x, y in (*one.across, *other.across):
         (low, high), (under, over) = (
             (min(cast), max(cast)) for cast in ([at * x + up * y for at, up in outline] for outline in outlines)
         )

@@ -10,6 +10,7 @@ from railbook.basics.kinds import COUNT, FIGURE, TEXT, VERDICT
 from railbook.basics.problem import LEFT_OUT, LOOK, NOTE, STOPS, Problem
 from railbook.basics.rounding import same
 from railbook.checks import check
+from railbook.checks.askew import askew_problems
 from railbook.checks.bearings import bearing_problems
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.checks.clears import clear_problems
@@ -101,6 +102,7 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     """What the checks do not say: unequal clears, leans, corners without a direction, layouts without room."""
     yield from clear_problems(site, shop)
     yield from corner_problems(site)
+    yield from askew_problems(site)
     yield from bearing_problems(site)
     yield from _cut_though_bought(site)
     yield from raked_problems(site)

@@ -66,6 +66,18 @@ class Arrival:
         direction = self.line.measures.typed.direction
         return when_known(lambda bearing: bearing if self.is_from else bearing + 180.0, direction)
 
+    @property
+    def side(self) -> int:
+        """To which side its run is askew there, as found; 0: it meets the face square."""
+        measures = self.line.measures
+        return measures.from_side if self.is_from else measures.to_side
+
+    @property
+    def skew(self) -> float:
+        """How far its run is turned off the face, clockwise positive [degrees]."""
+        measures = self.line.measures
+        return measures.from_skew if self.is_from else measures.to_skew
+
     @cached_property
     def half(self) -> float:
         """From the middle of the support to its face."""

@@ -8,7 +8,6 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
-from itertools import combinations
 
 from railbook.basics.double_entry import Column, Tab
 from railbook.basics.joins import Join, Later, through, written
@@ -33,7 +32,6 @@ from railbook.geometry.joints import (
     STEP,
     bend_past,
     edge_of,
-    is_askew,
     is_straight,
     mitre,
     play_of,
@@ -177,9 +175,24 @@ class CapEnd:
             return half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)
         return half - edge_of(self.met.arm, self.turn) if self.kind in AT_EDGES else 0.0
 
+    @property
+    def is_askew(self) -> bool:
+        """Whether it lies on a face of its support that its run meets askew."""
+        return bool(self.arrival.side) and self.kind in (*ON_FACES, CUT_OFF)
+
     @cached_property
     def cut(self) -> float:
-        """Saw setting, from square; the sign tells which way it leans [degrees]."""
+        """Saw setting, from square; the sign tells which way it leans [degrees].
+
+        Of an end askew what the saw is turned by: - where the walking side is the longer one at its upper end.
+        """
+        if self.is_askew:
+            return -math.degrees(math.atan(math.tan(math.radians(self.arrival.skew)) * self.line.secant))
+        return self._cut_square
+
+    @property
+    def _cut_square(self) -> float:
+        """The same of an end that lies on no face askew."""
         slope, lean = self.line.measures.slope_angle, self.line.lean
         if self.kind in ON_FACES:
             return slope - lean.from_lean if self.arrival.is_from else slope + lean.to_lean
@@ -265,20 +278,6 @@ def at_shared_posts(ends: Iterable[CapEnd]) -> dict[str, list[CapEnd]]:
         if end.kind != AT_WALL:
             met.setdefault(end.arrival.support, []).append(end)
     return {mark: those for mark, those in met.items() if len(those) > 1}
-
-
-def askew_ends(ends: Iterable[CapEnd]) -> dict[tuple[str, str], str]:
-    """Run and its end -> the post where it meets another neither straight nor square, so that faces are not met square.
-
-    Two that turn back on each other side by side do meet the post's faces square.
-    """
-    arrivals = {mark: [end.arrival for end in met] for mark, met in at_shared_posts(ends).items()}
-    askew = (
-        (mark, met)
-        for mark, met in arrivals.items()
-        if any(is_askew(turned(one.arm, other.arm)) for one, other in combinations(met, 2))
-    )
-    return {(arrival.run, arrival.end): mark for mark, met in askew for arrival in met}
 
 
 TAB = Tab(

@@ -71,6 +71,17 @@ def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
     return f"IF({{upper}}=1,{'-1,1' if is_from else '1,-1'})*ABS({'+'.join(slopes)})/2"
 
 
+def turn_words_of(end: str, *, is_level: bool) -> str:
+    """Formula part of what the saw is turned by for a cap's end, from or to, that lies askew on a face."""
+    skew = f"{{line.{end}_skew}}"
+    return f"-{skew}" if is_level else f"-DEGREES(ATAN(TAN(RADIANS({skew}))*{{line.secant}}))"
+
+
+def tilt_words_of(end: str) -> str:
+    """Formula part of the tilt of a raked cap's end, from or to, that lies askew on a face."""
+    return f"DEGREES(ASIN(COS(RADIANS({{line.{end}_skew}}))*SIN(RADIANS({{line.slope_angle}}))))"
+
+
 def turned_words(kind: str, way: str) -> str:
     """Formula part: whether the turn is another one than the joint was chosen for."""
     angle = "ABS({turn})"

@@ -5,8 +5,6 @@ surface is the longer one, in a valley the underside. A cap that ends at the edg
 post under another, is cut plumb. Where two caps can do none of these, neither is laid out.
 """
 
-import math
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
@@ -16,8 +14,21 @@ from railbook.basics.joins import Join, Rests, written
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
 from railbook.geometry import cap_ends, lines
 from railbook.geometry.cap_ends import BARE, CAPPED, STANDS_PROUD, CapEnd, form_of
-from railbook.geometry.cap_words import NOTHING, cut_words, past_words
-from railbook.geometry.joints import AT_EDGES, BEND, CUT_OFF, MITRE, NOT_LAID_OUT, ON_FACES
+from railbook.geometry.cap_saws import (
+    cut_of,
+    leaning_excel,
+    longer_at,
+    tilt_of,
+    tilt_words,
+    tilted_by,
+    tilted_tangent,
+    tilts_saw,
+    turned_by,
+    turned_tangent,
+    turns_saw,
+)
+from railbook.geometry.cap_words import NOTHING, past_words
+from railbook.geometry.joints import NOT_LAID_OUT
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.job import assemblies
@@ -91,13 +102,47 @@ class Cap:
 
     @cached_property
     def from_cut(self) -> float:
-        """Saw setting at From, from square; the sign tells which way it leans [degrees]."""
-        return self.from_end.cut
+        """Saw setting at From, from square; the sign tells which way it leans [degrees].
+
+        Of a cap that is turned and tilted for one of its ends it is what the saw is turned to, at both.
+        """
+        return self._cut(self.from_end)
 
     @cached_property
     def to_cut(self) -> float:
         """Saw setting at To, from square [degrees]."""
-        return self.to_end.cut
+        return self._cut(self.to_end)
+
+    def _cut(self, end: CapEnd) -> float:
+        return 0.0 if self.is_compound and not turns_saw(end) else end.cut
+
+    @property
+    def is_compound(self) -> bool:
+        """Whether the saw is turned and tilted for one of its ends: a raked cap that ends at a face askew."""
+        return any(end.is_askew for end in self._ends) and self.line.kind != LEVEL
+
+    @cached_property
+    def from_tilt(self) -> float:
+        """Tilt of the blade at From, where the saw is turned besides [degrees]."""
+        return tilt_of(self.from_end) if self.is_compound else 0.0
+
+    @cached_property
+    def to_tilt(self) -> float:
+        """The same at To [degrees]."""
+        return tilt_of(self.to_end) if self.is_compound else 0.0
+
+    @property
+    def from_tilt_excel(self) -> str:
+        """Formula of `from_tilt`."""
+        return self._tilt_excel(self.from_end)
+
+    @property
+    def to_tilt_excel(self) -> str:
+        """Formula of `to_tilt`."""
+        return self._tilt_excel(self.to_end)
+
+    def _tilt_excel(self, end: CapEnd) -> str:
+        return _formula(tilt_words(end), end.arrival.end) if self.is_compound else ""
 
     @property
     def from_cut_excel(self) -> str:
@@ -110,8 +155,9 @@ class Cap:
         return self._cut_excel(self.to_end)
 
     def _cut_excel(self, end: CapEnd) -> str:
-        is_level = self.line.kind == LEVEL
-        return _formula(cut_words(end.kind, *end.ends, is_level=is_level), end.arrival.end)
+        if self.is_compound and not turns_saw(end):
+            return ""
+        return _formula(cut_of(end), end.arrival.end)
 
     @cached_property
     def middle_length(self) -> float | None:
@@ -122,7 +168,7 @@ class Cap:
     @cached_property
     def mitre_gain(self) -> float:
         """Long point less middle: half the width times the tangents of both cuts that turn the saw."""
-        return (self._assembly.cap_width or 0.0) / 2 * sum(_tangent(end) for end in self._ends if turns_saw(end))
+        return (self._assembly.cap_width or 0.0) / 2 * sum(abs(turned_tangent(end)) for end in self._ends)
 
     @property
     def _ends(self) -> tuple[CapEnd, CapEnd]:
@@ -141,20 +187,17 @@ class Cap:
     @property
     def turned_excel(self) -> str:
         """Formula part: tangents of the cuts that turn the saw."""
-        return "+".join(_turned_by(end) for end in self._ends)
+        return "+".join(turned_by(end) for end in self._ends)
 
     @property
     def tilted_excel(self) -> str:
         """Formula part: tangents of those that tilt the blade and make the upper side longer."""
-        return "+".join(_tilted_by(end) for end in self._ends)
+        return _in_words("+".join(tilted_by(end, tilts=self.is_compound) for end in self._ends), FROM)
 
     @cached_property
     def bend_gain(self) -> float:
         """What bevels and plumb cuts add above, where the upper side is longer."""
-        low, high = math.tan(math.radians(self.from_cut)), math.tan(math.radians(self.to_cut))
-        above = (max(0.0, -low) if tilts_saw(self.from_end) else 0.0) + (
-            max(0.0, high) if tilts_saw(self.to_end) else 0.0
-        )
+        above = sum(max(0.0, longer_at(end, tilted_tangent(end))) for end in self._ends)
         return (self._assembly.cap_thickness or 0.0) * above
 
     @cached_property
@@ -173,13 +216,15 @@ class Cap:
         if self.middle_length is None or not self.is_cut_twice:
             return None
         width, thick = self._assembly.cap_width or 0.0, self._assembly.cap_thickness or 0.0
-        turned, tilted = (sum(map(_leaning, filter(kind, self._ends))) for kind in (turns_saw, tilts_saw))
+        turned, tilted = (
+            sum(longer_at(end, tangent(end)) for end in self._ends) for tangent in (turned_tangent, tilted_tangent)
+        )
         return self.middle_length + width / 2 * abs(turned) + max(0.0, thick * tilted)
 
     @property
     def edge_excel(self) -> str:
         """Formula part of what its longest edge has more than its middle."""
-        turned, tilted = (_leaning_excel(filter(kind, self._ends)) for kind in (turns_saw, tilts_saw))
+        turned, tilted = leaning_excel(self._ends, tilts=self.is_compound)
         return _in_words(f"{{assembly.cap_width}}/2*ABS({turned})+MAX(0,{{assembly.cap_thickness}}*({tilted}))", FROM)
 
     @property
@@ -233,42 +278,6 @@ class Cap:
         return TAB.status_of(self)
 
 
-def turns_saw(end: CapEnd) -> bool:
-    """Whether an end is cut with the saw turned: seen from above it is not square to the board."""
-    return end.kind == MITRE or (end.kind in AT_EDGES and end.line.kind == LEVEL)
-
-
-def tilts_saw(end: CapEnd) -> bool:
-    """Whether an end is cut with the blade tilted: a bevel, or plumb."""
-    return end.kind in (BEND, *ON_FACES) or (end.kind in (CUT_OFF, *AT_EDGES) and end.line.kind != LEVEL)
-
-
-def _tangent(end: CapEnd) -> float:
-    return math.tan(math.radians(abs(end.cut)))
-
-
-def _leaning(end: CapEnd) -> float:
-    """Tangent of a cut, + where the left-hand or upper edge is the longer one there."""
-    return math.tan(math.radians(end.cut)) * (-1 if end.arrival.is_from else 1)
-
-
-def _leaning_excel(ends: Iterable[CapEnd]) -> str:
-    """Formula part: the same of several ends, summed."""
-    tangents = (f"{'-' if end.arrival.is_from else '+'}TAN(RADIANS({{{end.arrival.end}_cut}}))" for end in ends)
-    return f"0{''.join(tangents)}"
-
-
-def _turned_by(end: CapEnd) -> str:
-    """Formula part: tangent of a cut that turns the saw."""
-    return f"TAN(RADIANS(ABS({{{end.arrival.end}_cut}})))" if turns_saw(end) else NOTHING
-
-
-def _tilted_by(end: CapEnd) -> str:
-    """Formula part: tangent of a cut that tilts the blade, where it makes the upper side the longer one."""
-    sign = "-" if end.arrival.is_from else ""
-    return f"MAX(0,{sign}TAN(RADIANS({{{end.arrival.end}_cut}})))" if tilts_saw(end) else NOTHING
-
-
 _PREFIXES = {
     "{middle}": "{END_end.middle}", "{turn}": "{END_end.turn}", "{upper}": "{END_end.upper}",
     "{margin}": "{END_end.margin}", "{met.": "{END_met_end.", "{met_line.": "{END_met.",
@@ -319,6 +328,8 @@ TAB = Tab(
         Column("middle_length", "Middle length", LENGTH, f"={_LENGTH}", when="is_laid_out"),
         Column("from_cut", "Cut at From", CUT, "[from_cut_excel]"),
         Column("to_cut", "Cut at To", CUT, "[to_cut_excel]"),
+        Column("from_tilt", "Tilt at From", CUT, "[from_tilt_excel]", when="is_compound"),
+        Column("to_tilt", "Tilt at To", CUT, "[to_tilt_excel]", when="is_compound"),
         Column("mitre_gain", "Mitres add", LENGTH, "={assembly.cap_width}/2*([turned_excel])", when="is_turned"),
         Column("bend_gain", "Bevels add", LENGTH, "={assembly.cap_thickness}*([tilted_excel])", when="is_tilted"),
         Column("edge", "Longest edge", LENGTH, "={middle_length}+[edge_excel]", when="is_cut_twice"),

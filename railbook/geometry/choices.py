@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from railbook.basics.problem import Problem
+from railbook.basics.units import tape_text
+from railbook.geometry.askew_rails import room_on, widest
 from railbook.geometry.caps import Cap
 from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
@@ -12,6 +14,7 @@ from railbook.geometry.heights import choose_heights
 from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, THROUGH
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
+from railbook.geometry.measured import find_askew, measures_of
 from railbook.geometry.meetings import choose_meetings
 from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, stands_of
 from railbook.geometry.posts import Post
@@ -27,6 +30,7 @@ from railbook.geometry.survey import (
     posts_of,
     sections_of,
 )  # fmt: skip
+from railbook.geometry.turned_posts import choose_turnings, turned_posts_of
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL, STAIR
 from railbook.job.supports import POST
@@ -46,8 +50,12 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     chosen_for: dict[str, str] = {}
     marks = tuple(dict.fromkeys(flight.flight for flight in job.flights))
     flights = flights_of(job, marks)
-    heights, _ = choose_heights(job, guards_of(job, flights, job.sound_runs, {}))
-    for guard in guards_of(job, flights, job.sound_runs, heights):
+    turnings = choose_turnings(job)
+    turned = turned_posts_of(job, turnings)
+    askew = find_askew(job, flights, turned, job.sound_runs)
+    measured = measures_of(job, flights, turned, askew)
+    heights, _ = choose_heights(job, guards_of(job, measured, {}))
+    for guard in guards_of(job, measured, heights):
         line = _undivided(job, guard)
         found = list(_guard_problems(line))
         division = None if found else _divide(line)
@@ -55,11 +63,12 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
             problems += found or [_not_divided(line)]
         else:
             divisions[guard.run], chosen_for[guard.run] = division, line.chosen_now
-    runs = [run for run in job.sound_runs if run.run in divisions]
-    heights, unmet = choose_heights(job, guards_of(job, flights, runs, {}))
-    guards = guards_of(job, flights, runs, heights)
+    askew = {mark: sides for mark, sides in askew.items() if mark in divisions}
+    measured = measures_of(job, flights, turned, askew)
+    heights, unmet = choose_heights(job, guards_of(job, measured, {}))
+    guards = guards_of(job, measured, heights)
     start = SiteChoices(
-        job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), heights, {},
+        job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), turnings, askew, heights, {},
         choose_shapes(job, flights),
     )  # fmt: skip
     lines = lines_of(job, guards, start)
@@ -77,6 +86,8 @@ def _guard_problems(line: Line) -> Iterator[Problem]:
     if guard.opening is None and (measures.typed.lean_from is not None or measures.typed.lean_to is not None):
         yield Problem(at("upper_setback"), f"run {guard.run} leans, and the height of its rails is not known",
                       "fill in the upper setback, or Height: Own")  # fmt: skip
+    if line.meets_corner:
+        yield _corner_problem(line)
     if measures.clear + min(0.0, more) <= 2 * guard.fit:
         yield Problem(at("clear_bottom"), f"run {guard.run} has a clear of {measures.clear:g} between finished faces",
                       "measure it again, or see Measured to, Bracket fit and Fit allowance")  # fmt: skip
@@ -85,10 +96,26 @@ def _guard_problems(line: Line) -> Iterator[Problem]:
                       "see heights, clearances and rail depths of its assembly")  # fmt: skip
 
 
+def _corner_problem(line: Line) -> Problem:
+    """A rail that is too wide for the face that it meets askew: it would end at the post's corner."""
+    measures, settings = line.measures, line.guard.settings
+    ends = (FROM, measures.typed.from_support, measures.from_skew), (TO, measures.typed.to_support, measures.to_skew)
+    rooms = {end: room for end, _, _ in ends if (room := room_on(measures, end)) is not None}
+    end = min(rooms, key=lambda each: rooms[each])
+    mark, skew = next((mark, skew) for each, mark, skew in ends if each == end)
+    wide, most = (
+        tape_text(each, settings.tape_step, settings.unit) for each in (widest(measures, line.unit), rooms[end])
+    )
+    off = f"{abs(skew):.4g} degrees off its face, which holds a rail of {most} at most, not {wide}"
+    what = f"run {line.run} meets the corner of post {mark}: {off}"
+    remedy = "a wider post, a narrower rail (Top rail width), or a post turned otherwise (Post bearing); see Direction"
+    return Problem(measures.typed.origin.cell("direction"), what, remedy)
+
+
 def _undivided(job: Job, guard: Guard) -> Line:
     """The run as a line that nothing was chosen for yet."""
     choices = SiteChoices(
-        job.settings.unit, job.settings.rule_set, (), {guard.run: NOTHING}, {guard.run: ""}, {}, (), {}, {}, {}
+        job.settings.unit, job.settings.rule_set, (), {guard.run: NOTHING}, {guard.run: ""}, {}, (), (), {}, {}, {}, {}
     )
     return lines_of(job, (guard,), choices)[0]
 
@@ -145,6 +172,8 @@ def _cut(section: Section) -> tuple[object, ...]:
         round(section.upper_spread, 9),
         round(section.lower_more, 9),
         round(section.upper_more, 9),
+        round(section.lower_skew, 9),
+        round(section.upper_skew, 9),
         line.guard.opening,
     )
 

@@ -116,15 +116,6 @@ def is_square(turn_taken: float) -> bool:
     return abs(abs(turn_taken) - SQUARE) <= STRAIGHT
 
 
-def is_askew(turn_taken: float) -> bool:
-    """Whether a turn is neither none, nor square, nor right back.
-
-    >>> [way for way in (0.0, 45.0, 90.0, -150.0, 180.0) if is_askew(way)]
-    [45.0, -150.0]
-    """
-    return min(abs(abs(turn_taken) - square) for square in (0.0, SQUARE, 2 * SQUARE)) > STRAIGHT
-
-
 def bend_past(one: Arm, other: Arm) -> float:
     """Where two caps in line cross: from the middle of the post towards the other run.
 

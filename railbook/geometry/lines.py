@@ -10,6 +10,7 @@ from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
 from railbook.basics.rounding import ceiling_excel, floor_excel
 from railbook.geometry import agreement, guards, leans, measures, triangles
 from railbook.geometry.agreement import Agreement
+from railbook.geometry.askew_rails import meets_corner, meets_corner_excel, points, points_excel
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
@@ -85,10 +86,10 @@ class Line:
 
     @cached_property
     def chosen_now(self) -> str:
-        """What the choice would rest on now: kind, flight, supports, assembly, height and what the supports are."""
+        """What the choice would rest on now: kind, marks, height, whether it has a direction, what the supports are."""
         typed, ends = self.measures.typed, self.measures.ends
         marks = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly)
-        parts = (*marks, typed.height, ends)
+        parts = (*marks, typed.height, "" if typed.direction is None else "turns", ends)
         return "|".join(part or "" for part in parts)
 
     @cached_property
@@ -99,7 +100,27 @@ class Line:
             return None
         depth = max(assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0)
         edge = assembly.greatest_rail - depth * self.tangent
-        return edge / self.secant + 2 * self.guard.fit
+        return edge / self.secant + 2 * self.guard.fit - points(self.measures, self.unit)
+
+    @property
+    def unit(self) -> str:
+        """The job's length unit."""
+        return self.guard.settings.unit
+
+    @property
+    def points_excel(self) -> str:
+        """Formula part: what the points of rails that end askew take off it."""
+        return points_excel(self.measures)
+
+    @property
+    def meets_corner(self) -> bool:
+        """Whether a rail is wider than the face of a post that it meets askew."""
+        return meets_corner(self.measures, self.unit)
+
+    @property
+    def meets_corner_excel(self) -> str:
+        """Formula part of the same."""
+        return meets_corner_excel(self.measures)
 
     @cached_property
     def room(self) -> Room:
@@ -197,6 +218,11 @@ class Line:
         return self.kind == STAIR and self.sections > 1 and self.treads is None
 
     @property
+    def turns_otherwise(self) -> bool:
+        """Whether it meets a support otherwise askew than was found."""
+        return self.measures.turns_otherwise
+
+    @property
     def lean_unknown(self) -> bool:
         """Whether it leans and the height between its rails is not known."""
         return bool(self.lean.recorded) and self.lean.lines_apart is None
@@ -231,13 +257,13 @@ TAB = Tab(
         Column(
             "chosen_now", "Now", TEXT,
             '={typed.kind}&"|"&{typed.flight}&"|"&{typed.from_support}&"|"&{typed.to_support}&"|"&{typed.assembly}'
-            '&"|"&{typed.height}&"|"&{ends}',
+            '&"|"&{typed.height}&"|"&IF({typed.direction}="","","turns")&"|"&{ends}',
             width=26,
         ),
         Column(
             "rail_clear", "Rail allows", LENGTH,
             '=IF({assembly.greatest_rail}="","",({assembly.greatest_rail}-MAX({assembly.top_rail_depth},'
-            "{assembly.bottom_rail_depth})*{tangent})/{secant}+2*{fit})",
+            "{assembly.bottom_rail_depth})*{tangent})/{secant}+2*{fit}[points_excel])",
         ),
         Column("from_extra", "Lean adds at From", LENGTH, _at("from", _EXTRA)),
         Column("to_extra", "Lean adds at To", LENGTH, _at("to", _EXTRA)),
@@ -288,6 +314,8 @@ TAB = Tab(
             "flight_lost": 'IF({flight_row}="",FALSE,NOT(ISNUMBER({flight.flight_row})))',
             "settings_moved": "{settings_moved}=1",
             "lean_unknown": 'AND({recorded}=1,{lines_apart}="")',
+            "turns_otherwise": "[measures.turns_otherwise_excel]",
+            "meets_corner": "[meets_corner_excel]",
             "unplaced": 'AND({kind}="Stair",{sections}>1,COUNT({lower_setback},{tread},{risers})<3)',
         },
     ),

@@ -11,12 +11,16 @@ from railbook.basics.blank import when_known
 from railbook.basics.double_entry import Column, Part
 from railbook.basics.joins import Join
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT
-from railbook.geometry import flights, rake
+from railbook.geometry import flights, rake, skews
 from railbook.geometry.flights import FlightWorking
+from railbook.geometry.skews import cosine, over_excel, skew, skew_excel, turns_excel
+from railbook.geometry.turned_posts import TurnedPost, side_of
 from railbook.job import assemblies, runs, supports
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import BARE, LEVEL, RAMP, Run
 from railbook.job.supports import POST, WALL, Support
+
+BEARS = "turned"  # said of a support whose bearing was typed
 
 
 @dataclass(frozen=True)
@@ -29,6 +33,8 @@ class Measures:
             standard post) and `flight_row` (on Working flights) alike.
         typed: what was measured.
         limits: word -> limit in force.
+        from_turned: how the From support is turned, at `from_turned_row` of Working turned posts; None: not asked.
+        from_side: 1 or -1 where the run was found askew there, by the sign of its angle; 0: square. To alike.
     """
 
     run: str
@@ -43,6 +49,12 @@ class Measures:
     to_typed: Support | None
     to_row: int
     limits: Mapping[str, float]
+    from_turned: TurnedPost | None = None
+    from_turned_row: int | None = None
+    from_side: int = 0
+    to_turned: TurnedPost | None = None
+    to_turned_row: int | None = None
+    to_side: int = 0
 
     @cached_property
     def kind(self) -> str:
@@ -61,13 +73,13 @@ class Measures:
 
     @cached_property
     def from_face(self) -> float:
-        """Width of the From support along the run; a wall has none [job unit]."""
-        return self._face(self.from_typed)
+        """Width of the From support along the run, wider where it is askew; a wall has none [job unit]."""
+        return self._face(self.from_typed) / cosine(self.from_skew)
 
     @cached_property
     def to_face(self) -> float:
         """Width of the To support along the run [job unit]."""
-        return self._face(self.to_typed)
+        return self._face(self.to_typed) / cosine(self.to_skew)
 
     def _face(self, support: Support | None) -> float:
         if support is None:
@@ -75,6 +87,38 @@ class Measures:
         if support.kind == WALL:
             return 0.0
         return self.post_face if support.face_width is None else support.face_width
+
+    @cached_property
+    def from_skew(self) -> float:
+        """How far the run is turned off the From support's face, clockwise positive; 0 where it is square [degrees]."""
+        return skew(self.typed.direction, self.from_turned) if self.from_side else 0.0
+
+    @cached_property
+    def to_skew(self) -> float:
+        """The same at To."""
+        return skew(self.typed.direction, self.to_turned) if self.to_side else 0.0
+
+    @property
+    def turns_otherwise(self) -> bool:
+        """Whether an end is askew to another side than was found, or no longer, or now."""
+        found = (self.from_turned, self.from_side), (self.to_turned, self.to_side)
+        return any(side_of(skew(self.typed.direction, support)) != side for support, side in found)
+
+    @property
+    def turns_otherwise_excel(self) -> str:
+        """Formula part of the same."""
+        ends = ("from", self.from_turned, self.from_side), ("to", self.to_turned, self.to_side)
+        return ",".join(turns_excel(end, side, JOINS) for end, support, side in ends if support) or "FALSE"
+
+    @property
+    def from_over_excel(self) -> str:
+        """Formula part: over the cosine of the From end's skew, where it has one."""
+        return over_excel("from", self.from_side)
+
+    @property
+    def to_over_excel(self) -> str:
+        """The same at To."""
+        return over_excel("to", self.to_side)
 
     @property
     def ends(self) -> str:
@@ -84,12 +128,12 @@ class Measures:
     @cached_property
     def from_taken(self) -> float:
         """What a sleeve still to come takes off the clear at From [job unit]."""
-        return self._taken(self.from_typed)
+        return self._taken(self.from_typed) / cosine(self.from_skew)
 
     @cached_property
     def to_taken(self) -> float:
         """The same at To [job unit]."""
-        return self._taken(self.to_typed)
+        return self._taken(self.to_typed) / cosine(self.to_skew)
 
     def _taken(self, support: Support | None) -> float:
         has_own_face = support is not None and (support.kind == WALL or support.face_width is not None)
@@ -240,8 +284,10 @@ class Measures:
 
 
 def _support_said(support: Support | None) -> str:
-    """What a support is, and what is done there where heights differ."""
-    return POST if support is None else (support.kind or "") + (support.heights or "")
+    """What a support is, what is done there where heights differ, and whether it was said how it is turned."""
+    if support is None:
+        return POST
+    return (support.kind or "") + (support.heights or "") + ("" if support.bearing is None else BEARS)
 
 
 JOINS = {
@@ -250,9 +296,12 @@ JOINS = {
     "flight": Join(flights.TAB, "flight_row", "flight", maybe=True),
     "from_support": Join(supports.TAB, "from_row", "from_typed", maybe=True),
     "to_support": Join(supports.TAB, "to_row", "to_typed", maybe=True),
+    **skews.JOINS,
 }
 _ROW = "=IFERROR(MATCH({typed.END_support},{supports_support},0),0)"  # 0: a standard post
-_KIND = 'IF({END_row}=0,"Post",{END_support.kind}&{END_support.heights})'
+_KIND = (
+    f'IF({{END_row}}=0,"Post",{{END_support.kind}}&{{END_support.heights}}&IF({{END_support.bearing}}="","","{BEARS}"))'
+)
 _FACE = (
     '=IF({END_row}=0,{post_face},IF({END_support.kind}="Wall",0,'
     'IF({END_support.face_width}="",{post_face},{END_support.face_width})))'
@@ -291,11 +340,15 @@ PART = Part(
             "post_face", "Post face", LENGTH,
             '=IF({assembly.sleeve_width}="",{assembly.post_width},{assembly.sleeve_width})',
         ),
-        Column("from_face", "From face", LENGTH, _at("from", _FACE)),
-        Column("to_face", "To face", LENGTH, _at("to", _FACE)),
+        Column("from_turned_row", "From turned by row", COUNT),
+        Column("to_turned_row", "To turned by row", COUNT),
+        Column("from_skew", "From askew by", ANGLE, "=" + skew_excel("from"), when="from_side"),
+        Column("to_skew", "To askew by", ANGLE, "=" + skew_excel("to"), when="to_side"),
+        Column("from_face", "From face", LENGTH, _at("from", _FACE) + "[from_over_excel]"),
+        Column("to_face", "To face", LENGTH, _at("to", _FACE) + "[to_over_excel]"),
         Column("ends", "Supports are", TEXT, f'={_at("from", _KIND)}&"|"&{_at("to", _KIND)}', width=12),
-        Column("from_taken", "Sleeve takes at From", LENGTH, _at("from", _TAKEN)),
-        Column("to_taken", "Sleeve takes at To", LENGTH, _at("to", _TAKEN)),
+        Column("from_taken", "Sleeve takes at From", LENGTH, _at("from", _TAKEN) + "[from_over_excel]"),
+        Column("to_taken", "Sleeve takes at To", LENGTH, _at("to", _TAKEN) + "[to_over_excel]"),
         Column(
             "clear_taped", "Clear taped", LENGTH,
             '=IF({typed.clear_bottom}<>"",{typed.clear_bottom},IF({typed.clear_top}="","",{typed.clear_top}))',

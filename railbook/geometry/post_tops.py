@@ -15,8 +15,9 @@ from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap
 from railbook.geometry.joints import NEVER, SAME, bend_past
-from railbook.geometry.lifts import FROM
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
+from railbook.geometry.skews import cosine
 from railbook.job import assemblies, supports
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import LEVEL, RAMP, STAIR
@@ -128,10 +129,28 @@ class PostTop:
 
     @property
     def face(self) -> float:
-        """Its width along the run: its own, or the assembly's."""
-        if self.typed is None or self.typed.face_width is None:
-            return self.line.measures.post_face
-        return self.typed.face_width
+        """Its width along the run: its own, or the assembly's; wider where the run meets it askew."""
+        own = None if self.typed is None else self.typed.face_width
+        return (self.line.measures.post_face if own is None else own) / cosine(self.skew)
+
+    @property
+    def end(self) -> str:
+        """At which end of the run it stands; empty for a post between sections."""
+        if self.number is not None:
+            return ""
+        return FROM if self.line.measures.typed.from_support == self.post else TO
+
+    @property
+    def skew(self) -> float:
+        """How far the run is turned off its face [degrees]."""
+        skews = {FROM: self.line.measures.from_skew, TO: self.line.measures.to_skew}
+        return skews.get(self.end, 0.0)
+
+    @property
+    def over_excel(self) -> str:
+        """Formula part: over the cosine of that, where it was found askew."""
+        sides = {FROM: self.line.measures.from_side, TO: self.line.measures.to_side}
+        return f"/COS(RADIANS({_SKEWS[self.end]}))" if sides.get(self.end) else ""
 
     @cached_property
     def offset(self) -> float | None:
@@ -253,6 +272,7 @@ JOINS = {
     "proud_line": Join(lines.TAB, "proud_row", "proud_line"),
     "proud_assembly": Join(assemblies.TAB, "proud_line.assembly_row", "proud_line.measures.assembly"),
 }
+_SKEWS = {end: written(f"{{line.{end}_skew}}", JOINS, {}) for end in (FROM, TO)}
 PROUD_EXCEL = (
     'IF({proud_assembly.post_proud}<>"",{proud_assembly.post_proud},IF({support_row}=0,"",'
     f'IF({{support.heights}}="{STAND_PROUD}",SUM({{support.proud}}),"")))'
@@ -307,7 +327,8 @@ PART = Part(
         Column("assembly_row", "Assembly row", COUNT, of="line"),
         Column("proud_row", "Proud by run row", COUNT),
         Column("face", "Face", LENGTH,
-            '=IF({support_row}=0,{line.post_face},IF({support.face_width}="",{line.post_face},{support.face_width}))'),
+            '=IF({support_row}=0,{line.post_face},IF({support.face_width}="",{line.post_face},{support.face_width}))'
+            + "[over_excel]"),
         Column("offset", "Line above surface", LENGTH, _OFFSET),
         Column("downhill", "Cap underside, downhill", LENGTH, "=[downhill_excel]"),
         Column("uphill", "Cap underside, uphill", LENGTH, "=[uphill_excel]"),

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Tab, first_rows
-from railbook.geometry import cap_ends, caps, chosen, flights, handrail_slopes, handrails, lines, posts
+from railbook.geometry import cap_ends, caps, chosen, flights, handrail_slopes, handrails, lines, posts, turned_posts
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap
@@ -22,12 +22,13 @@ from railbook.geometry.handrail_slopes import HandrailSlope
 from railbook.geometry.handrails import Handrail, handrail_slopes_of, handrails_of
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
+from railbook.geometry.measured import measures_of
 from railbook.geometry.measures import Measures
 from railbook.geometry.post_tops import PostTop
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
+from railbook.geometry.turned_posts import Askew, TurnedPost, Turning, turned_posts_of
 from railbook.job.build import Job
-from railbook.job.runs import Run
 
 
 class Place(NamedTuple):
@@ -108,6 +109,8 @@ class SiteChoices(NamedTuple):
         chosen_for: run -> what its division rests on.
         likes: section -> mark of the first section cut exactly like it.
         places: every post.
+        turnings: how posts are turned that a run may meet askew.
+        askew: run -> to which sides it is askew at its ends.
         heights: run -> how it gets its height, where not its own.
         meetings: run -> how its cap ends.
         handrails: run of handrail alone -> the pieces that it is made of.
@@ -120,6 +123,8 @@ class SiteChoices(NamedTuple):
     chosen_for: Mapping[str, str]
     likes: Mapping[str, str]
     places: tuple[Place, ...]
+    turnings: tuple[Turning, ...]
+    askew: Mapping[str, Askew]
     heights: Heights
     meetings: Meetings
     handrails: Mapping[str, str]
@@ -130,6 +135,7 @@ class Site:
     """Rows of the geometry tabs."""
 
     chosen: Chosen
+    turned_posts: tuple[TurnedPost, ...]
     flights: tuple[FlightWorking, ...]
     guards: tuple[Guard, ...]
     lines: tuple[Line, ...]
@@ -148,6 +154,7 @@ class Site:
 
 TABS: Mapping[str, Tab] = {  # by the field of `Site` that holds their rows
     "chosen": chosen.TAB,
+    "turned_posts": turned_posts.TAB,
     "flights": flights.TAB,
     "lines": lines.TAB,
     "cap_ends": cap_ends.TAB,
@@ -158,25 +165,6 @@ TABS: Mapping[str, Tab] = {  # by the field of `Site` that holds their rows
 }
 
 
-class _Rows(NamedTuple):
-    """Mark -> row counted from 1, for every tab that a run names."""
-
-    runs: Mapping[str, int]
-    flights: Mapping[str, int]
-    assemblies: Mapping[str, int]
-    supports: Mapping[str, int]
-
-
-def _rows_of(job: Job, flights: Sequence[FlightWorking]) -> _Rows:
-    """Where every mark of the job stands, flights on their working tab; the first wins, as MATCH finds it."""
-    return _Rows(
-        first_rows([run.run for run in job.runs]),
-        first_rows([flight.flight for flight in flights]),
-        first_rows([assembly.assembly for assembly in job.assemblies]),
-        first_rows([support.support for support in job.supports]),
-    )
-
-
 def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
     """One row for each of those flights that the job has, wherever it stands on tab Flights now."""
     limits, rows = job.in_force, first_rows([flight.flight for flight in job.flights])
@@ -184,10 +172,8 @@ def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
     return tuple(FlightWorking(mark, rows[mark], job.flights[rows[mark] - 1], limits) for mark in known)
 
 
-def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], heights: Heights) -> tuple[Guard, ...]:
-    """One guard, with its measures, for each of the runs; one that meets another has its height."""
-    rows, limits = _rows_of(job, flights), job.in_force
-    measured = (_measures(run, job, flights, rows, limits) for run in runs)
+def guards_of(job: Job, measured: Sequence[Measures], heights: Heights) -> tuple[Guard, ...]:
+    """One guard for each of the measured runs; one that meets another has its height."""
     alone = [Guard(each.run, row, each, job.settings) for row, each in enumerate(measured, start=1)]
     by_run = {guard.run: guard for guard in alone}
     return tuple(
@@ -214,30 +200,6 @@ def cap_ends_of(lines: Sequence[Line], meetings: Meetings, unit: str) -> tuple[C
         end_of((line.run, end), chosen)
         for line in lines
         for end, chosen in zip((FROM, TO), meetings[line.run], strict=True)
-    )
-
-
-def _measures(
-    run: Run, job: Job, flights: Sequence[FlightWorking], rows: _Rows, limits: Mapping[str, float]
-) -> Measures:
-    """One run's working measures: everything that it names, looked up."""
-    flight_row = rows.flights.get(run.flight or "")
-    assembly_row = rows.assemblies[run.assembly or ""]
-    from_row = rows.supports.get(run.from_support or "", 0)
-    to_row = rows.supports.get(run.to_support or "", 0)
-    return Measures(
-        run=run.run,
-        run_row=rows.runs[run.run],
-        typed=run,
-        assembly=job.assemblies[assembly_row - 1],
-        assembly_row=assembly_row,
-        flight=flights[flight_row - 1] if flight_row else None,
-        flight_row=flight_row,
-        from_typed=job.supports[from_row - 1] if from_row else None,
-        from_row=from_row,
-        to_typed=job.supports[to_row - 1] if to_row else None,
-        to_row=to_row,
-        limits=limits,
     )
 
 
@@ -341,9 +303,8 @@ def caps_of(lines: Sequence[Line], ends: Sequence[CapEnd]) -> tuple[Cap, ...]:
 def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     """Every geometry row of the job with these choices; runs that were not chosen for stay out."""
     flights = flights_of(job, choices.flights)
-    known = {run.run: run for run in job.runs}
-    runs = [known[mark] for mark in choices.divisions if mark in known]
-    guards = guards_of(job, flights, runs, choices.heights)
+    posts_turned = turned_posts_of(job, choices.turnings)
+    guards = guards_of(job, measures_of(job, flights, posts_turned, choices.askew), choices.heights)
     lines = lines_of(job, guards, choices)
     ends = cap_ends_of(lines, choices.meetings, choices.unit)
     caps = caps_of(lines, ends)
@@ -351,6 +312,7 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     slopes = handrail_slopes_of(job, flights, choices.handrails)
     return Site(
         chosen=chosen,
+        turned_posts=posts_turned,
         flights=flights,
         guards=guards,
         lines=lines,

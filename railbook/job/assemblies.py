@@ -130,7 +130,28 @@ class Assembly:
         >>> Assembly().allowance("in"), Assembly().allowance("mm"), Assembly(rough_allowance=0.0).allowance("in")
         (1.0, 25.0, 0.0)
         """
-        return USUAL_ROUGH[unit == MILLIMETRE] if self.rough_allowance is None else self.rough_allowance
+        return _or_usual(self.rough_allowance, USUAL_ROUGH, unit)
+
+    def top_wide(self, unit: str) -> float:
+        """Width of its top rail, seen from above; the usual one where none was typed [job unit].
+
+        >>> Assembly(top_rail_width=2.5).top_wide("in"), Assembly().top_wide("mm")
+        (2.5, 38.0)
+        """
+        return _or_usual(self.top_rail_width, USUAL_RAIL_WIDTH, unit)
+
+    def bottom_wide(self, unit: str) -> float:
+        """The same of its bottom rail [job unit]."""
+        return _or_usual(self.bottom_rail_width, USUAL_RAIL_WIDTH, unit)
+
+    @property
+    def bracket_turns(self) -> float:
+        """How far off square its rail brackets go; the usual angle where none was typed [degrees]."""
+        return USUAL_BRACKET_SKEW if self.bracket_skew is None else self.bracket_skew
+
+
+def _or_usual(typed: float | None, usual: tuple[float, float], unit: str) -> float:
+    return usual[unit == MILLIMETRE] if typed is None else typed
 
 
 TAB = Tab(

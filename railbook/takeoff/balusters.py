@@ -11,7 +11,7 @@ from functools import cached_property
 
 from railbook.basics.blank import or_zero, when_known
 from railbook.basics.double_entry import STATUS, Column, Tab
-from railbook.basics.joins import Join, Rests
+from railbook.basics.joins import Join, Rests, written
 from railbook.basics.kinds import COUNT, LENGTH, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import (
     PLACES,
@@ -24,6 +24,7 @@ from railbook.basics.rounding import (
     tape_steps_excel,
 )
 from railbook.geometry import lines, sections, spacing
+from railbook.geometry.askew_rails import tangent
 from railbook.geometry.lines import Line
 from railbook.geometry.sections import Section
 from railbook.job import assemblies
@@ -140,13 +141,46 @@ class BalusterLayout:
     @cached_property
     def first(self) -> float:
         """First centre from the rail's lower (left) end, along the rail, before rounding."""
-        return (self.end_gap + self.width / 2 - self.line.guard.fit) * self.line.secant
+        return (self.end_gap + self.width / 2 - self._start) * self.line.secant
+
+    @property
+    def _start(self) -> float:
+        """Level, from the lower face at the middle of the rail to where the tape is held."""
+        return self.line.guard.fit + self.corner
+
+    @property
+    def corner(self) -> float:
+        """Level, from the middle of the rail's lower end to its corner on the walking side, where it ends askew."""
+        return self.section.top_corner if self.rail == TOP else self.section.bottom_corner
+
+    @property
+    def across(self) -> float:
+        """What the walking side of the rail is longer than its middle, where an end is askew."""
+        return self.section.top_across if self.rail == TOP else self.section.bottom_across
+
+    @property
+    def corner_excel(self) -> str:
+        """Formula part of `corner`; nothing where the lower end is square."""
+        return _IN_SECTION[self.rail == TOP, "corner"] if self.section.lower_side else ""
+
+    @property
+    def across_excel(self) -> str:
+        """Formula part of `across`; nothing where both ends are square."""
+        return _IN_SECTION[self.rail == TOP, "across"] if self.section.is_askew else ""
+
+    @property
+    def nearest(self) -> float:
+        """Least level gap between a support and the baluster beside it: at its corner, where the support is askew."""
+        assembly = self.line.measures.assembly
+        half = (assembly.baluster_thickness or assembly.baluster_width or 0.0) / 2
+        lower, upper = (half * abs(tangent(skew)) for skew in (self.section.lower_skew, self.section.upper_skew))
+        return min(self.end_gap - lower, self.upper_end_gap - upper)
 
     @cached_property
     def rail_length(self) -> float:
-        """Edge of the rail, rounded to the tape."""
+        """Edge of the rail, on the walking side where an end is askew, rounded to the tape."""
         edge = self.section.top_edge if self.rail == TOP else self.section.bottom_edge
-        return round_to(self.settings.tape_step, edge)
+        return round_to(self.settings.tape_step, edge + self.across)
 
     @cached_property
     def baluster_length(self) -> float | None:
@@ -176,11 +210,10 @@ class BalusterLayout:
         if not self.count:
             return self.clear
         step, secant, half = self.settings.tape_step, self.line.secant, self.width / 2
-        fit = self.line.guard.fit
         widest = spacing.widest_step(first=self.first, pitch=self.pitch, balusters=self.count, step=step)
         last = half_up((self.first + (self.count - 1) * self.pitch) / step) * step
-        lower = half_up(self.first / step) * step / secant + fit - half
-        upper = self.clear - fit - last / secant - half
+        lower = half_up(self.first / step) * step / secant + self._start - half
+        upper = self.clear - self._start - last / secant - half
         return max(widest / secant - self.width, lower, upper)
 
     @property
@@ -205,6 +238,11 @@ class BalusterLayout:
         return bool(self.added) and not same(self.widest_clear, self.chosen_clear)
 
     @property
+    def widths_apart_excel(self) -> str:
+        """Formula part: whether the rails end askew and are not equally wide; nothing where they end square."""
+        return f",{_WIDTHS_APART}" if self.section.is_askew else ""
+
+    @property
     def rails_differ(self) -> bool:
         """Whether it serves both rails and they meet the balusters no longer alike."""
         return self.rail == BOTH and not meets_alike(self.section)
@@ -225,8 +263,26 @@ def widest_clear(section: Section) -> float:
 
 def meets_alike(section: Section) -> bool:
     """Whether both rails of a section meet the balusters alike, so that one row of marks serves both."""
-    return same(section.bottom_meets, section.top_meets) and same(section.lower_more, 0.0)
+    clears = same(section.bottom_meets, section.top_meets) and same(section.lower_more, 0.0)
+    return (
+        clears and same(section.top_corner, section.bottom_corner) and same(section.top_across, section.bottom_across)
+    )
 
+
+_JOINS = {
+    "section": Join(sections.PART, "section_row", "section"),
+    "line": Join(lines.TAB, "line_row", "line"),
+    "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
+}
+_IN_SECTION = {
+    (top, figure): written(f"+{{section.{'top' if top else 'bottom'}_{figure}}}", _JOINS, {})
+    for top in (True, False)
+    for figure in ("corner", "across")
+}
+_WIDTHS_APART = ",".join(
+    written(f"ABS({{section.top_{figure}}}-{{section.bottom_{figure}}})>=0.000001", _JOINS, {})
+    for figure in ("corner", "across")
+)
 
 # Rounded marks at an even pitch lie one of two neighbouring whole numbers of tape steps apart, so the
 # widest is their mean, rounded up: no list of marks is needed, which not every program would go through.
@@ -247,7 +303,7 @@ TAB = Tab(
         Column("baluster_length", "Baluster length", TAPE,
             '=IF({line.baluster_length}="","",' + round_to_excel("{line.baluster_length}") + ")"),
         Column("rail_length", "Rail length", TAPE,
-            "=" + round_to_excel('IF({rail}="Top",{section.top_edge},{section.bottom_edge})')),
+            "=" + round_to_excel('IF({rail}="Top",{section.top_edge},{section.bottom_edge})[across_excel]')),
         Column("gap", "Gap, level", LENGTH,
             '=IF({fixed_pitch}="",({widest_clear}-{count}*{width})/({count}+1),'
             + or_zero("{fixed_pitch}") + "-{width})"),
@@ -264,11 +320,11 @@ TAB = Tab(
         Column("fixed_pitch", "Fixed pitch, level", LENGTH,
             '=IF({assembly.baluster_pitch}="","",{assembly.baluster_pitch}/{line.secant})'),
         Column("pitch", "Pitch along the rail", LENGTH, "=({gap}+{width})*{line.secant}"),
-        Column("first", "First centre", LENGTH, "=({end_gap}+{width}/2-{line.fit})*{line.secant}"),
+        Column("first", "First centre", LENGTH, "=({end_gap}+{width}/2-({line.fit}[corner_excel]))*{line.secant}"),
         Column("worst_gap", "Widest gap as marked", LENGTH,
             "=IF({count}=0,{clear},MAX({widest}/{line.secant}-{width},"
-            + round_to_excel("{first}") + "/{line.secant}+{line.fit}-{width}/2,"
-            "{clear}-{line.fit}-{last}/{line.secant}-{width}/2))"),
+            + round_to_excel("{first}") + "/{line.secant}+{line.fit}[corner_excel]-{width}/2,"
+            "{clear}-({line.fit}[corner_excel])-{last}/{line.secant}-{width}/2))"),
         Column("sphere", "Must stop", LENGTH, of="line"),
         Column("clear", "Clear", LENGTH, '=IF({rail}="Top",{section.top_meets},{section.bottom_meets})'),
         Column("widest_clear", "Widest clear", LENGTH,
@@ -281,15 +337,12 @@ TAB = Tab(
         Column("line_row", "Run row", COUNT, path="section.line_row"),
         Column(STATUS, "Status", VERDICT),
     ),
-    purpose="Measure from the lower (left) corner of the face that the balusters meet, and transfer every mark.",
+    purpose="Measure from the lower (left) corner of the face that the balusters meet, and transfer every mark. Where "
+    "a rail ends askew, measure along its edge on the walking side and square the marks across.",
     crew=True,
     paper_to="after_last",
     key="rail",
-    joins={
-        "section": Join(sections.PART, "section_row", "section"),
-        "line": Join(lines.TAB, "line_row", "line"),
-        "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
-    },
+    joins=_JOINS,
     terms={
         "strict": f"MAX(0,{floor_excel('({widest_clear}-{sphere})/({width}+{sphere})')}+1)",
         "within": "MAX(0,"
@@ -312,7 +365,7 @@ TAB = Tab(
             "crowded": "{count}>MAX({baluster_layout_marks_number})",
             "added_for_another": "AND({added}>0,ABS({widest_clear}-{chosen_clear})>=0.000001)",
             "rails_differ": 'AND({rail}="Both",OR(ABS({section.bottom_meets}-{section.top_meets})>=0.000001,'
-            "ABS({section.lower_more})>=0.000001))",
+            "ABS({section.lower_more})>=0.000001[widths_apart_excel]))",
         },
     ),
 )  # fmt: skip

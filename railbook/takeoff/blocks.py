@@ -9,7 +9,7 @@ from functools import cached_property
 
 from railbook.basics.blank import or_zero, when_known
 from railbook.basics.double_entry import STATUS, Column, Tab
-from railbook.basics.joins import Join, Rests
+from railbook.basics.joins import Join, Rests, written
 from railbook.basics.kinds import COUNT, CUT, INCH, LENGTH, MARK, MILLIMETRE, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import PLACES, ceiling, ceiling_excel, floor, floor_excel, round_to, round_to_excel
 from railbook.geometry import flights, lines, sections
@@ -171,9 +171,17 @@ class Block:
 
     @cached_property
     def along(self) -> float:
-        """Its centre, along the bottom rail from the lower or left end, rounded to the tape."""
-        level = self.wanted + self.moved - self.line.guard.fit
+        """Its centre, along the bottom rail from the lower or left end, rounded to the tape.
+
+        From the corner on the walking side, where that end is askew.
+        """
+        level = self.wanted + self.moved - self.line.guard.fit - self.place.bottom_corner
         return round_to(self.settings.tape_step, level * self.line.secant)
+
+    @property
+    def corner_excel(self) -> str:
+        """Formula part: less the corner on the walking side, where the rail's lower end is askew."""
+        return _CORNER if self.place.lower_side else ""
 
     @cached_property
     def top_angle(self) -> float:
@@ -251,6 +259,15 @@ def _by_unit(of: dict[str, float]) -> str:
     return 'IF({unit}="' + MILLIMETRE + f'",{of[MILLIMETRE]:g},{of[INCH]:g})'
 
 
+_JOINS = {
+    "place": Join(sections.PART, "section_row", "place"),
+    "line": Join(lines.TAB, "line_row", "line"),
+    "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
+    "flight": Join(flights.TAB, "line.flight_row", "line.measures.flight", maybe=True),
+    "screw": Join(fastenings.TAB, "screw_row", "screw", maybe=True),
+}
+_CORNER = written("-{place.bottom_corner}", _JOINS, {})
+
 TAB = Tab(
     "blocks",
     "Support blocks",
@@ -260,7 +277,7 @@ TAB = Tab(
         Column("number", "Block", COUNT),
         Column("of", "Of", COUNT),
         Column("along", "Centre along the bottom rail", TAPE,
-            "=" + round_to_excel("({wanted}+{moved}-{line.fit})*{line.secant}")),
+            "=" + round_to_excel("({wanted}+{moved}-{line.fit}[corner_excel])*{line.secant}")),
         Column("tread_number", "Stands on tread", COUNT,
             '=IF({beyond_first}="","",MAX(0,MIN(' + floor_excel("{beyond_first}/{line.tread}") + "+1,{treads})))",
             when="line.is_stair", width=9),
@@ -306,13 +323,7 @@ TAB = Tab(
     crew=True,
     paper_to="screw_says",
     key="used_in",
-    joins={
-        "place": Join(sections.PART, "section_row", "place"),
-        "line": Join(lines.TAB, "line_row", "line"),
-        "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
-        "flight": Join(flights.TAB, "line.flight_row", "line.measures.flight", maybe=True),
-        "screw": Join(fastenings.TAB, "screw_row", "screw", maybe=True),
-    },
+    joins=_JOINS,
     terms={
         "half": "{assembly.block_width}/2",
         "treads": "MAX(1," + or_zero("{line.risers}") + ")",

@@ -1,17 +1,17 @@
 """What the takeoff leaves to choose: rows of the baluster layout, of the blocks and of the cut list."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from railbook.basics.problem import Problem
 from railbook.basics.rounding import PLACES
 from railbook.basics.units import tape_text
-from railbook.geometry.cap_ends import CapEnd, askew_ends
-from railbook.geometry.caps import Cap, tilts_saw, turns_saw
+from railbook.geometry.cap_ends import CapEnd
+from railbook.geometry.cap_saws import tilts_saw, turns_saw
+from railbook.geometry.caps import Cap
 from railbook.geometry.handrails import Handrail
 from railbook.geometry.joints import AT_EDGES, AT_WALL, CUT_OFF, DIES, MITRE, PROUD, STEP
-from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
@@ -34,9 +34,21 @@ from railbook.takeoff.layout import (
     lots_laid_out,
     pieces_of,
 )
-from railbook.takeoff.lots import BOTH_RAILS, BOTTOM_RAIL, ROUGH, TILT, TOP_RAIL, TURN, Lot
+from railbook.takeoff.lots import (
+    BOTH_RAILS,
+    BOTTOM_RAIL,
+    FAR,
+    ROUGH,
+    SIDES,
+    TILT,
+    TOP_RAIL,
+    TURN,
+    WALKING,
+    Lot,
+)
 from railbook.takeoff.screws import HOLDS, thickness
 
+NO_STOP = "askew, and leaning or raked besides"  # of what no saw stop is worked out for
 MOST_ADDED = 3  # balusters added because of leans and rounding; more would not cure what opens the gap
 SPARE_MARKS = 3  # an edit may ask for a few balusters more before the tab must be made again
 
@@ -142,7 +154,8 @@ def _rails_named(gathered: Sequence[Gathered], lots: Sequence[Lot]) -> list[Gath
     for at, (top, bottom) in enumerate(pairwise(lots)):
         depths = (top.assembly.top_rail_depth, top.assembly.bottom_rail_depth)
         is_pair = (top.part, bottom.part) == (TOP_RAIL, BOTTOM_RAIL) and depths[0] == depths[1]
-        if is_pair and top.set_to == bottom.set_to and not top.long_edge:
+        alike = top.set_to == bottom.set_to and top.long_edge == bottom.long_edge
+        if is_pair and alike and top.long_edge in ("", *SIDES):
             named[at], named[at + 1] = (each._replace(part=BOTH_RAILS) for each in gathered[at : at + 2])
     return named
 
@@ -150,12 +163,10 @@ def _rails_named(gathered: Sequence[Gathered], lots: Sequence[Lot]) -> list[Gath
 def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
     """Lots of equal pieces: posts, then rails, balusters and blocks of each distinct section, then caps."""
     yield from _posts(site)
-    askew = askew_ends(site.cap_ends)
-    corners = _corners(site, askew)
     firsts = {row.section.section: number for number, row in reversed(list(enumerate(shop.layouts, start=1)))}
     blocks = _first_rows(shop.blocks)
     for row, section, used_in in distinct_sections(site):
-        yield from _rails(row, section, used_in, corners.get(row, ()))
+        yield from _rails(row, section, used_in)
         yield Gathered(
             "Baluster", used_in, "baluster_item", "lines", section.line_row,
             "baluster_length", "baluster_tip", "baluster_angle", "baluster_angle",
@@ -164,21 +175,16 @@ def _gathered(site: Site, shop: Shop) -> Iterator[Gathered]:
         )  # fmt: skip
         yield from _block_pieces(row, section, used_in, blocks.get(section.section, ()))
         if section.assembly.post_proud is not None and section.assembly.cap_thickness:
-            yield Gathered(
-                "Cap board", used_in, "cap_item", "sections", row,
-                "cap_edge", "cap_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, 0,
-                _by_hand(TILT if _rail_saw(section) else "", corners.get(row, ())), other="cap_other",
-            )  # fmt: skip
+            yield _cap_between(row, section, used_in)
     for row, cap in enumerate(site.caps, start=1):
         assembly = cap.line.measures.assembly
         if assembly.cap_thickness and assembly.post_proud is None and cap.is_laid_out:
             saw, planes = _saw(cap)
-            posts = _marks(askew, cap.run, (FROM, TO))
             yield Gathered(
                 "Cap board", cap.run, "cap_item", "caps", row,
                 "edge" if cap.is_cut_twice else "long_point", "long_point", "from_cut", "to_cut",
-                "1", "caps", row, cap.line_row, 0, _by_hand(saw, posts), planes,
-                hand=cap.run if cap.line.sections > 1 else "",
+                "1", "caps", row, cap.line_row, 0, saw, planes, hand=cap.run if cap.line.sections > 1 else "",
+                low_tilt="from_tilt" if cap.is_compound else "", high_tilt="to_tilt" if cap.is_compound else "",
             )  # fmt: skip
     for row, rail in enumerate(site.handrails, start=1):
         yield from _handrail_pieces(row, rail)
@@ -213,7 +219,7 @@ def _handrail_pieces(row: int, rail: Handrail) -> Iterator[Gathered]:
 def _saw(cap: Cap) -> tuple[str, int]:
     """How the ends of a cap are sawn, and in how many planes: corners turn the saw, bends and plumb cuts tilt it."""
     left, right = _way(cap.from_end), _way(cap.to_end)
-    planes = len({way.partition(",")[0] for way in (left, right) if way}) or 1
+    planes = 2 if cap.is_compound else len({way.partition(",")[0] for way in (left, right) if way}) or 1
     if left == right or not right:
         return left, planes
     return right if not left else f"left: {left}; right: {right}", planes
@@ -221,6 +227,9 @@ def _saw(cap: Cap) -> tuple[str, int]:
 
 def _way(end: CapEnd) -> str:
     """How one end is sawn; nothing when it is square."""
+    if end.is_askew:
+        long = WALKING if (end.arrival.side > 0) != end.arrival.is_from else FAR
+        return f"{TURN} and {TILT}, {long} long" if tilts_saw(end) else f"{TURN}, {long} long"
     if end.kind == AT_WALL and end.cut:
         return f"{TILT}, plumb at the wall"
     if end.kind in (DIES, STEP, PROUD, CUT_OFF) and end.cut:
@@ -267,35 +276,51 @@ def _rail_saw(section: Section) -> str:
     return TURN if section.lower_cut or section.upper_cut else ""
 
 
-def _corners(site: Site, askew: Mapping[tuple[str, str], str]) -> Mapping[int, Collection[str]]:
-    """Like row of sections -> posts whose faces their rails do not meet square."""
-    found: dict[int, dict[str, None]] = {}
-    for section in site.sections if askew else ():
-        ends = (FROM,) * section.is_first + (TO,) * section.is_last
-        found.setdefault(section.like_row, {}).update(dict.fromkeys(_marks(askew, section.run, ends)))
-    return found
-
-
-def _marks(askew: Mapping[tuple[str, str], str], run: str, ends: Sequence[str]) -> list[str]:
-    """Those posts at some ends of a run."""
-    return [askew[run, end] for end in ends if (run, end) in askew]
-
-
-def _by_hand(saw: str, posts: Collection[str]) -> str:
+def _by_hand(saw: str, section: Section) -> str:
     """How a piece is sawn, and at which posts it is to be measured instead."""
-    measured = f"by hand at {', '.join(posts)}: no square corner" if posts else ""
+    measured = f"by hand at {', '.join(section.askew_at)}: {NO_STOP}"
     return "; ".join(filter(None, (saw, measured)))
 
 
-def _rails(row: int, section: Section, used_in: str, corners: Collection[str]) -> Iterator[Gathered]:
-    """Top and bottom rail of a distinct section."""
+def _rails(row: int, section: Section, used_in: str) -> Iterator[Gathered]:
+    """Top and bottom rail of a distinct section; one that ends askew is measured along the longer of its sides."""
     relief = int(section.line.kind != LEVEL)
+    size, other = ("long", "short") if section.is_askew else ("edge", "other")
+    saw, planes = (_askew_saw(section), 2) if section.is_askew else (_rail_saw(section), 1)
     for part, name in ((TOP_RAIL, "top"), (BOTTOM_RAIL, "bottom")):
         yield Gathered(
             part, used_in, f"{name}_rail_item", "sections", row,
-            f"{name}_edge", f"{name}_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, relief,
-            _by_hand(_rail_saw(section), corners), other=f"{name}_other",
+            f"{name}_{size}", f"{name}_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, relief,
+            _by_hand(saw, section) if section.is_splayed else saw, planes, other=f"{name}_{other}",
+            low_tilt="lower_tilt" if section.is_compound else "",
+            high_tilt="upper_tilt" if section.is_compound else "",
         )  # fmt: skip
+
+
+def _cap_between(row: int, section: Section, used_in: str) -> Gathered:
+    """Cap board of a distinct section between posts that stand proud."""
+    size, other = ("long", "short") if section.is_askew else ("edge", "other")
+    saw = TILT if _rail_saw(section) else ""
+    if section.is_askew and not section.is_compound:
+        saw = _askew_saw(section)
+    return Gathered(
+        "Cap board", used_in, "cap_item", "sections", row,
+        f"cap_{size}", "cap_tip", "lower_cut", "upper_cut", "1", "sections", row, section.line_row, 0,
+        _by_hand(saw, section) if section.is_splayed or section.is_compound else saw, 1 + section.is_askew,
+        other=f"cap_{other}",
+    )  # fmt: skip
+
+
+def _askew_saw(section: Section) -> str:
+    """How rails are sawn of which an end is askew: level ones turned on their underside, raked ones on their side."""
+    plain = _rail_saw(section) if section.is_compound else ""
+    turned = f"{TURN} and {TILT}" if section.is_compound else TURN
+    sides = (section.lower_side, FAR, WALKING), (section.upper_side, WALKING, FAR)
+    low, high = (f"{turned}, {out if side > 0 else back} long" if side else plain for side, out, back in sides)
+    lying = "on its side: " if section.is_compound else ""
+    if low == high:
+        return lying + low
+    return lying + "; ".join(f"{end}: {way}" for end, way in (("lower", low), ("upper", high)) if way)
 
 
 def _block_pieces(row: int, section: Section, used_in: str, rows: Sequence[int]) -> Iterator[Gathered]:

@@ -143,6 +143,12 @@ TAB = Tab(
         Column("lower_cut", "Lower or left cut", CUT, "=INDEX({[source]_[lower]},{source_row})"),
         Column("upper_cut", "Upper or right cut", CUT, "=INDEX({[source]_[upper]},{source_row})"),
         Column(
+            "lower_tilt", "Tilt, lower", CUT, "=INDEX({[source]_[low_tilt]},{source_row})", when="is_tilted", width=7,
+        ),
+        Column(
+            "upper_tilt", "Tilt, upper", CUT, "=INDEX({[source]_[high_tilt]},{source_row})", when="is_tilted", width=7,
+        ),
+        Column(
             "ends", "Ends", TEXT,
             '=IF(AND({lower_cut}=0,{upper_cut}=0),"square",IF({lower_cut}*{upper_cut}=0,"one square",'
             'IF({planes}>1,"see Saw",IF({lower_cut}*{upper_cut}>0,"parallel","opposed"))))',
@@ -170,8 +176,9 @@ TAB = Tab(
         Column("planes", "Planes", COUNT, width=7),
         Column(STATUS, "Status", VERDICT),
     ),
-    purpose="Cuts are saw settings from square. Lengths run along an edge, the longer one where one end is square or "
-    "the cuts oppose. Relief: up along the cut, then back at 45. A rough post is trimmed on site: see Post schedule. "
+    purpose="Cuts are saw settings from square; Tilt is the blade's where the saw is turned besides. Lengths run along "
+    "an edge, the longer one where one end is square or the cuts oppose. Relief: up along the cut, then back at 45. "
+    "A rough post is trimmed on site: see Post schedule. "
     f"{' '.join(CAUTIONS)}",
     crew=True,
     paper_to="where",

@@ -67,6 +67,8 @@ class Gathered(NamedTuple):
     other: str = ""
     counts: str = ""
     counts_row: int = 0
+    low_tilt: str = ""
+    high_tilt: str = ""
     hand: str = ""
 
 

@@ -26,8 +26,10 @@ SOURCES: Mapping[str, Tab | Part] = {
 TURN, TILT = "turn", "tilt"  # the saw is turned to the angle, or its blade is tilted
 ROUGH = "top rough: trim on site"  # of posts that are sawn longer than they end up
 TOP_RAIL, BOTTOM_RAIL = "Top rail", "Bottom rail"
+ACROSS = "_short"  # end of the columns of a shorter side
 BOTH_RAILS = "Both rails"  # of a section where they are the same piece
 UPPER, UNDER = "upper", "under"  # sides of a rail as it stands
+WALKING, FAR = SIDES = ("walking side", "far side")  # of a rail seen from above
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,8 @@ class Lot:
         saw: whether the saw is turned to its angles or the blade tilted.
         planes: 2 when one end is turned and the other tilted, else 1.
         other: column of its other edge; empty where both edges are alike.
+        low_tilt: column of the tilt of the blade at the lower end, where the saw is turned besides; `high_tilt` at the
+            upper end. Empty: nothing is turned and tilted.
         hand: what else must be equal at one stop, in words.
         first: the lot whose figures the cut list shows for their stop; None: this one.
     """
@@ -108,6 +112,8 @@ class Lot:
     saw: str
     planes: int
     other: str
+    low_tilt: str
+    high_tilt: str
     hand: str
     settings: Settings = field(repr=False)
     first: "Lot | None" = None
@@ -191,9 +197,11 @@ class Lot:
 
     @cached_property
     def long_edge(self) -> str:
-        """Which edge is the longer one where an end leans: the upper or the under side."""
+        """Which edge is the longer one: upper or under side where an end leans, walking or far side where askew."""
         if not self._edges_differ:
             return ""
+        if self._is_askew:
+            return WALKING if (self._figure(self._across) or 0.0) > 0 else FAR
         longer = (self._figure(self.other) or 0.0) > (self._figure(self.size) or 0.0)
         return UPPER if longer == self._other_is_upper else UNDER
 
@@ -203,8 +211,20 @@ class Lot:
         return self.other != "bottom_other"
 
     @property
+    def _is_askew(self) -> bool:
+        """Whether its edges differ because an end is askew: they are then its two sides."""
+        return self.other.endswith(ACROSS)
+
+    @property
+    def _across(self) -> str:
+        """Column of what its walking side is longer than its middle."""
+        return self.other.replace(ACROSS, "_across")
+
+    @property
     def long_excel(self) -> str:
         """Formula part: which edge is the longer one."""
+        if self._is_askew:
+            return self._if_edges_differ(f'IF({self._cell(self._across)}>0,"{WALKING}","{FAR}")')
         longer, shorter = (UPPER, UNDER) if self._other_is_upper else (UNDER, UPPER)
         return self._if_edges_differ(f'IF({self._cell(self.other)}>{self._cell(self.size)},"{longer}","{shorter}")')
 
@@ -219,9 +239,24 @@ class Lot:
         return self._figure(self.upper) or 0.0
 
     @property
+    def is_tilted(self) -> bool:
+        """Whether the blade is tilted for it besides turning the saw."""
+        return bool(self.low_tilt)
+
+    @cached_property
+    def lower_tilt(self) -> float:
+        """Tilt of the blade at the lower end, where the saw is turned besides [degrees]."""
+        return (self._figure(self.low_tilt) or 0.0) if self.low_tilt else 0.0
+
+    @cached_property
+    def upper_tilt(self) -> float:
+        """The same at the upper end [degrees]."""
+        return (self._figure(self.high_tilt) or 0.0) if self.high_tilt else 0.0
+
+    @property
     def set_to(self) -> tuple[object, ...]:
         """What the saw is set to for it, and what is laid on it: lots of one stop agree in that."""
-        cuts = (round(self.lower_cut, PLACES), round(self.upper_cut, PLACES))
+        cuts = (round(cut, PLACES) for cut in (self.lower_cut, self.upper_cut, self.lower_tilt, self.upper_tilt))
         return (self.length, self.tip_to_tip, self.other_edge, *cuts, self.item or "", self.assembly_row)
 
     @property
@@ -247,6 +282,13 @@ class Lot:
     def status(self) -> str:
         """Asks for another run when what it is counted from does, or when it leaves its stop."""
         return TAB.status_of(self)
+
+    @property
+    def tilts_excel(self) -> str:
+        """Formula part: whether it is tilted otherwise than its stop; nothing where no saw is turned and tilted."""
+        ends = ("lower_tilt", self.low_tilt), ("upper_tilt", self.high_tilt)
+        apart = (f"ROUND({self._cell(column)},6)<>ROUND({_at_stop(shown)},6)" for shown, column in ends if column)
+        return "".join(f",{each}" for each in apart)
 
 
 def _at_stop(column: str) -> str:
@@ -291,7 +333,7 @@ TAB = Tab(
                     _cut_elsewhere("lower"),
                     _cut_elsewhere("upper"),
                     'INDEX({assemblies_[stock]},[assembly_excel])&""<>' + _at_stop("item"),
-                    "[assembly_excel]<>" + _at_stop("assembly_row"),
+                    "[assembly_excel]<>" + _at_stop("assembly_row") + "[tilts_excel]",
                 )
             ),
         }
