@@ -166,6 +166,13 @@ def test_caps_meet_over_the_middle_of_a_post_of_its_own_width() -> None:
     assert worked.row("lines", run="S").guard.guard_height == pytest.approx(32.4375)
 
 
+def reach(turn: float) -> float:
+    """From the middle of a 3 1/2 in post, set least askew, to its face, along a run of a corner: half of what the turn
+    is off straight or square is each run's, and a corner within a degree of square is square."""
+    off = abs((turn + 45) % 90 - 45) / 2
+    return 1.75 / math.cos(math.radians(off if off > 0.5 else 0.0))
+
+
 def path(seed: int) -> tuple[list[Run], list[tuple[float, float]], float]:
     """Three level runs round two random corners, each typed from either end; their middle line and cap width."""
     draw = random.Random(seed)
@@ -174,9 +181,10 @@ def path(seed: int) -> tuple[list[Run], list[tuple[float, float]], float]:
     for turned in turns:
         bearings.append((bearings[-1] + turned) % 360)
     clears = [draw.randint(60, 150) for _ in range(3)]
+    reaches = [1.75, *(reach(turned) for turned in turns), 1.75]
     points, runs = [(0.0, 0.0)], []
     for number, (clear, bearing) in enumerate(zip(clears, bearings, strict=True)):
-        length, (x, y) = clear + 3.5, points[-1]  # from post centre to post centre
+        length, (x, y) = reaches[number] + clear + reaches[number + 1], points[-1]  # from post centre to post centre
         points.append((x + length * math.sin(math.radians(bearing)), y + length * math.cos(math.radians(bearing))))
         ends = {"from_support": f"P{number}", "to_support": f"P{number + 1}", "direction": bearing}
         if draw.random() < 0.5:

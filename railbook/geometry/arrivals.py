@@ -11,6 +11,7 @@ from railbook.geometry import lines
 from railbook.geometry.joints import Arm
 from railbook.geometry.lifts import FROM, TO, half_of, lift_of, plumb_of, rise_away
 from railbook.geometry.lines import Line
+from railbook.geometry.turned_posts import TurnedPost
 from railbook.job import assemblies, runs
 from railbook.job.assemblies import Assembly
 from railbook.job.supports import Support
@@ -71,6 +72,12 @@ class Arrival:
         """To which side its run is askew there, as found; 0: it meets the face square."""
         measures = self.line.measures
         return measures.from_side if self.is_from else measures.to_side
+
+    @property
+    def turned_post(self) -> TurnedPost | None:
+        """How the support is turned; None where nothing asks."""
+        measures = self.line.measures
+        return measures.from_turned if self.is_from else measures.to_turned
 
     @property
     def skew(self) -> float:

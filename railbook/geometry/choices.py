@@ -37,6 +37,7 @@ from railbook.job.supports import POST
 
 LIES_OVER = (OPEN_END, CUT_OFF, THROUGH, MITRE, BEND)  # ends of a cap that reach over the middle of a post
 NOTHING = Division(0)
+TO_BEARING = "to its Post bearing"
 
 
 def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
@@ -190,7 +191,7 @@ def _choose_places(job: Job, lines: Sequence[Line], caps: Sequence[Cap]) -> tupl
     wanted = [place for line in lines for place in _places_of(line)]
     for post in posts_of(job, lines, caps, wanted):
         met.setdefault(post.post, []).append(post)
-    places = [_place(posts) for posts in met.values()]
+    places = [_place(posts)._replace(turned=_turned(posts)) for posts in met.values()]
     likes = _first_of_each((post.post, _post_cut(post)) for post in posts_of(job, lines, caps, places))
     return tuple(place._replace(like=likes[place.post]) for place in places)
 
@@ -225,6 +226,17 @@ def _bent_place(posts: Sequence[Post], runs: str) -> Place:
         return place
     return place._replace(cover=low.arrival.run, cover_end=low.arrival.end, bend=high.arrival.run,
                           bend_end=high.arrival.end)  # fmt: skip
+
+
+def _turned(posts: Sequence[Post]) -> str:
+    """How a post is set that a run meets askew, in words; empty where every run meets it square."""
+    ends = [post.worked.cover.arrival for post in posts if post.worked.cover is not None]
+    set_by = next((end.turned_post for end in ends if end.turned_post is not None), None)
+    if set_by is None or not any(end.side for end in ends):
+        return ""
+    if set_by.is_typed:
+        return TO_BEARING
+    return f"{'corner' if set_by.on_corner else 'face'} on bisector of {set_by.first}, {set_by.second}"
 
 
 def _placed(post: Post, runs: str) -> Place:

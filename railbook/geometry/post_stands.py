@@ -32,6 +32,7 @@ class PostStand:
         first: that post; None when it is this one.
         framed: 1 where the rim of a frame may be beside it: not on a tread, nor at the foot of a flight alone.
         rough: 1 where it was counted as sawn longer than it ends up.
+        turned: how it is set where a run meets it askew, in words.
     """
 
     post: str
@@ -42,6 +43,7 @@ class PostStand:
     like_row: int
     framed: int
     rough: int
+    turned: str = ""
     first: "Any" = None
 
     @property

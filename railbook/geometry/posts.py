@@ -224,6 +224,7 @@ FIGURES = Part(
             '=IF({kind}<>"Post","",IF({is_proud},"square, proud",IF({stands}="Level","level",[bent_top_excel])))',
             width=9),
         Column("slopes", "Slopes along", TEXT, width=8),
+        Column("turned", "Set turned", TEXT, width=11),
         Column("rough_length", "Rough length", TAPE,
             "=" + if_known(round_to_excel(f"({_pointed('post')}+{{allowance}})"), "post_length")),
         Column("post_length", "Final length", TAPE,

@@ -47,6 +47,7 @@ class Place(NamedTuple):
         number: place among the posts between sections, from 1; 0 for an end support.
         framed: 1 where the rim of a frame may be beside it.
         rough: 1 where it is sawn longer than it ends up.
+        turned: how it is set where a run meets it askew, in words.
     """
 
     post: str
@@ -63,6 +64,7 @@ class Place(NamedTuple):
     number: int = 0
     framed: int = 1
     rough: int = 0
+    turned: str = ""
 
 
 class Meeting(NamedTuple):
@@ -273,7 +275,7 @@ def posts_of(job: Job, lines: Sequence[Line], caps: Sequence[Cap], places: Seque
             tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
             **_over(over, place),
         )
-        counted = rows[place.like], place.framed, place.rough
+        counted = rows[place.like], place.framed, place.rough, place.turned
         alone.append(Post(place.post, place.runs, worked, place.kind, job.settings, *counted))
     return tuple(
         post if place.like == place.post else replace(post, first=alone[rows[place.like] - 1])
