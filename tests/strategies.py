@@ -348,12 +348,31 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
         "paid": tuple(drawn_payments(taper, prices)),
         "rules": _amendments(taper, settings.rule_set),
     }
-    return rows | {"assemblies": tuple(_roughened(taper, each) for each in site.assemblies)}
+    return rows | {
+        "assemblies": tuple(_widened(taper, _roughened(taper, each)) for each in site.assemblies),
+        "supports": tuple(_turned(taper, each) for each in rows["supports"]),
+    }
 
 
 def _roughened(taper: Taper, railing: Assembly) -> Assembly:
     """A railing with how much longer its posts are sawn; drawn last, so that all else is drawn as it was before."""
     return replace(railing, rough_allowance=taper.either(None, 0.0, taper.length(1 / 2, 2)))
+
+
+def _widened(taper: Taper, railing: Assembly) -> Assembly:
+    """A railing with how wide its rails are; drawn after what was drawn before."""
+    return replace(
+        railing,
+        top_rail_width=taper.either(None, None, taper.length(1, 2)),
+        bottom_rail_width=taper.either(None, None, taper.length(1, 2)),
+        baluster_thickness=taper.maybe(0.5, 1.5),
+        bracket_skew=taper.either(None, None, 0.0, 30.0),
+    )
+
+
+def _turned(taper: Taper, support: Support) -> Support:
+    """A support with a bearing of its own, mostly within what its runs can meet."""
+    return replace(support, bearing=taper.either(*(None,) * 5, 0.0, 90.0, 10.0, 355.0, 17.5))
 
 
 def built(rows: dict[str, tuple[Any, ...]]) -> tuple[Job, tuple[Problem, ...]]:
