@@ -337,11 +337,12 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
     settings = _settings(taper)
     fastenings = tuple(drawn_fastenings(taper, site.assemblies))
     prices = tuple(_price(taper) for _ in range(taper.draw.randint(0, 12)))
+    supports = tuple(_supports(site))
     rows = {
         "job": (settings,),
         "runs": tuple(site.runs),
         "flights": tuple(site.flights),
-        "supports": tuple(_supports(site)),
+        "supports": supports,
         "assemblies": tuple(site.assemblies),
         "fastenings": fastenings,
         "prices": prices,
@@ -350,7 +351,7 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
     }
     return rows | {
         "assemblies": tuple(_widened(taper, _roughened(taper, each)) for each in site.assemblies),
-        "supports": tuple(_turned(taper, each) for each in rows["supports"]),
+        "supports": tuple(_turned(taper, each) for each in supports),
     }
 
 

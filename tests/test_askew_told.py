@@ -19,7 +19,7 @@ CORNER = along("A", "P1", "P2"), along("B", "P2", "P3", 45.0)
 
 def worked(*runs: Run, **more: object) -> Worked:
     """These runs, their brackets made for any corner."""
-    return work(*runs, **{"flights": (STEPS,), "assemblies": (ANGLED,), **more})  # type: ignore[arg-type]
+    return work(*runs, **{"flights": (STEPS,), "assemblies": (ANGLED,), **more})
 
 
 def told(*runs: Run, **more: object) -> list[Problem]:

@@ -32,8 +32,8 @@ def test_the_example_is_what_its_measurements_make(tmp_path: Path, *, renew_kept
 
 
 def test_rails_have_a_long_side_towards_the_far_side(porch: Estimate) -> None:
-    """Each end that is askew adds half of 1 1/2 times tan 22 1/2 on the far side: 0.311. All corners turn right, so that
-    the walking side is the inner one."""
+    """Each end that is askew adds half of 1 1/2 times tan 22 1/2 on the far side: 0.311. All corners turn right, so
+    that the walking side is the inner one."""
     for run, clear, ends in (("A.2", (136.25 - 3.5) / 2, 1), ("B.1", 52.375, 2), ("C.1", 64.5, 1)):
         rail = row(porch, "cut_list", part="Both rails", where=run)
         middle, more = clear - 2 * TAPE, ends * 0.75 * TANGENT

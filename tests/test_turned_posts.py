@@ -283,7 +283,7 @@ def test_raked_boards_end_on_the_face(skew: float) -> None:
     middle = cap.middle_length / secant - cap.from_reach  # of its underside, from the From face
     assert middle == pytest.approx(66.0 + past, abs=EXACT)
     assert cap.long_point == pytest.approx(
-        cap.middle_length + 5.5 / 2 * math.tan(abs(k)) * secant + RAIL.cap_thickness * tangent, abs=EXACT
+        cap.middle_length + 5.5 / 2 * math.tan(abs(k)) * secant + (RAIL.cap_thickness or 0.0) * tangent, abs=EXACT
     )
 
 
