@@ -9,11 +9,11 @@ from collections.abc import Iterator, Sequence
 
 from railbook.basics.kinds import INCH
 from railbook.basics.problem import LOOK, NOTE, Problem
-from railbook.basics.rounding import PLACES
 from railbook.checks.remedies import said
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.joints import CUT_OFF, OPEN_END
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import met
 from railbook.geometry.skews import cosine
@@ -31,11 +31,12 @@ STANDS_OUT_METRIC = 1.5
 def askew_problems(site: Site) -> Iterator[Problem]:
     """Everything about supports that a run meets askew."""
     settings = site.chosen.settings
+    angled = _angled(site)
     for mark, arrivals in met(site.lines).items():
         askew = [each for each in arrivals if each.side]
         if askew:
             yield from _stands(mark, askew)
-            yield from _brackets(mark, askew)
+            yield from _brackets(mark, [each for each in askew if (each.run, each.end) in angled])
         else:
             yield from _not_known(mark, arrivals)
     for end in site.cap_ends:
@@ -68,9 +69,17 @@ def _stands(mark: str, askew: Sequence[Arrival]) -> Iterator[Problem]:
         yield Problem(_where(mark), what, remedy, NOTE)
 
 
-def _brackets(mark: str, askew: Sequence[Arrival]) -> Iterator[Problem]:
+def _angled(site: Site) -> set[tuple[str, str]]:
+    """Runs with those of their ends where rails come further off square than their brackets go."""
+    found: set[tuple[str, str]] = set()
+    for section in site.sections if any(each.is_askew for each in site.sections) else ():
+        ends = (FROM, section.lower_skew), (TO, section.upper_skew)
+        found |= {(section.run, end) for end, skew in ends if section.turns_too_far(skew)}
+    return found
+
+
+def _brackets(mark: str, over: Sequence[Arrival]) -> Iterator[Problem]:
     """Brackets that do not turn so far."""
-    over = [each for each in askew if round(abs(each.skew) - each.assembly.bracket_turns, PLACES) > 0]
     if over:
         most = min(each.assembly.bracket_turns for each in over)
         what = f"rail brackets at {mark}: {_angles(over)} off the face, and their greatest skew is {most:g}"
