@@ -367,7 +367,7 @@ def _widened(taper: Taper, railing: Assembly) -> Assembly:
         top_rail_width=taper.either(None, None, taper.length(1, 2)),
         bottom_rail_width=taper.either(None, None, taper.length(1, 2)),
         baluster_thickness=taper.maybe(0.5, 1.5),
-        bracket_skew=taper.either(None, None, 0.0, 30.0),
+        bracket_skew=taper.either(None, 20.0, 25.0),
     )
 
 

@@ -26,8 +26,8 @@ LIMITS = {row.limit for row in published(RULE_SETS[0], INCH)}
 ALLOWED = frozenset(
     {
         "ABS", "AND", "ASIN", "ATAN", "COS", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "DEGREES", "GCD", "IF",
-        "IFERROR", "INDEX", "INT", "ISNUMBER", "MATCH", "MAX", "MID", "MIN", "MOD", "N", "NOT", "OR", "RADIANS", "ROUND", "SIGN",
-        "SIN", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT", "TAN",
+        "IFERROR", "INDEX", "INT", "ISNUMBER", "MATCH", "MAX", "MID", "MIN", "MOD", "N", "NOT", "OR", "RADIANS",
+        "ROUND", "SIGN", "SIN", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT", "TAN",
     }
 )  # fmt: skip
 # Where a whole column may stand: the function, and which of its arguments (None: any).
