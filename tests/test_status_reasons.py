@@ -176,6 +176,19 @@ def _rounded() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Seque
     yield tabs(was, assemblies=(flush,)), tabs(now, assemblies=(flush,))
 
 
+def _askew() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Sequence[Any]]]]:
+    """The same of four sides of an octagon, of which the inner two are cut alike: either end of one, and its rails."""
+    sides = [
+        level(60.0, run=f"S{at}", from_support=f"P{at}", to_support=f"P{at + 1}", direction=45.0 * at)
+        for at in range(4)
+    ]
+    was = tabs(*sides, assemblies=(WOOD,))
+    for at, direction in ((0, 3.0), (3, 132.0)):
+        turned = [replace(side, direction=direction) if number == at else side for number, side in enumerate(sides)]
+        yield was, tabs(*turned, assemblies=(WOOD,))
+    yield was, tabs(*sides, assemblies=(replace(WOOD, top_rail_width=2.0),))
+
+
 @pytest.fixture(scope="module")
 def seen() -> set[Reason]:
     """Reasons seen after all these edits."""
@@ -183,7 +196,7 @@ def seen() -> set[Reason]:
     for seed in SEEDS:
         for rows in _edited(random_job(seed), seed):
             met |= _seen(rows)
-    for was, typed in (*_alike(), *_meeting(), *_rounded()):
+    for was, typed in (*_alike(), *_meeting(), *_rounded(), *_askew()):
         job, _ = build(was)
         assert job is not None
         choices, _ = estimate.choose(job, seconds=0.1)
