@@ -33,21 +33,25 @@ from railbook.geometry.margins import (
 NOTHING = "0"
 
 
-def past_words(kind: str, own: str, met: str) -> str:
+def past_words(kind: str, own: str, met: str, leaning: tuple[int, int]) -> str:
     """Formula part of how far a cap reaches past the face, in words."""
-    half = own_said(own).half
+    here, there = own_said(own, leaning[0]), met_said(met, leaning[1])
+    half, turned = here.half, here.swung
     if kind == OPEN_END:
-        return f"2*{half}+{{assembly.cap_overhang}}"
+        return f"2*{half}{turned}+{{assembly.cap_overhang}}"
     if kind == CUT_OFF:
-        return f"2*{half}"
+        return f"2*{half}{turned}"
     if kind in (DIES, STEP, PROUD):
         return "-{fit_allowance}"
     if kind in TOGETHER:
-        return half
+        return f"{half}{turned}"
     if kind == BEND:
-        crossing = bend_excel(own_said(own), met_said(met))
-        return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
-    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else NOTHING
+        reached = f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{bend_excel(here, there)})"
+    elif kind in AT_EDGES:
+        reached = f"{half}-{edge_excel(there)}"
+    else:
+        return NOTHING
+    return f"({reached}){turned}" if turned else reached
 
 
 def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:

@@ -202,6 +202,16 @@ class Line:
         return bool(self.lean.recorded) and self.lean.lines_apart is None
 
     @property
+    def leaning(self) -> int:
+        """1 where a lean had been recorded, so that heights at its posts follow it: chosen."""
+        return self.guard.leaning
+
+    @property
+    def leans_anew(self) -> bool:
+        """Whether a lean is recorded where none was, or none any more."""
+        return self.lean.recorded != self.leaning
+
+    @property
     def settings_moved(self) -> bool:
         """Whether unit or rule set were changed."""
         return bool(self.chosen.settings_moved)
@@ -288,6 +298,7 @@ TAB = Tab(
             "flight_lost": 'IF({flight_row}="",FALSE,NOT(ISNUMBER({flight.flight_row})))',
             "settings_moved": "{settings_moved}=1",
             "lean_unknown": 'AND({recorded}=1,{lines_apart}="")',
+            "leans_anew": "{recorded}<>[leaning]",
             "unplaced": 'AND({kind}="Stair",{sections}>1,COUNT({lower_setback},{tread},{risers})<3)',
         },
     ),

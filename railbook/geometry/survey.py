@@ -4,7 +4,7 @@ Choosing and laying out are apart, so that a changed job can be laid out again w
 that is what the live workbook does when a measurement is edited.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -43,6 +43,7 @@ class Place(NamedTuple):
         cover: the run whose cap lies over it, at its end `cover_end`; empty between sections.
         bend: where two caps bend over it, the other run, at its end `bend_end`; `cover` is then the downhill one.
         proud: the run whose railing says how far it stands proud; empty: the run that sets its height.
+        side: a run that comes to it square to that run, whose recorded lean is sideways there; its end `side_end`.
         number: place among the posts between sections, from 1; 0 for an end support.
         framed: 1 where the rim of a frame may be beside it.
         rough: 1 where it is sawn longer than it ends up.
@@ -59,6 +60,8 @@ class Place(NamedTuple):
     bend: str = ""
     bend_end: str = ""
     proud: str = ""
+    side: str = ""
+    side_end: str = ""
     number: int = 0
     framed: int = 1
     rough: int = 0
@@ -111,6 +114,7 @@ class SiteChoices(NamedTuple):
         heights: run -> how it gets its height, where not its own.
         meetings: run -> how its cap ends.
         handrails: run of handrail alone -> the pieces that it is made of.
+        leaning: runs whose supports had a recorded lean.
     """
 
     unit: str
@@ -123,6 +127,7 @@ class SiteChoices(NamedTuple):
     heights: Heights
     meetings: Meetings
     handrails: Mapping[str, str]
+    leaning: Collection[str] = ()
 
 
 @dataclass(frozen=True)
@@ -184,11 +189,16 @@ def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
     return tuple(FlightWorking(mark, rows[mark], job.flights[rows[mark] - 1], limits) for mark in known)
 
 
-def guards_of(job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], heights: Heights) -> tuple[Guard, ...]:
+def guards_of(
+    job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], heights: Heights, leaning: Collection[str]
+) -> tuple[Guard, ...]:
     """One guard, with its measures, for each of the runs; one that meets another has its height."""
     rows, limits = _rows_of(job, flights), job.in_force
     measured = (_measures(run, job, flights, rows, limits) for run in runs)
-    alone = [Guard(each.run, row, each, job.settings) for row, each in enumerate(measured, start=1)]
+    alone = [
+        Guard(each.run, row, each, job.settings, leaning=int(each.run in leaning))
+        for row, each in enumerate(measured, start=1)
+    ]
     by_run = {guard.run: guard for guard in alone}
     return tuple(
         replace(guard, meets=_meets(heights[guard.run], by_run)) if guard.run in heights else guard for guard in alone
@@ -307,6 +317,8 @@ def posts_of(job: Job, lines: Sequence[Line], caps: Sequence[Cap], places: Seque
             support_row=support_row,
             proud_line=by_run[place.proud or place.run],
             proud_row=by_run[place.proud or place.run].line_row,
+            side=by_run.get(place.side),
+            side_end=place.side_end,
             number=place.number or None,
             tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
             **_over(over, place),
@@ -343,7 +355,7 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     flights = flights_of(job, choices.flights)
     known = {run.run: run for run in job.runs}
     runs = [known[mark] for mark in choices.divisions if mark in known]
-    guards = guards_of(job, flights, runs, choices.heights)
+    guards = guards_of(job, flights, runs, choices.heights, choices.leaning)
     lines = lines_of(job, guards, choices)
     ends = cap_ends_of(lines, choices.meetings, choices.unit)
     caps = caps_of(lines, ends)
