@@ -180,7 +180,13 @@ class CapEnd:
         if self.kind == BEND:
             known = None not in (self.arrival.middle, self.met.middle)
             return (half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)) * turned
-        return (half - edge_of(self.met.arm, self.turn)) * turned if self.kind in AT_EDGES else 0.0
+        return self._past_edge(self.met) if self.kind in AT_EDGES else 0.0
+
+    def _past_edge(self, cover: Arrival) -> float:
+        """Past the face to the edge of a level cap, whose middle is that of the post at its own height."""
+        arm, lean = self.arrival.arm, math.tan(math.radians(self.arrival.lean))
+        higher = 0.0 if None in (arm.middle, cover.middle) else arm.face - cover.arm.under
+        return arm.half - edge_of(cover.arm, self.turn) - higher * lean
 
     @cached_property
     def cut(self) -> float:

@@ -19,6 +19,7 @@ from railbook.geometry.joints import (
     STEP,
     STRAIGHT,
 )  # fmt: skip
+from railbook.geometry.leaning import tangent_excel
 from railbook.geometry.lifts import FROM
 from railbook.geometry.margins import (
     SQUARE_ON,
@@ -37,21 +38,16 @@ def past_words(kind: str, own: str, met: str, leaning: tuple[int, int]) -> str:
     """Formula part of how far a cap reaches past the face, in words."""
     here, there = own_said(own, leaning[0]), met_said(met, leaning[1])
     half, turned = here.half, here.swung
-    if kind == OPEN_END:
-        return f"2*{half}{turned}+{{assembly.cap_overhang}}"
-    if kind == CUT_OFF:
-        return f"2*{half}{turned}"
     if kind in (DIES, STEP, PROUD):
         return "-{fit_allowance}"
-    if kind in TOGETHER:
-        return f"{half}{turned}"
+    if kind in AT_EDGES:
+        higher = f"IF(COUNT({{middle}},{{met.middle}})<2,0,{here.face}-{{met.middle}})"
+        return f"{half}-{edge_excel(there)}" + (f"-{higher}*{tangent_excel(here.lean)}" if turned else "")
     if kind == BEND:
         reached = f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{bend_excel(here, there)})"
-    elif kind in AT_EDGES:
-        reached = f"{half}-{edge_excel(there)}"
-    else:
-        return NOTHING
-    return f"({reached}){turned}" if turned else reached
+        return f"({reached}){turned}" if turned else reached
+    whole = {OPEN_END: f"2*{half}{turned}+{{assembly.cap_overhang}}", CUT_OFF: f"2*{half}{turned}"}
+    return f"{half}{turned}" if kind in TOGETHER else whole.get(kind, NOTHING)
 
 
 def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:

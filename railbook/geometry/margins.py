@@ -113,7 +113,7 @@ def _cures(terms: Terms, own: Arm, met: Arm, turn: float) -> Iterator[float]:
 
 
 class _Said(NamedTuple):
-    """An arm in the words of a row: formula parts; `swung` is what a level length is multiplied by, if it leans."""
+    """An arm in the words of a row: formula parts; `swung` turns level lengths where `lean` was recorded."""
 
     half: str
     rise: str
@@ -123,6 +123,7 @@ class _Said(NamedTuple):
     width: str
     overhang: str
     swung: str
+    lean: str
 
     @property
     def face(self) -> str:
@@ -141,7 +142,7 @@ def _said(end: str, line: str, assembly: str, middle: str, leaning: int) -> _Sai
     return _Said(
         half=f"{{{line}.{end}_face}}/2{wider}", rise=f"({rise}{turned})" if leaning else rise, under=middle,
         thick=thick, plumb=f"{thick}*{{{line}.secant}}{turned}", width=f"{{{assembly}.cap_width}}",
-        overhang=f"{{{assembly}.cap_overhang}}", swung=turned,
+        overhang=f"{{{assembly}.cap_overhang}}", swung=turned, lean=lean,
     )  # fmt: skip
 
 

@@ -41,8 +41,8 @@ class PostCut(PostBend):
 
     @property
     def slopes(self) -> str:
-        """Along which run its top slopes, or bends; empty where it is level or square."""
-        if self.kind != POST or self.stands == ON_LEVEL or self.proud is not None:
+        """Along which run its top slopes, bends or is cut to its lean; empty where it is square."""
+        if self.kind != POST or self.proud is not None or (self.stands == ON_LEVEL and not self.worked.leans):
             return ""
         return self.line.run if self.worked.bent is None else " to ".join(each.run for each in self.worked.bent)
 
@@ -52,3 +52,13 @@ class PostCut(PostBend):
         if self.kind != POST:
             return None
         return (self.line.measures.slope_angle if self.stands == ON_RAMP else 0.0) + self.worked.leaning.uphill
+
+    @property
+    def across_angle(self) -> float | None:
+        """Cut of both ends square to that run, where it leans sideways too; None where it stands plumb [degrees]."""
+        return abs(self.worked.leaning.sideways) if self.kind == POST and self.worked.leans else None
+
+    @property
+    def across_excel(self) -> str:
+        """Formula part of the same."""
+        return in_words(f'IF({{kind}}<>"Post","",{self.worked.words.across})')

@@ -57,7 +57,7 @@ class BentEnd(NamedTuple):
 
 
 class TopWords(NamedTuple):
-    """Formula parts of one top; the last six of a post that leans only."""
+    """Formula parts of one top; the last five of a post that leans only."""
 
     offset: str
     downhill: str
@@ -70,6 +70,7 @@ class TopWords(NamedTuple):
     swung: str
     along: str
     foot: str
+    across: str
 
 
 class Chosen(NamedTuple):
@@ -132,14 +133,14 @@ def _trims(chosen: Chosen) -> Sequence[str]:
 
 
 def _leans(chosen: Chosen) -> Sequence[str]:
-    """Lean along the run, what heights become where they meet the post, and along it, and the gain of its foot."""
+    """Lean along the run, what heights become where they meet the post, and along it, gain of its foot, cut across."""
     if not chosen.leans:
-        return "", "", "", ""
+        return "", "", "", "", ""
     lean = f"{{line.{chosen.end}_lean}}" if chosen.leaning else "0"
     swung = f"1{leaning.swung_excel(leaning.rise_excel('{line.tangent}', chosen.end), '{lean}')}"
     sides = ["{lean}"] + ([f"{{side_line.{chosen.side_end}_lean}}"] if chosen.side_end else [])
     along = f"SQRT(1+{'+'.join(f'{leaning.tangent_excel(side)}^2' for side in sides)})"
-    return lean, swung, along, _foot(chosen)
+    return lean, swung, along, _foot(chosen), f"ABS({sides[-1]})" if chosen.side_end else "0"
 
 
 def _foot(chosen: Chosen) -> str:

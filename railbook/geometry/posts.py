@@ -256,6 +256,7 @@ FIGURES = Part(
         Column("foot_angle", "Foot cut", CUT,
             '=IF({kind}<>"Post","",IF({stands}="Ramp",{line.slope_angle},0)[uphill_excel])'),
         Column("box", "Done", TICK),
+        Column("across_angle", "Cut across, both ends", CUT, "=[across_excel]", when="worked.leans"),
         Column("sleeve_tip", "Sleeve tip to tip", LENGTH, "=" + if_known("[sleeve_tip_excel]", "sleeve_length")),
         Column("inset", "Rise to the post inside", LENGTH,
             "=[inset_excel]"),
