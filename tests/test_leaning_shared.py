@@ -144,18 +144,30 @@ def test_libreoffice_finds_no_difference(libreoffice: LibreOffice, tmp_path: Pat
     assert not differences(formula_cells(made), formula_cells(again))
 
 
-@pytest.mark.parametrize(("was", "now"), [(None, 1.0), (None, 0.0), (1.0, None), (0.0, None)])
-def test_a_lean_that_comes_or_goes_asks_for_another_run(was: float | None, now: float | None) -> None:
-    """What was chosen of formulas rests on whether one is recorded; how far it leans is live."""
+@pytest.mark.parametrize(("was", "now", "asks"), [(None, 1.0, 1), (0.0, 1.0, 0), (1.0, None, 0), (1.0, -2.0, 0)])
+def test_a_lean_where_none_was_recorded_asks_for_another_run(was: float | None, now: float | None, asks: int) -> None:
+    """Where one was, how far the post leans is live, and one that was cleared leaves it plumb."""
     worked = flown(lean_from=was)
     typed = replace(worked.row("runs", run="S"), lean_from=now)
-    edited = tabs(typed, assemblies=(RAILING,), flights=(STEPS,), supports=OLD)
-    job, _ = build(edited)
+    job, _ = build(tabs(typed, assemblies=(RAILING,), flights=(STEPS,), supports=OLD))
     assert job is not None
-    (line,) = estimate.lay_out(job, worked.choices)["lines"]
+    rows = estimate.lay_out(job, worked.choices)
+    (line,), (post, _) = rows["lines"], rows["posts"]
+    anew = flown(lean_from=now).row("posts", post="P1")
 
-    assert line.leans_anew
-    assert lines.TAB.column(STATUS).value(line) == RUN_AGAIN
+    assert line.leans_anew == asks
+    assert (lines.TAB.column(STATUS).value(line) == RUN_AGAIN) == asks
+    assert (post.worked.trim_uphill == pytest.approx(anew.worked.trim_uphill)) != asks
+
+
+def test_an_end_without_a_lean_of_its_own_has_what_two_clears_tell_beyond_the_other() -> None:
+    """A lean of 0 at From and a clear that is half an inch wider at the top: the upper post leans away."""
+    run = stair(62.5, 48.4375, lower_setback=1.25, upper_setback=1.25, clear_top=63.0, lean_from=0.0)
+    worked = work(run, flights=(STEPS,), supports=OLD)
+    posts = {each.post: each.worked for each in worked.rows["posts"]}
+
+    assert posts["P1"].lean == 0.0
+    assert posts["P2"].lean == worked.only("lines").lean.to_lean > 0.5
 
 
 def told(worked: Worked, about: str) -> list[str]:

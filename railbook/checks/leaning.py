@@ -18,7 +18,7 @@ def leaning_problems(site: Site) -> Iterator[Problem]:
     posts = {post.post for post in site.posts if post.kind == POST}
     blocks = {section.run for section in site.sections if section.blocks}
     for line in site.lines:
-        if line.kind == STAIR and line.leaning:
+        if line.kind == STAIR and line.guard.leaning:
             yield from _untaped(line, posts)
             yield from _off_the_nosings(line, has_blocks=line.run in blocks)
 

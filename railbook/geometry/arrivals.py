@@ -74,8 +74,8 @@ class Arrival:
 
     @property
     def leaning(self) -> int:
-        """1 where a lean of its supports was recorded, so that heights here follow it."""
-        return self.line.guard.leaning
+        """1 where the support leans, so that heights here follow it: chosen."""
+        return self.line.guard.leans(self.end)
 
     @cached_property
     def lean(self) -> float:

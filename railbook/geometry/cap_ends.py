@@ -122,7 +122,7 @@ class CapEnd:
 
     @property
     def leaning(self) -> tuple[int, int]:
-        """1 for each of the two runs whose supports had a recorded lean."""
+        """1 for each of the two runs along which the support leans."""
         return self.arrival.leaning, 0 if self.met is None else self.met.leaning
 
     @property

@@ -10,9 +10,10 @@ from railbook.geometry.guards import Guard
 from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.heights import choose_heights
 from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, THROUGH, is_square, turned
-from railbook.geometry.leaning import is_recorded
+from railbook.geometry.leaning import recorded_ends
+from railbook.geometry.leans import Lean
 from railbook.geometry.lifts import FROM, TO
-from railbook.geometry.lines import Line
+from railbook.geometry.lines import PLUMB, Line
 from railbook.geometry.meetings import choose_meetings, met
 from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, stands_of
 from railbook.geometry.posts import Post
@@ -47,7 +48,7 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     chosen_for: dict[str, str] = {}
     marks = tuple(dict.fromkeys(flight.flight for flight in job.flights))
     flights = flights_of(job, marks)
-    leaning = {run.run for run in job.sound_runs if is_recorded(run)}
+    leaning = {(run.run, end) for run in job.sound_runs for end in recorded_ends(run)}
     heights, _ = choose_heights(job, guards_of(job, flights, job.sound_runs, {}, leaning))
     for guard in guards_of(job, flights, job.sound_runs, heights, leaning):
         line = _undivided(job, guard)
@@ -59,6 +60,7 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
             divisions[guard.run], chosen_for[guard.run] = division, line.chosen_now
     runs = [run for run in job.sound_runs if run.run in divisions]
     heights, unmet = choose_heights(job, guards_of(job, flights, runs, {}, leaning))
+    leaning |= set(_leaning_by_tape(guards_of(job, flights, runs, heights, leaning)))
     guards = guards_of(job, flights, runs, heights, leaning)
     start = SiteChoices(
         job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), heights, {},
@@ -70,6 +72,13 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
     places = _choose_places(job, lines, caps)
     return start._replace(likes=likes, places=places, meetings=meetings), (*problems, *unmet)
+
+
+def _leaning_by_tape(guards: Sequence[Guard]) -> Iterator[tuple[str, str]]:
+    """Ends that lean by what two clears tell beyond the lean that was recorded at the other end."""
+    for guard in guards:
+        spreads = Lean(guard).from_spread, Lean(guard).to_spread
+        yield from ((guard.run, end) for end, spread in zip((FROM, TO), spreads, strict=True) if abs(spread) > PLUMB)
 
 
 def _guard_problems(line: Line) -> Iterator[Problem]:

@@ -52,7 +52,7 @@ class Guard:
         line_row: its row on this tab and on Working measures.
         measures: its working measures.
         meets: the guard that gives it its height.
-        leaning: 1 where somebody had recorded a lean of its supports, so that heights at its posts follow it: chosen.
+        leaning: ends at which a post leans, so that heights there follow it: chosen.
     """
 
     run: str
@@ -60,7 +60,7 @@ class Guard:
     measures: Measures
     settings: Settings
     meets: Meets = OWN_HEIGHT
-    leaning: int = 0
+    leaning: tuple[str, ...] = ()
 
     @cached_property
     def assembly_row(self) -> int:
@@ -156,7 +156,11 @@ class Guard:
         """
         typed = self.measures.typed
         lean = (typed.lean_from if end == FROM else typed.lean_to) or 0.0
-        return over(self.measures, end, lean if self.leaning else 0.0)
+        return over(self.measures, end, lean if end in self.leaning else 0.0)
+
+    def leans(self, end: str) -> int:
+        """1 where the post at that end leans."""
+        return int(end in self.leaning)
 
     @cached_property
     def guard_height(self) -> float | None:
@@ -185,8 +189,9 @@ class Guard:
     @property
     def height_excel(self) -> str:
         """Formula of the same."""
-        met = 0 if self.meets.other is None else self.meets.other.leaning
-        words = height_words(self.meets.how, self.meets.end, self.meets.other_end, (self.leaning, met))
+        meets = self.meets
+        leaning = self.leans(meets.end), 0 if meets.other is None else meets.other.leans(meets.other_end)
+        words = height_words(meets.how, meets.end, meets.other_end, leaning)
         return written(words, PART.joins, PART.terms)
 
     @cached_property

@@ -13,7 +13,7 @@ import math
 from typing import NamedTuple
 
 from railbook.basics.blank import or_zero, when_known
-from railbook.geometry.lifts import FROM, half_of, lift_of, rise_away
+from railbook.geometry.lifts import FROM, TO, half_of, lift_of, rise_away
 from railbook.geometry.measures import Measures
 from railbook.job.runs import Run
 
@@ -101,13 +101,13 @@ def over(measures: Measures, end: str, lean: float) -> Over:
     return Over(lift_of(measures, end), rise_away(measures, end), half_of(measures, end), lean)
 
 
-def is_recorded(run: Run) -> bool:
-    """Whether somebody took a lean of one of its supports.
+def recorded_ends(run: Run) -> tuple[str, ...]:
+    """Ends of a run at which somebody took the lean of its support.
 
-    >>> is_recorded(Run()), is_recorded(Run(lean_to=0.0))
-    (False, True)
+    >>> recorded_ends(Run()), recorded_ends(Run(lean_to=0.0))
+    ((), ('to',))
     """
-    return run.lean_from is not None or run.lean_to is not None
+    return tuple(end for end, lean in ((FROM, run.lean_from), (TO, run.lean_to)) if lean is not None)
 
 
 def tangent_excel(lean: str) -> str:

@@ -14,9 +14,12 @@ from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
 from railbook.geometry.leans import Lean
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.measures import Measures
 from railbook.geometry.triangles import Triangle
 from railbook.job.runs import STAIR
+
+PLUMB = 1e-10  # gain of a face that is none
 
 
 @dataclass(frozen=True)
@@ -202,14 +205,16 @@ class Line:
         return bool(self.lean.recorded) and self.lean.lines_apart is None
 
     @property
-    def leaning(self) -> int:
-        """1 where a lean had been recorded, so that heights at its posts follow it: chosen."""
-        return self.guard.leaning
+    def leans_anew(self) -> bool:
+        """Whether a post leans by which no height was told so; one that leans no more has those of a plumb one."""
+        spreads = {FROM: self.lean.from_spread, TO: self.lean.to_spread}
+        return any(abs(spread) > PLUMB for end, spread in spreads.items() if not self.guard.leans(end))
 
     @property
-    def leans_anew(self) -> bool:
-        """Whether a lean is recorded where none was, or none any more."""
-        return self.lean.recorded != self.leaning
+    def leans_anew_excel(self) -> str:
+        """Formula part: the same."""
+        spreads = [f"ABS({{{end}_spread}})" for end in (FROM, TO) if not self.guard.leans(end)]
+        return f"MAX(0,{','.join(spreads)})>{PLUMB:.10f}" if spreads else "FALSE"
 
     @property
     def settings_moved(self) -> bool:
@@ -298,7 +303,7 @@ TAB = Tab(
             "flight_lost": 'IF({flight_row}="",FALSE,NOT(ISNUMBER({flight.flight_row})))',
             "settings_moved": "{settings_moved}=1",
             "lean_unknown": 'AND({recorded}=1,{lines_apart}="")',
-            "leans_anew": "{recorded}<>[leaning]",
+            "leans_anew": "[leans_anew_excel]",
             "unplaced": 'AND({kind}="Stair",{sections}>1,COUNT({lower_setback},{tread},{risers})<3)',
         },
     ),

@@ -43,7 +43,7 @@ class Terms(NamedTuple):
         short: whether the cap over the post is cut off at the face.
         even: whether both caps are equally thick.
         play: what may be apart.
-        leaning: 1 for each of the two whose supports had a recorded lean.
+        leaning: 1 for each of the two along which the post leans.
     """
 
     joint: str

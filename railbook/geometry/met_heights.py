@@ -16,7 +16,7 @@ _Words = Callable[[str], str]
 
 @cache
 def height_words(how: str, end: str, other_end: str, leaning: tuple[int, int]) -> str:
-    """Formula part of the guard's height, by how it meets another, and whether leans of the two were recorded."""
+    """Formula part of the guard's height, by how it meets another, and whether the posts there lean."""
     if not how:
         return "{own_height}"
     lift, gained = f"{{{end}_lift}}", f"{{met.{other_end}_lift}}"

@@ -36,12 +36,12 @@ class PostLean:
     @property
     def leans(self) -> bool:
         """Whether a lean was recorded; a post of which none was stands plumb."""
-        return bool(self.end) and (bool(self.line.leaning) or self.side is not None)
+        return bool(self.end) and (bool(self.line.guard.leans(self.end)) or self.side is not None)
 
     @cached_property
     def lean(self) -> float:
         """Along the run [degrees]."""
-        return lean_at(self.line, self.end) if self.end and self.line.leaning else 0.0
+        return lean_at(self.line, self.end) if self.line.guard.leans(self.end) else 0.0
 
     @cached_property
     def sideways(self) -> float:

@@ -48,7 +48,7 @@ class BentEnd(NamedTuple):
     Attributes:
         way: the join to it.
         end: of its run.
-        leaning: 1 where a lean of its supports was recorded.
+        leaning: 1 where the post leans along it.
     """
 
     way: str
@@ -78,7 +78,7 @@ class Chosen(NamedTuple):
 
     Attributes:
         end: of the run that sets its height; empty for a post between sections.
-        leaning: 1 where a lean of its supports was recorded.
+        leaning: 1 where the post leans along that run.
         side_end: end of the run that meets the post square and recorded a lean; empty where none did.
         bent: the two caps that bend over it; nothing where none do.
     """

@@ -262,7 +262,7 @@ class PostTop:
     def words(self) -> TopWords:
         """Its formulas, by how it was chosen."""
         side_end = self.side_end if self.side is not None else ""
-        return top_words(Chosen(self.leaning.end, self.line.leaning, side_end, self.bent_ends))
+        return top_words(Chosen(self.leaning.end, self.line.guard.leans(self.leaning.end), side_end, self.bent_ends))
 
     @property
     def bent_ends(self) -> tuple[BentEnd, ...]:

@@ -97,6 +97,7 @@ class Raised(NamedTuple):
 
 
 Meetings = Mapping[str, tuple[Meeting, Meeting]]  # run -> its cap's ends at From and at To
+Leaning = Collection[tuple[str, str]]  # run and its end
 Heights = Mapping[str, Raised]  # run -> how it gets its height, where not its own
 
 
@@ -114,7 +115,7 @@ class SiteChoices(NamedTuple):
         heights: run -> how it gets its height, where not its own.
         meetings: run -> how its cap ends.
         handrails: run of handrail alone -> the pieces that it is made of.
-        leaning: runs whose supports had a recorded lean.
+        leaning: runs and their ends at which a support leans.
     """
 
     unit: str
@@ -127,7 +128,7 @@ class SiteChoices(NamedTuple):
     heights: Heights
     meetings: Meetings
     handrails: Mapping[str, str]
-    leaning: Collection[str] = ()
+    leaning: Leaning = frozenset()
 
 
 @dataclass(frozen=True)
@@ -190,13 +191,13 @@ def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
 
 
 def guards_of(
-    job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], heights: Heights, leaning: Collection[str]
+    job: Job, flights: Sequence[FlightWorking], runs: Sequence[Run], heights: Heights, leaning: Leaning
 ) -> tuple[Guard, ...]:
     """One guard, with its measures, for each of the runs; one that meets another has its height."""
     rows, limits = _rows_of(job, flights), job.in_force
     measured = (_measures(run, job, flights, rows, limits) for run in runs)
     alone = [
-        Guard(each.run, row, each, job.settings, leaning=int(each.run in leaning))
+        Guard(each.run, row, each, job.settings, leaning=tuple(end for end in (FROM, TO) if (each.run, end) in leaning))
         for row, each in enumerate(measured, start=1)
     ]
     by_run = {guard.run: guard for guard in alone}
