@@ -1,5 +1,6 @@
 """Supports that a run meets askew: what Warnings says of post, brackets and cap, and what is left to the tape."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -128,3 +129,20 @@ def test_caps_between_proud_posts_on_a_slope_are_left_to_the_tape() -> None:
     marked = {f"{row.part} {row.where}" for row in of.rows["cut_list"] if "by hand" in row.saw}
     assert marked == {"Cap board S.1"}
     assert any("by hand" in each.remedy and each.where == "run S" for each in looks(*runs, assemblies=(proud,)))
+
+
+def test_a_twisted_top_is_told_with_its_lowest_and_highest_corner() -> None:
+    """A flight of 7.75 : 10 alone on a post that looks 22.5 past it, 4.6 wide along the run. Its cap's underside stands
+    at 36.204 over the face, so at 36.204 + 2.3 x 0.775 = 37.987 over the middle; the corners are 2.125 (cos 22.5 +
+    sin 22.5) x 0.775 = 2.152 below and above that: 35 13/16 and 40 1/8."""
+    turned = Support(support="P2", kind=POST, bearing=22.5)
+    of = worked(up("S", "P1", "P2"), supports=(turned,))
+    (found,) = looks(up("S", "P1", "P2"), supports=(turned,))
+    post, uphill, cosine = of.row("posts", post="P2"), 36.204 + 4.6 * 0.775, math.cos(math.radians(22.5))
+
+    assert (post.worked.trim_downhill, post.worked.trim_uphill) == pytest.approx((36.204, uphill), abs=0.001)
+    assert "corners run from 2' 11 13/16\" to 3' 4 1/8\"" in found.what
+    inside = uphill - 0.375 / cosine * 0.775 - 0.125  # the post in its sleeve
+    corner = 1.75 * 0.775 * (cosine + math.sin(math.radians(22.5)) - 1 / cosine)
+    assert post.post_uphill == pytest.approx(inside, abs=1 / 32)
+    assert post.post_length == pytest.approx(inside + corner + 9.25, abs=1 / 16)

@@ -16,6 +16,7 @@ from railbook.geometry.joints import CUT_OFF, OPEN_END
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import met
+from railbook.geometry.posts import Post
 from railbook.geometry.skews import cosine
 from railbook.geometry.survey import Site
 from railbook.geometry.turned_posts import QUARTER, side_of
@@ -41,6 +42,9 @@ def askew_problems(site: Site) -> Iterator[Problem]:
             yield from _not_known(mark, arrivals)
     for end in site.cap_ends:
         yield from _uncovered(end, settings)
+    for post in site.posts:
+        if post.is_twisted and post.kind == POST and post.proud is None:
+            yield from _twisted(post, settings)
     for line in site.lines:
         if line.measures.from_side or line.measures.to_side:
             yield from _left_to_the_tape(line)
@@ -122,6 +126,21 @@ def _uncovered(end: CapEnd, settings: Settings) -> Iterator[Problem]:
 def _covers(end: CapEnd) -> bool:
     """Whether it reaches over the middle of a post."""
     return end.kind in (OPEN_END, CUT_OFF) or (end.met is not None and end.past > 0)
+
+
+def _twisted(post: Post, settings: Settings) -> Iterator[Problem]:
+    """A top that slopes along a run which meets the post askew: no two of its corners are equally high."""
+    heights, skew = (post.worked.trim_downhill, post.worked.trim_uphill), math.radians(abs(post.worked.skew))
+    if None not in heights:
+        middle = sum(each or 0.0 for each in heights) / 2
+        half = post.worked.face * math.cos(skew) / 2
+        out = post.line.tangent * half * (math.cos(skew) + math.sin(skew))
+        low, high = said(middle - out, settings), said(middle + out, settings)
+        what = (
+            f"the top of post {post.post} slopes along run {post.line.run}, which meets it askew: its corners run from"
+        )
+        remedy = "the heights listed are where the middle of the rail meets its faces: mark all four corners by the cap"
+        yield Problem(_where(post.post), f"{what} {low} to {high}", remedy, LOOK)
 
 
 def _left_to_the_tape(line: Line) -> Iterator[Problem]:

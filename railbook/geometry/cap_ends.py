@@ -119,6 +119,11 @@ class CapEnd:
         return self.arrival.end, "" if self.met is None else self.met.end
 
     @property
+    def leaning(self) -> tuple[int, int]:
+        """1 for each of the two runs along which the support leans."""
+        return self.arrival.leaning, 0 if self.met is None else self.met.leaning
+
+    @property
     def turn_excel(self) -> str:
         """Formula part of the same."""
         own, met = self.ends
@@ -134,8 +139,8 @@ class CapEnd:
     @property
     def upper_excel(self) -> str:
         """Formula part of what both caps rise, walked away from the post."""
-        own, met = self.ends
-        return _in_words(f"{own_said(own).rise}+{met_said(met).rise}")
+        own, met = own_said(self.ends[0], self.leaning[0]), met_said(self.ends[1], self.leaning[1])
+        return _in_words(f"{own.rise}+{met.rise}")
 
     @cached_property
     def terms(self) -> Terms | None:
@@ -146,7 +151,7 @@ class CapEnd:
         levels = self.arrival.line.kind == LEVEL, met.line.kind == LEVEL
         over = self.kind in (OPEN_END, CUT_OFF)
         ends = self.arrival.end, met.end
-        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play_of(self.unit))
+        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play_of(self.unit), self.leaning)
 
     @cached_property
     def margin(self) -> float | None:
@@ -163,17 +168,23 @@ class CapEnd:
     @cached_property
     def past(self) -> float:
         """Level distance past the face of the support, at the middle of the board."""
-        half = self.arrival.half
+        half, turned = self.arrival.arm.half, self.arrival.swung
         if self.kind in (DIES, STEP, PROUD):
             return -self.line.guard.settings.fit_allowance
         if self.kind in (OPEN_END, CUT_OFF):
-            return 2 * half + ((self.arrival.assembly.cap_overhang or 0.0) if self.kind == OPEN_END else 0.0)
+            return 2 * half * turned + ((self.arrival.assembly.cap_overhang or 0.0) if self.kind == OPEN_END else 0.0)
         if self.kind in TOGETHER or self.met is None:
-            return half if self.kind in TOGETHER else 0.0
+            return half * turned if self.kind in TOGETHER else 0.0
         if self.kind == BEND:
             known = None not in (self.arrival.middle, self.met.middle)
-            return half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)
-        return half - edge_of(self.met.arm, self.turn) if self.kind in AT_EDGES else 0.0
+            return (half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)) * turned
+        return self._past_edge(self.met) if self.kind in AT_EDGES else 0.0
+
+    def _past_edge(self, cover: Arrival) -> float:
+        """Past the face to the edge of a level cap, whose middle is that of the post at its own height."""
+        arm, lean = self.arrival.arm, math.tan(math.radians(self.arrival.lean))
+        higher = 0.0 if None in (arm.middle, cover.middle) else arm.face - cover.arm.under
+        return arm.half - edge_of(cover.arm, self.turn) - higher * lean
 
     @property
     def is_askew(self) -> bool:

@@ -19,6 +19,7 @@ from railbook.geometry.joints import (
     STEP,
     STRAIGHT,
 )  # fmt: skip
+from railbook.geometry.leaning import tangent_excel
 from railbook.geometry.lifts import FROM
 from railbook.geometry.margins import (
     SQUARE_ON,
@@ -33,21 +34,20 @@ from railbook.geometry.margins import (
 NOTHING = "0"
 
 
-def past_words(kind: str, own: str, met: str) -> str:
+def past_words(kind: str, own: str, met: str, leaning: tuple[int, int]) -> str:
     """Formula part of how far a cap reaches past the face, in words."""
-    half = own_said(own).half
-    if kind == OPEN_END:
-        return f"2*{half}+{{assembly.cap_overhang}}"
-    if kind == CUT_OFF:
-        return f"2*{half}"
+    here, there = own_said(own, leaning[0]), met_said(met, leaning[1])
+    half, turned = here.half, here.swung
     if kind in (DIES, STEP, PROUD):
         return "-{fit_allowance}"
-    if kind in TOGETHER:
-        return half
+    if kind in AT_EDGES:
+        higher = f"IF(COUNT({{middle}},{{met.middle}})<2,0,{here.face}-{{met.middle}})"
+        return f"{half}-{edge_excel(there)}" + (f"-{higher}*{tangent_excel(here.lean)}" if turned else "")
     if kind == BEND:
-        crossing = bend_excel(own_said(own), met_said(met))
-        return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
-    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else NOTHING
+        reached = f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{bend_excel(here, there)})"
+        return f"({reached}){turned}" if turned else reached
+    whole = {OPEN_END: f"2*{half}{turned}+{{assembly.cap_overhang}}", CUT_OFF: f"2*{half}{turned}"}
+    return f"{half}{turned}" if kind in TOGETHER else whole.get(kind, NOTHING)
 
 
 def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:

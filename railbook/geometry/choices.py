@@ -11,11 +11,13 @@ from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
 from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.heights import choose_heights
-from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, THROUGH
+from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, THROUGH, is_square, turned
+from railbook.geometry.leaning import recorded_ends
+from railbook.geometry.leans import Lean
 from railbook.geometry.lifts import FROM, TO
-from railbook.geometry.lines import Line
+from railbook.geometry.lines import PLUMB, Line
 from railbook.geometry.measured import find_askew, measures_of
-from railbook.geometry.meetings import choose_meetings
+from railbook.geometry.meetings import choose_meetings, met
 from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, stands_of
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
@@ -55,8 +57,9 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     turned = turned_posts_of(job, turnings)
     askew = find_askew(job, flights, turned, job.sound_runs)
     measured = measures_of(job, flights, turned, askew)
-    heights, _ = choose_heights(job, guards_of(job, measured, {}))
-    for guard in guards_of(job, measured, heights):
+    leaning = {(run.run, end) for run in job.sound_runs for end in recorded_ends(run)}
+    heights, _ = choose_heights(job, guards_of(job, measured, {}, leaning))
+    for guard in guards_of(job, measured, heights, leaning):
         line = _undivided(job, guard)
         found = list(_guard_problems(line))
         division = None if found else _divide(line)
@@ -66,11 +69,12 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
             divisions[guard.run], chosen_for[guard.run] = division, line.chosen_now
     askew = {mark: sides for mark, sides in askew.items() if mark in divisions}
     measured = measures_of(job, flights, turned, askew)
-    heights, unmet = choose_heights(job, guards_of(job, measured, {}))
-    guards = guards_of(job, measured, heights)
+    heights, unmet = choose_heights(job, guards_of(job, measured, {}, leaning))
+    leaning |= set(_leaning_by_tape(guards_of(job, measured, heights, leaning)))
+    guards = guards_of(job, measured, heights, leaning)
     start = SiteChoices(
         job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), turnings, askew, heights, {},
-        choose_shapes(job, flights),
+        choose_shapes(job, flights), leaning,
     )  # fmt: skip
     lines = lines_of(job, guards, start)
     meetings = choose_meetings(job, lines)
@@ -78,6 +82,13 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
     places = _choose_places(job, lines, caps)
     return start._replace(likes=likes, places=places, meetings=meetings), (*problems, *unmet)
+
+
+def _leaning_by_tape(guards: Sequence[Guard]) -> Iterator[tuple[str, str]]:
+    """Ends that lean by what two clears tell beyond the lean that was recorded at the other end."""
+    for guard in guards:
+        spreads = Lean(guard).from_spread, Lean(guard).to_spread
+        yield from ((guard.run, end) for end, spread in zip((FROM, TO), spreads, strict=True) if abs(spread) > PLUMB)
 
 
 def _guard_problems(line: Line) -> Iterator[Problem]:
@@ -192,8 +203,21 @@ def _choose_places(job: Job, lines: Sequence[Line], caps: Sequence[Cap]) -> tupl
     for post in posts_of(job, lines, caps, wanted):
         met.setdefault(post.post, []).append(post)
     places = [_place(posts)._replace(turned=_turned(posts)) for posts in met.values()]
+    places = _sideways(places, lines)
     likes = _first_of_each((post.post, _post_cut(post)) for post in posts_of(job, lines, caps, places))
     return tuple(place._replace(like=likes[place.post]) for place in places)
+
+
+def _sideways(places: Sequence[Place], lines: Sequence[Line]) -> list[Place]:
+    """Posts with the run that meets each square to its own and recorded a lean: of two the one that leans more."""
+    found, arrivals = [], met(lines)
+    for place in places:
+        at = arrivals.get(place.post, ())
+        own = next((each for each in at if each.run == place.run), None)
+        square = [each for each in at if own and each.leaning and is_square(turned(own.arm, each.arm))]
+        side = max(square, key=lambda each: abs(each.lean), default=None)
+        found.append(place if side is None else place._replace(side=side.run, side_end=side.end))
+    return found
 
 
 def _place(posts: Sequence[Post]) -> Place:
@@ -278,8 +302,8 @@ def _height(post: Post) -> tuple[float, bool]:
 
 
 def _post_cut(post: Post) -> tuple[object, ...]:
-    """Everything that decides how a post is cut; walls and columns are like no other."""
-    if post.kind != POST:
+    """Everything that decides how a post is cut; walls, columns and posts that lean are like no other."""
+    if post.kind != POST or post.worked.leans:
         return (post.post,)
     heights = (post.post_downhill, post.post_uphill, post.sleeve_downhill, post.sleeve_uphill, post.below)
     return (

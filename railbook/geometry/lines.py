@@ -15,9 +15,12 @@ from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
 from railbook.geometry.guards import Guard
 from railbook.geometry.leans import Lean
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.measures import Measures
 from railbook.geometry.triangles import Triangle
 from railbook.job.runs import STAIR
+
+PLUMB = 1e-10  # gain of a face that is none
 
 
 @dataclass(frozen=True)
@@ -228,6 +231,18 @@ class Line:
         return bool(self.lean.recorded) and self.lean.lines_apart is None
 
     @property
+    def leans_anew(self) -> bool:
+        """Whether a post leans by which no height was told so; one that leans no more has those of a plumb one."""
+        spreads = {FROM: self.lean.from_spread, TO: self.lean.to_spread}
+        return any(abs(spread) > PLUMB for end, spread in spreads.items() if not self.guard.leans(end))
+
+    @property
+    def leans_anew_excel(self) -> str:
+        """Formula part: the same."""
+        spreads = [f"ABS({{{end}_spread}})" for end in (FROM, TO) if not self.guard.leans(end)]
+        return f"MAX(0,{','.join(spreads)})>{PLUMB:.10f}" if spreads else "FALSE"
+
+    @property
     def settings_moved(self) -> bool:
         """Whether unit or rule set were changed."""
         return bool(self.chosen.settings_moved)
@@ -316,6 +331,7 @@ TAB = Tab(
             "lean_unknown": 'AND({recorded}=1,{lines_apart}="")',
             "turns_otherwise": "[measures.turns_otherwise_excel]",
             "meets_corner": "[meets_corner_excel]",
+            "leans_anew": "[leans_anew_excel]",
             "unplaced": 'AND({kind}="Stair",{sections}>1,COUNT({lower_setback},{tread},{risers})<3)',
         },
     ),

@@ -254,7 +254,8 @@ def _posts(site: Site) -> Iterator[Gathered]:
     """Posts and sleeves that are cut, gathered where they are cut alike."""
     for row, post, where in distinct(site.posts, lambda post: post.post):
         members = ("posts", row, post.line_row)
-        saw = "" if post.stands == ON_LEVEL else TURN
+        saw = "" if post.stands == ON_LEVEL and not post.foot_angle else TURN
+        saw = f"{TURN}; across as on Post schedule" if post.across_angle else saw
         if post.post_length is not None and post.rough:
             sizes = ("rough_length", "rough_length", "foot_angle", "rough_top", "cut")
             yield Gathered("Post", where, "post_item", "posts", row, *sizes, *members, saw=_rough_saw(post))

@@ -26,17 +26,30 @@ class Stand(NamedTuple):
         mark: its own.
         foot: its middle at its surface; of a wall, the point where the run meets it.
         width: of its finished faces; 0 for a wall.
+        lean: what its middle gains in plan for each unit of height.
+        top: how high its top is, about.
     """
 
     mark: str
     foot: Vector
     width: float
+    lean: Vector
+    top: float
 
     @property
     def reach(self) -> float:
-        """From its middle to a face, level: until a post may stand askew to a run, every run is taped to a face that is
-        square to it."""
+        """From its middle to a face, square to that: until a post may stand askew to a run, every run is taped to a
+        face that is square to it."""
         return self.width / 2
+
+    def face(self, away: Vector, held: float) -> Vector:
+        """From its foot to where the rail of a run that leaves so meets its face, that high, but level with the foot.
+
+        A run that comes from its side has the middle of its cap over the top of the post.
+        """
+        gained, right = float(self.lean @ away), np.array((away[1], -away[0], 0.0))
+        out: Vector = away * (self.reach * np.hypot(1.0, gained) + gained * held)
+        return out + right * float(self.lean @ right) * self.top
 
 
 class Stretch(NamedTuple):
@@ -114,8 +127,32 @@ class _Laying:
         self._stand(run.from_support or "", np.array((east, 0.0, 0.0)), run)
 
     def _stand(self, mark: str, foot: Vector, run: Run) -> Stand:
+        return self.stands.setdefault(mark, self._standing(mark, foot, run))
+
+    def _standing(self, mark: str, foot: Vector, run: Run) -> Stand:
+        """A support with its foot there: as wide as it is, leaning as all of its runs have it, as high as its top."""
         width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self.stands.setdefault(mark, Stand(mark, foot, width))
+        lean, row = self._lean(mark), self.reading.post(mark)
+        heights = (
+            [] if row is None else [row.sleeve_downhill or row.post_downhill, row.sleeve_uphill or row.post_uphill]
+        )
+        known = [each for each in heights if each is not None]
+        top = sum(known) / len(known) / np.hypot(1.0, float(np.linalg.norm(lean))) if known else 0.0
+        return Stand(mark, foot, width, lean, top)
+
+    def _lean(self, mark: str) -> Vector:
+        """The lean that is as far from every run of a support as that run has it, and no more."""
+        seen = []
+        for run in self.reading.runs:
+            for end, lean, way in ((run.from_support, run.lean_from, -1), (run.to_support, run.lean_to, 1)):
+                if end == mark and lean is not None:
+                    ahead = frame((0.0, 0.0, 0.0), run.direction or 0.0).ahead
+                    seen.append((ahead * way, np.tan(np.radians(lean))))
+        if not seen:
+            return np.zeros(3)
+        ways, gains = (np.array(each) for each in zip(*seen, strict=True))
+        shown: Vector = np.linalg.lstsq(ways, gains, rcond=None)[0]
+        return shown
 
     def lay(self, run: Run) -> None:
         """Place one run from a support that has its place, and its other support."""
@@ -126,20 +163,21 @@ class _Laying:
             return
         ahead = frame((0.0, 0.0, 0.0), bearing).ahead
         if low is not None:
-            near = low.foot + ahead * low.reach
+            near = low.foot + low.face(ahead, measures.held[0])
             far = near + ahead * measures.clear + UP * measures.rise
-            high = self._beyond(run.to_support or "", far, ahead, run)
+            high = self._beyond(run.to_support or "", far, -ahead, run)
         elif high is not None:
-            near = high.foot - ahead * (high.reach + measures.clear) - UP * measures.rise
-            low = self._beyond(run.from_support or "", near, -ahead, run)
+            near = high.foot + high.face(-ahead, measures.held[1]) - ahead * measures.clear - UP * measures.rise
+            low = self._beyond(run.from_support or "", near, ahead, run)
         assert low is not None
         assert high is not None
         self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high)
 
-    def _beyond(self, mark: str, face: Vector, ahead: Vector, run: Run) -> Stand:
-        """The support whose face is there."""
-        width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self._stand(mark, face + ahead * width / 2, run)
+    def _beyond(self, mark: str, face: Vector, away: Vector, run: Run) -> Stand:
+        """The support at whose face the rail of a run that leaves it so ends, straight over that point."""
+        held = self.taped[run.run].held[run.to_support == mark]
+        there = self._standing(mark, face, run)
+        return self._stand(mark, face - there.face(away, held), run)
 
     def _bearing(self, run: Run) -> float:
         """Its bearing; one that was not taken goes straight on from the run before it."""

@@ -1,5 +1,6 @@
 """Posts as the schedule has them trimmed, each on its own surface, with the sleeve over it where it gets one."""
 
+import math
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
@@ -12,7 +13,7 @@ from tests.drawn.caps import is_straight
 from tests.drawn.carriers import BEND, ON_RAMP, carrier
 from tests.drawn.ground import Ground, Stand, Stretch
 from tests.drawn.reading import Reading, Trimmed
-from tests.drawn.solids import NEAR, Frame, Plane, Solid, Vector, across
+from tests.drawn.solids import NEAR, Frame, Plane, Solid, Vector
 
 LEVEL_TOP, PROUD, SLOPED = "level", "square, proud", "sloped"  # how its top is
 ROUND = 0.75  # of the width of a post lies behind any face as far from its middle
@@ -20,7 +21,7 @@ RIDGE, VALLEY = "ridge", "valley"  # where two caps fall, or rise, from their jo
 
 
 class Core(NamedTuple):
-    """A post or a sleeve: its width and its two heights above the surface at its own faces.
+    """A post or a sleeve: its width and its two heights above the surface, along its own faces.
 
     Attributes:
         joint: (x, height) where its top bends, x from its middle uphill; None where it is one plane.
@@ -45,7 +46,7 @@ class Stood(NamedTuple):
         frame: from its middle at its surface.
         slope: of the surface along that run.
         outer: what is seen: the sleeve, or the bare post; `inner` the post in its sleeve.
-        lean: what its faces gain in x for each in z, about `about`.
+        lean: what its faces gain in x for each in z; `aside` what its sides gain in y.
         askew: faces of runs that come to it neither straight nor square: each is taped as if the post were square to
             it, so that no more of the post is drawn than lies behind all of them.
     """
@@ -57,12 +58,23 @@ class Stood(NamedTuple):
     outer: Core
     inner: Core | None
     lean: float
-    about: float
+    aside: float
     askew: tuple[Plane, ...] = ()
+
+    def top(self, x: float, height: float) -> tuple[float, float]:
+        """(x, z) of what is that long from the surface, along the post, so far from its middle, square to its faces."""
+        wide = x * math.hypot(1.0, self.lean)
+        foot = self.slope * wide / (1 - self.slope * self.lean)
+        z = foot + height / math.hypot(1.0, self.lean, self.aside)
+        return wide + self.lean * z, z
+
+    def tops(self, core: Core) -> list[tuple[float, float]]:
+        """(x, z) of its top from face to face."""
+        return [self.top(x, height) for x, height in core.bends]
 
 
 def top_height(core: Core, x: float) -> float:
-    """Height of a top at x of its drawing."""
+    """Height of a top, that far from its middle."""
     places, heights = zip(*core.bends, strict=True)
     return float(np.interp(x, places, heights))
 
@@ -76,8 +88,8 @@ def top_points(post: Stood) -> list[Vector]:
     beside = () if joint is None else (joint[0] - half / 8, joint[0] + half / 8)
     points = []
     for x in (-half * 7 / 8, half * 7 / 8, *(x for x in beside if abs(x) < half)):
-        height = top_height(post.outer, x) + post.slope * x
-        points += [np.array((x + post.lean * (height - post.about), y, height)) for y in (-half * 3 / 4, half * 3 / 4)]
+        at, height = post.top(x, top_height(post.outer, x))
+        points += [np.array((at, y + post.aside * height, height)) for y in (-half * 3 / 4, half * 3 / 4)]
     return [post.frame.point(each) for each in points]
 
 
@@ -140,23 +152,22 @@ def _end_post(
     foot = stand.foot - np.array((0.0, 0.0, slope * outer.width / 2))
     own = [bay for bay in bays if bay.stretch is stretch]
     face = (own[0].low if is_low else own[-1].high) if own else None
-    about = 0.0 if face is None else face.z - (0.0 if is_low else stretch.taped.rise)
-    lean = 0.0 if face is None or not _leans(stretch, is_low=is_low) else face.lean
-    uphill = (
-        -stretch.frame.ahead if row.stands == BEND and is_low and _both_leave(ground, stretch) else stretch.frame.ahead
-    )
-    return Stood(
-        row, stretch, Frame(foot, uphill), slope, outer, inner, lean, about, tuple(_askew(ground, stretch, stand))
-    )
+    way = -1 if row.stands == BEND and is_low and _both_leave(ground, stretch) else 1
+    frame = Frame(foot, stretch.frame.ahead * way)
+    lean = float(stand.lean @ frame.ahead) if face is None or not _leans(stretch, is_low=is_low) else face.lean * way
+    aside = float(stand.lean @ frame.right)
+    return Stood(row, stretch, frame, slope, outer, inner, lean, aside, tuple(_askew(ground, stand, frame)))
 
 
-def _askew(ground: Ground, stretch: Stretch, stand: Stand) -> Iterator[Plane]:
-    """The faces at which other runs see a post to which they come askew, in its drawing."""
+def _askew(ground: Ground, stand: Stand, frame: Frame) -> Iterator[Plane]:
+    """The faces at which other runs see a post to which they come askew, in its drawing; they lean with it."""
+    gained = np.array((stand.lean @ frame.ahead, stand.lean @ frame.right, 0.0))
     for other in ground.meeting(stand.mark):
-        ahead, across_it = (float(other.frame.ahead @ way) for way in (stretch.frame.ahead, stretch.frame.right))
+        ahead, across_it = (float(other.frame.ahead @ way) for way in (frame.ahead, frame.right))
         out = np.array((ahead, across_it, 0.0))
         if min(abs(ahead), abs(across_it)) > NEAR:
-            yield from (Plane(out * way, out * way * stand.reach) for way in (1, -1))
+            leaning = out - np.array((0.0, 0.0, out @ gained))
+            yield from (Plane(leaning * way, out * way * stand.reach) for way in (1, -1))
 
 
 def _both_leave(ground: Ground, stretch: Stretch) -> bool:
@@ -188,17 +199,16 @@ def post_solids(post: Stood) -> list[Solid]:
 
 def _solid(post: Stood, core: Core, tops: list[tuple[float, float]]) -> Solid:
     """A convex part of a post under that part of its top."""
-    about, half = np.array((0.0, 0.0, post.about)), core.width / 2
     side, foot = np.array((1.0, 0.0, -post.lean)), np.array((-post.slope, 0.0, 1.0))
-    first, last = (np.array((x, 0.0, 0.0)) for x in (tops[0][0], tops[-1][0]))
+    flank, half = np.array((0.0, 1.0, -post.aside)), np.array((0.0, core.width / 2 * math.hypot(1.0, post.aside), 0.0))
+    points = [np.array((x, 0.0, z)) for x, z in (post.top(*each) for each in tops)]
     return post.frame.solid(
-        *across(-half, half), Plane(-side, about + first), Plane(side, about + last), Plane(-foot, np.zeros(3)),
-        *(_over(post, low, high) for low, high in pairwise(tops)), *post.askew,
+        Plane(-flank, -half), Plane(flank, half), Plane(-side, points[0]), Plane(side, points[-1]),
+        Plane(-foot, np.zeros(3)), *(_over(low, high) for low, high in pairwise(points)), *post.askew,
     )  # fmt: skip
 
 
-def _over(post: Stood, low: tuple[float, float], high: tuple[float, float]) -> Plane:
-    """The plane of a top between two places of it; heights stand on the surface under each."""
-    start, end = (np.array((x, 0.0, height + x * post.slope)) for x, height in (low, high))
+def _over(start: Vector, end: Vector) -> Plane:
+    """The plane of a top between two places of it."""
     rise = end - start
     return Plane(np.array((-rise[2], 0.0, rise[0])), start)

@@ -10,7 +10,7 @@ from tests.drawn.bays import Bay, ends_of
 from tests.drawn.caps import cap_solid
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
-from tests.drawn.posts import PROUD, SLOPED, VALLEY, Stood, top_height, top_points
+from tests.drawn.posts import LEVEL_TOP, PROUD, SLOPED, VALLEY, Stood, top_height, top_points
 from tests.drawn.solids import UP, Solid, Vector
 from tests.drawn.told import is_refused
 from tests.drawn.witness import Drawn
@@ -59,7 +59,8 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
             (_highest(bay, post.row.post) for bay in _beside(drawn, post.row.post)), default=0.0
         )
         tops = [float(point[2]) for point in top_points(post)]
-        return Top(STANDS_PROUD, wanted - min(tops), max(tops) - wanted)
+        tilted = post.outer.width * (abs(post.lean) + abs(post.aside))  # square to a post that leans
+        return Top(STANDS_PROUD, wanted - min(tops) - tilted, max(tops) - wanted - tilted)
     boards = [cap_solid(cap) for cap in drawn.caps if any(bay in cap.bays for bay in _beside(drawn, post.row.post))]
     gaps: list[float] = []
     for point in top_points(post):
@@ -101,9 +102,11 @@ def underside(board: Solid, point: Vector) -> float | None:
 
 def _cuts(post: Stood) -> Iterator[Finding]:
     """The angles told for a top and a foot, against the run that the post carries."""
-    sloped = post.row.top == SLOPED  # a bent one is shaped by hand
-    wanted = post.stretch.taped.angle if sloped else 0.0
-    foot = post.stretch.taped.angle if post.slope else 0.0
+    way = float(post.frame.ahead @ post.stretch.frame.ahead)
+    leans = math.degrees(math.atan(post.lean)) * way
+    sloped = post.row.top in (SLOPED, LEVEL_TOP)  # a bent one is shaped by hand, one that stands proud is square
+    wanted = leans + (post.stretch.taped.angle if post.row.top == SLOPED else 0.0) if sloped else 0.0
+    foot = leans + (post.stretch.taped.angle if post.slope else 0.0)
     for cut, right, says in ((post.row.top_angle, wanted, "top"), (post.row.foot_angle, foot, "foot")):
         if abs((cut or 0.0) - right) > SAME_ANGLE:
             yield Finding("post top", (post.row.post,), (cut or 0.0) - right, f"degrees off, at its {says}")
@@ -114,8 +117,10 @@ def _inside(post: Stood, allowed: float) -> Iterator[Finding]:
     if post.inner is None:
         return
     lower, half = post.stretch.taped.assembly.post_below_sleeve or 0.0, post.inner.width / 2
+    places, heights = zip(*post.tops(post.outer), strict=True)
     for x in (-half, half):
-        over = post.outer.joint[1] if post.row.top == VALLEY and post.outer.joint else top_height(post.outer, x)
-        off = over - top_height(post.inner, x) - lower
+        at, top = post.top(x, top_height(post.inner, x))
+        valley = post.row.top == VALLEY and post.outer.joint
+        off = (post.top(*valley)[1] if valley else float(np.interp(at, places, heights))) - top - lower
         if abs(off) > allowed:
             yield Finding("post top", (post.row.post,), off, "the post inside its sleeve")
