@@ -141,7 +141,7 @@ def test_a_twisted_top_is_told_with_its_lowest_and_highest_corner() -> None:
     post, uphill, cosine = of.row("posts", post="P2"), 36.204 + 4.6 * 0.775, math.cos(math.radians(22.5))
 
     assert (post.worked.trim_downhill, post.worked.trim_uphill) == pytest.approx((36.204, uphill), abs=0.001)
-    assert "corners run from 2' 11 13/16\" to 3' 4 1/8\"" in found.what
+    assert 'corners run from 35 13/16" to 40 1/8"' in found.what
     inside = uphill - 0.375 / cosine * 0.775 - 0.125  # the post in its sleeve
     corner = 1.75 * 0.775 * (cosine + math.sin(math.radians(22.5)) - 1 / cosine)
     assert post.post_uphill == pytest.approx(inside, abs=1 / 32)
