@@ -14,6 +14,7 @@ from railbook.checks.bearings import bearing_problems
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.checks.clears import clear_problems
 from railbook.checks.corners import corner_problems
+from railbook.checks.edges import edge_problems
 from railbook.checks.holding import holding_problems
 from railbook.checks.marks import mark_problems
 from railbook.checks.raked import raked_problems
@@ -102,6 +103,7 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from clear_problems(site, shop)
     yield from corner_problems(site)
     yield from bearing_problems(site)
+    yield from edge_problems(site)
     yield from _cut_though_bought(site)
     yield from raked_problems(site)
     yield from mark_problems(job, site)

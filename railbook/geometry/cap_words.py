@@ -8,7 +8,9 @@ from railbook.geometry.joints import (
     BEND,
     CUT_OFF,
     DIES,
+    IN_AIR,
     MITRE,
+    MITRED,
     ON_FACES,
     OPEN_END,
     PROUD,
@@ -36,14 +38,16 @@ NOTHING = "0"
 def past_words(kind: str, own: str, met: str) -> str:
     """Formula part of how far a cap reaches past the face, in words."""
     half = own_said(own).half
-    if kind == OPEN_END:
-        return f"2*{half}+{{assembly.cap_overhang}}"
-    if kind == CUT_OFF:
-        return f"2*{half}"
+    if kind in (OPEN_END, CUT_OFF):
+        return f"2*{half}{'+{assembly.cap_overhang}' if kind == OPEN_END else ''}"
     if kind in (DIES, STEP, PROUD):
         return "-{fit_allowance}"
     if kind in TOGETHER:
         return half
+    if kind == IN_AIR:
+        own_out, met_out, turn = f"SUM({{line.{own}_out}})", f"SUM({{met_line.{met}_out}})", "RADIANS(ABS({turn}))"
+        met_at = f"SUM({{line.{own}_near}})+({met_out}-{own_out}*COS({turn}))/SIN({turn})"
+        return f"2*{half}+IF(OR(ABS({{turn}})<={STRAIGHT:g},ABS({{turn}})>{SHARPEST:g}),0,{met_at})"
     if kind == BEND:
         crossing = bend_excel(own_said(own), met_said(met))
         return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
@@ -57,7 +61,7 @@ def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
         return "{line.slope_angle}" + ("-{line.from_lean}" if is_from else "+{line.to_lean}")
     if kind == CUT_OFF:
         return NOTHING if is_level else "{line.slope_angle}"
-    if kind == MITRE:
+    if kind in MITRED:
         turn = "RADIANS({turn})"
         own_width, met_width = "{assembly.cap_width}", "{met_assembly.cap_width}"
         wider = f"IF({own_width}*{met_width}=0,1,{met_width}/{own_width})"
@@ -69,6 +73,13 @@ def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
         return NOTHING
     slopes = (f"{'' if end == FROM else '-'}{{{line}.slope_angle}}" for end, line in ((own, "line"), (met, "met_line")))
     return f"IF({{upper}}=1,{'-1,1' if is_from else '1,-1'})*ABS({'+'.join(slopes)})/2"
+
+
+def not_round_words(own: str, met: str) -> str:
+    """Formula part: whether a cap meets no other round an outside corner any more, or what tells where is lost."""
+    right = "{turn}" if own != FROM else "(-{turn})"
+    known = f"COUNT({{line.{own}_near}},{{line.{own}_out}},{{met_line.{met}_out}})<3"
+    return f"OR({right}<={STRAIGHT:g},{right}>{SHARPEST:g},{known})"
 
 
 def turned_words(kind: str, way: str) -> str:

@@ -17,7 +17,7 @@ from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, VERDICT
 from railbook.geometry import cap_ends, lines
 from railbook.geometry.cap_ends import BARE, CAPPED, STANDS_PROUD, CapEnd, form_of
 from railbook.geometry.cap_words import NOTHING, cut_words, past_words
-from railbook.geometry.joints import AT_EDGES, BEND, CUT_OFF, MITRE, NOT_LAID_OUT, ON_FACES
+from railbook.geometry.joints import AT_EDGES, BEND, CUT_OFF, MITRED, NOT_LAID_OUT, ON_FACES
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.job import assemblies
@@ -235,7 +235,7 @@ class Cap:
 
 def turns_saw(end: CapEnd) -> bool:
     """Whether an end is cut with the saw turned: seen from above it is not square to the board."""
-    return end.kind == MITRE or (end.kind in AT_EDGES and end.line.kind == LEVEL)
+    return end.kind in MITRED or (end.kind in AT_EDGES and end.line.kind == LEVEL)
 
 
 def tilts_saw(end: CapEnd) -> bool:

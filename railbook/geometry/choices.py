@@ -5,11 +5,12 @@ from itertools import pairwise
 
 from railbook.basics.problem import Problem
 from railbook.geometry.caps import Cap
+from railbook.geometry.deck_corners import choose_deck_corners
 from railbook.geometry.division import Division, choose_treads
 from railbook.geometry.guards import Guard
 from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.heights import choose_heights
-from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, THROUGH
+from railbook.geometry.joints import BEND, CUT_OFF, MITRED, NOT_LAID_OUT, OPEN_END, THROUGH
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import choose_meetings
@@ -31,7 +32,7 @@ from railbook.job.build import Job
 from railbook.job.runs import LEVEL, STAIR
 from railbook.job.supports import POST
 
-LIES_OVER = (OPEN_END, CUT_OFF, THROUGH, MITRE, BEND)  # ends of a cap that reach over the middle of a post
+LIES_OVER = (OPEN_END, CUT_OFF, THROUGH, *MITRED, BEND)  # ends of a cap that reach over the middle of a post
 NOTHING = Division(0)
 
 
@@ -67,7 +68,9 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     caps = caps_of(lines, cap_ends_of(lines, meetings, start.unit))
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
     places = _choose_places(job, lines, caps)
-    return start._replace(likes=likes, places=places, meetings=meetings), (*problems, *unmet)
+    corners = choose_deck_corners(lines)
+    chosen = start._replace(likes=likes, places=places, meetings=meetings, deck_corners=corners)
+    return chosen, (*problems, *unmet)
 
 
 def _guard_problems(line: Line) -> Iterator[Problem]:

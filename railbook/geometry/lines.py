@@ -8,10 +8,11 @@ from railbook.basics.double_entry import STATUS, Column, Tab
 from railbook.basics.joins import Rests, through
 from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
 from railbook.basics.rounding import ceiling_excel, floor_excel
-from railbook.geometry import agreement, guards, leans, measures, triangles
+from railbook.geometry import agreement, edges, guards, leans, measures, triangles
 from railbook.geometry.agreement import Agreement
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
+from railbook.geometry.edges import SAID_EXCEL, Edge
 from railbook.geometry.guards import Guard
 from railbook.geometry.leans import Lean
 from railbook.geometry.measures import Measures
@@ -54,6 +55,11 @@ class Line:
         return Triangle(self.guard)
 
     @cached_property
+    def edge(self) -> Edge:
+        """How it stands to the deck's edge."""
+        return Edge(self.guard)
+
+    @cached_property
     def agreement(self) -> Agreement:
         """Its spare measurements."""
         return Agreement(self.measures)
@@ -85,11 +91,11 @@ class Line:
 
     @cached_property
     def chosen_now(self) -> str:
-        """What the choice would rest on now: kind, flight, supports, assembly, height and what the supports are."""
+        """What the choice would rest on now: kind, flight, supports, assembly, height, supports, the deck's edge."""
         typed, ends = self.measures.typed, self.measures.ends
         marks = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly)
         parts = (*marks, typed.height, ends)
-        return "|".join(part or "" for part in parts)
+        return "|".join(part or "" for part in parts) + self.edge.said
 
     @cached_property
     def rail_clear(self) -> float | None:
@@ -231,7 +237,7 @@ TAB = Tab(
         Column(
             "chosen_now", "Now", TEXT,
             '={typed.kind}&"|"&{typed.flight}&"|"&{typed.from_support}&"|"&{typed.to_support}&"|"&{typed.assembly}'
-            '&"|"&{typed.height}&"|"&{ends}',
+            '&"|"&{typed.height}&"|"&{ends}&{edge_said}',
             width=26,
         ),
         Column(
@@ -267,10 +273,12 @@ TAB = Tab(
         "guard": guards.PART,
         "triangle": triangles.PART,
         "lean": leans.PART,
+        "edge": edges.PART,
     },
     joins=through("measures", measures.JOINS),
     terms={
         "behind": "{assembly.line_post_setback}",
+        "edge_said": SAID_EXCEL,
         "first_most": floor_excel("({from_most}-{lower_setback}-{behind})/{tread}"),
         "last_least": ceiling_excel("({clear}-{lower_setback}-{behind}-{post_face}-{to_most})/{tread}"),
         "between": floor_excel("({middle_most}+{post_face})/{tread}"),
