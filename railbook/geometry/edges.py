@@ -170,7 +170,8 @@ _TERMS = {
 _OUTSIDE = written("SQRT(({clearance}/{secant})^2+MAX(0,MAX({from_out},{to_out})-{lower_rail}/2)^2)", _JOINS, _TERMS)
 SAID_EXCEL = written(  # formula part: the twin of `Edge.said`
     'IF(AND({kind}<>"Stair",OR({assembly.mount}="On fascia",{from_mount}="On fascia",{to_mount}="On fascia")),'
-    '"|On fascia|"&IF({from_row}=0,"",{from_support.corner_post})&"|"&IF({to_row}=0,"",{to_support.corner_post}),"")',
+    '"|On fascia|"&IF({from_row}=0,"",{from_support.corner_post}&"")&"|"'
+    '&IF({to_row}=0,"",{to_support.corner_post}&""),"")',
     _JOINS,
     _TERMS,
 )
