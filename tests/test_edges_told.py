@@ -64,8 +64,7 @@ def test_a_post_on_the_fascia_at_an_outside_corner_is_told_with_its_cure() -> No
 
 def test_the_cure_counts_the_spacers() -> None:
     """2 1/4 in: 3.9375 is 2.784 square to 2.784, of which the spacer has 1/2."""
-    (problem,) = told(FIRST, RIGHT, spacer=0.5)
-    (thick,) = told(FIRST, RIGHT, spacer=3.0)
+    (problem, _), (thick, _) = (told(FIRST, RIGHT, spacer=spacer) for spacer in (0.5, 3.0))
 
     assert 'near faces at most 2 1/4" from the corner' in problem.remedy
     assert thick.remedy.startswith("choose Mount: Inside rim")
@@ -262,10 +261,26 @@ def test_line_posts_have_the_spacer_of_their_railing() -> None:
     ],
 )
 def test_a_run_that_does_not_go_along_the_edge_is_told(there: Support, said: str) -> None:
-    (problem,) = told(FIRST, there=(there,))
+    (problem,) = [each for each in told(FIRST, there=(there,)) if "spacers" not in each.what]
 
     assert problem.severity == LOOK
     assert said in problem.what
+
+
+def test_bolts_must_cross_the_spacers() -> None:
+    there = (Support("P2", POST, spacer=1.5), Support("P3", POST, spacer=0.0))
+    (problem,) = [each for each in told(FIRST, BEYOND, there=there, spacer=0.5) if "spacers" in each.what]
+
+    assert problem.severity == LOOK
+    assert problem.where == "support P2"
+    assert 'up to 1 1/2" off the fascia, on spacers (P1, P2, P4)' in problem.what
+
+
+@pytest.mark.parametrize("mount", [INSIDE_RIM, ON_SURFACE])
+def test_a_spacer_of_a_post_that_is_not_on_the_fascia_is_told(mount: str) -> None:
+    (problem,) = told(FIRST, there=(Support("P2", POST, spacer=0.5),), mount=mount)
+
+    assert "has a spacer, and does not stand on the fascia" in problem.what
 
 
 def test_a_ramp_may_leave_the_edge() -> None:
@@ -277,7 +292,11 @@ def test_a_ramp_may_leave_the_edge() -> None:
 FACED: dict[str, Any] = {"baluster_place": ON_FACE, "overlap_top": 2.0, "bottom_rail_depth": 1.5, "top_rail_depth": 3.5}
 HANGING: dict[str, tuple[dict[str, Any], str, str]] = {  # 3 1/2 to the rail and 1 1/2 of it: 5 to the surface
     "over the deck": ({"mount": INSIDE_RIM}, LOOK, "its rails stand over the deck"),
-    "near face": ({"spacer": 1.0}, NOTE, 'outside its edge on the near face of the rails, 3 7/8" on the far'),
+    "near face": (
+        {"bottom_rail_width": 0.75},
+        NOTE,
+        '1/4" outside its edge on the near face of the rails, 2 1/2" on',
+    ),
     "far face": ({"baluster_width": 1.5}, NOTE, '2 7/8" outside its edge on the far face'),  # 1 3/8 less 1 1/2
     "thin": ({"baluster_thickness": 0.75}, NOTE, '5/8" outside its edge on the near face'),
 }

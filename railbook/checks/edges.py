@@ -50,6 +50,7 @@ def edge_problems(site: Site) -> Iterator[Problem]:
     yield from _unpaired(site)
     yield from _caps_in_the_air(site)
     yield from _sleeves(site.posts)
+    yield from _spacers(site)
     for line in site.lines:
         yield from _crooked(line)
     yield from _hanging_balusters(site.guards, {line.run: line for line in site.lines})
@@ -162,6 +163,25 @@ def _sleeves(posts: Sequence[Post]) -> Iterator[Problem]:
             "Fascia spacer on tab Assemblies, or cut the edge of the deck back round each sleeve"
         )
         yield Problem(f"support {those[0].post}", what, remedy, LOOK)
+
+
+def _spacers(site: Site) -> Iterator[Problem]:
+    """Posts that stand off the fascia, which their bolts must cross; spacers of posts that are not on it."""
+    off = [post for post in site.posts if post.mount == ON_FASCIA and post.line.edge.spacer(post.typed) > SAME_LINE]
+    if off:
+        most = max(off, key=lambda each: each.line.edge.spacer(each.typed))
+        what = (
+            f"posts stand up to {said(most.line.edge.spacer(most.typed), most.settings)} off the fascia, on spacers "
+            f"({few(each.post for each in off)})"
+        )
+        remedy = "see on tab Fastenings that their bolts are longer by that, and that the spacer bears on solid wood"
+        yield Problem(f"support {most.post}", what, remedy, LOOK)
+    for mark, arrivals in met(site.lines).items():
+        typed = arrivals[0].typed
+        if typed is not None and typed.spacer and all(each.line.edge.out(each.end) is None for each in arrivals):
+            what = f"support {mark} has a spacer, and does not stand on the fascia: it is not used"
+            where = typed.origin.cell("spacer") or supports.TAB.title
+            yield Problem(where, what, "choose Mount: On fascia, or clear it", LOOK)
 
 
 def _needs_spacer(post: Post) -> float | None:
