@@ -36,7 +36,7 @@ def deck_corner(
             assembly=railing.assembly, measured_to=FINISHED, clear_bottom=taper.length(20, 160), stair_side=OPEN,
             drop=taper.maybe(6, 120), location=AT_A_CORNER,
         )
-        for low, high, turned in ((*ends[:2], 0.0), (*ends[2:], turn))
+        for (low, high), turned in ((ends[:2], 0.0), (ends[2:], turn))
     )  # fmt: skip
     one = Support(ends[1], POST, mount=ON_FASCIA, spacer=taper.maybe(0, 1.5), from_corner=taper.length(0.5, 4))
     other = Support(ends[2], POST, mount=ON_FASCIA, from_corner=taper.either(None, *(taper.length(0.5, 4),) * 4))
