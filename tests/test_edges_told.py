@@ -256,8 +256,8 @@ def test_line_posts_have_the_spacer_of_their_railing() -> None:
 @pytest.mark.parametrize(
     ("there", "said"),
     [
-        (Support("P2", POST, spacer=1.5), '2 1/8" outside at P1 and 3 5/8" outside at P2'),
-        (Support("P2", POST, mount=ON_SURFACE), '2 1/8" outside at P1 and not on the fascia at P2'),
+        (Support("P2", POST, spacer=1.5), '2 1/8" outside at P1, 3 5/8" outside at P2'),
+        (Support("P2", POST, mount=ON_SURFACE), '2 1/8" outside at P1, not on the fascia at P2'),
     ],
 )
 def test_a_run_that_does_not_go_along_the_edge_is_told(there: Support, said: str) -> None:
@@ -265,6 +265,14 @@ def test_a_run_that_does_not_go_along_the_edge_is_told(there: Support, said: str
 
     assert problem.severity == LOOK
     assert said in problem.what
+
+
+def test_posts_between_sections_that_stand_elsewhere_than_the_ends_are_told() -> None:
+    there = (Support("P1", POST, mount=ON_SURFACE), Support("P2", POST, mount=ON_SURFACE))
+    (problem,) = told(replace(FIRST, sections=2), there=there)
+
+    assert told(FIRST, there=there) == []
+    assert '2 1/8" outside between its sections' in problem.what
 
 
 def test_bolts_must_cross_the_spacers() -> None:

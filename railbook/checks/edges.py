@@ -194,20 +194,22 @@ def _needs_spacer(post: Post) -> float | None:
 
 
 def _crooked(line: Line) -> Iterator[Problem]:
-    """A level run that does not go along the deck's edge, as its two posts stand differently far out."""
-    edge, typed = line.edge, line.measures.typed
-    apart = None if edge.from_out is None or edge.to_out is None else abs(edge.from_out - edge.to_out)
-    if line.kind != LEVEL or not edge.off_edge or (edge.from_out is None and edge.to_out is None):
+    """A level run that does not go along the deck's edge, as its posts stand differently far out."""
+    edge, typed, settings = line.edge, line.measures.typed, line.guard.settings
+    posts = [(f"at {typed.from_support}", edge.from_out), (f"at {typed.to_support}", edge.to_out)]
+    if line.sections > 1:
+        posts.append(("between its sections", edge.between_out))
+    outs = [out for _, out in posts if out is not None]
+    if line.kind != LEVEL or not outs:
         return
-    if apart is not None and apart < line.guard.settings.tape_step - SAME_LINE:
+    if len(outs) == len(posts) and max(outs) - min(outs) < settings.tape_step - SAME_LINE:
         return
-    settings = line.guard.settings
-    outs = (
-        f"{'not on the fascia' if out is None else f'{said(out, settings)} outside'} at {mark}"
-        for mark, out in ((typed.from_support, edge.from_out), (typed.to_support, edge.to_out))
+    told = (f"{'not on the fascia' if out is None else f'{said(out, settings)} outside'} {at}" for at, out in posts)
+    what = f"run {line.run} does not go along the deck's edge: its middle stands {', '.join(told)}"
+    remedy = (
+        "one Mount and one spacer for all its posts; the opening under the rail is taken at the end that stands "
+        "farther out"
     )
-    what = f"run {line.run} does not go along the deck's edge: its middle stands {' and '.join(outs)}"
-    remedy = "one Mount and one spacer for both ends; the opening under the rail is taken where it stands farthest out"
     yield Problem(f"run {line.run}", what, remedy, LOOK)
 
 

@@ -77,6 +77,11 @@ class Edge:
         """The same at To."""
         return self._out(self._measures.to_typed)
 
+    @property
+    def between_out(self) -> float | None:
+        """The same at posts between sections, which are held as the railing has it."""
+        return self._out(None)
+
     def out(self, end: str) -> float | None:
         """The same at either end."""
         return self.from_out if end == FROM else self.to_out
