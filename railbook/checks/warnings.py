@@ -15,6 +15,7 @@ from railbook.checks.bearings import bearing_problems
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.checks.clears import clear_problems
 from railbook.checks.corners import corner_problems
+from railbook.checks.edges import edge_problems
 from railbook.checks.holding import holding_problems
 from railbook.checks.leaning import leaning_problems
 from railbook.checks.marks import mark_problems
@@ -105,6 +106,7 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from corner_problems(site)
     yield from askew_problems(site)
     yield from bearing_problems(site)
+    yield from edge_problems(site)
     yield from _cut_though_bought(site)
     yield from raked_problems(site)
     yield from leaning_problems(site)

@@ -14,14 +14,17 @@ from railbook.basics.joins import Join, Later, through, written
 from railbook.basics.kinds import ANGLE, COUNT, INCH, LENGTH, TEXT
 from railbook.geometry import arrivals, lines
 from railbook.geometry.arrivals import Arrival
-from railbook.geometry.cap_words import turned_words
+from railbook.geometry.cap_words import not_round_words, turned_words
+from railbook.geometry.deck_corners import is_round, past_face
 from railbook.geometry.joints import (
     AT_EDGES,
     AT_WALL,
     BEND,
     CUT_OFF,
     DIES,
+    IN_AIR,
     MITRE,
+    MITRED,
     ON_FACES,
     OPEN_END,
     PROUD,
@@ -175,6 +178,8 @@ class CapEnd:
             return 2 * half * turned + ((self.arrival.assembly.cap_overhang or 0.0) if self.kind == OPEN_END else 0.0)
         if self.kind in TOGETHER or self.met is None:
             return half * turned if self.kind in TOGETHER else 0.0
+        if self.kind == IN_AIR:
+            return 2 * half + past_face(self.arrival, self.met, self.turn)
         if self.kind == BEND:
             known = None not in (self.arrival.middle, self.met.middle)
             return (half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)) * turned
@@ -211,7 +216,7 @@ class CapEnd:
             return slope
         if self.met is None:
             return 0.0
-        if self.kind == MITRE:
+        if self.kind in MITRED:
             return mitre(self.arrival.arm.width, self.met.arm.width, self.turn)
         if self.kind in AT_EDGES:
             return (abs(self.turn) - SQUARE) * (-1 if self.turn < 0 else 1) if self.line.kind == LEVEL else slope
@@ -243,11 +248,15 @@ class CapEnd:
             return False
         if self.kind == REFUSED:
             return angle <= SHARPEST
+        if self.kind == IN_AIR:
+            return not is_round(self.arrival, self.met, self.turn)
         return angle > SHARPEST or (way_of(angle) != self.way and not (self.kind == MITRE and not is_straight(angle)))
 
     @property
     def turned_excel(self) -> str:
         """Formula part: the same."""
+        if self.kind == IN_AIR:
+            return not_round_words(*self.ends)
         return "FALSE" if self.met is None else turned_words(self.kind, self.way)
 
     @property

@@ -8,7 +8,9 @@ from railbook.geometry.joints import (
     BEND,
     CUT_OFF,
     DIES,
+    IN_AIR,
     MITRE,
+    MITRED,
     ON_FACES,
     OPEN_END,
     PROUD,
@@ -40,6 +42,10 @@ def past_words(kind: str, own: str, met: str, leaning: tuple[int, int]) -> str:
     half, turned = here.half, here.swung
     if kind in (DIES, STEP, PROUD):
         return "-{fit_allowance}"
+    if kind == IN_AIR:
+        own_out, met_out, turn = f"SUM({{line.{own}_out}})", f"SUM({{met_line.{met}_out}})", "RADIANS(ABS({turn}))"
+        met_at = f"SUM({{line.{own}_near}})+({met_out}-{own_out}*COS({turn}))/SIN({turn})"
+        return f"2*{half}+IF(OR(ABS({{turn}})<={STRAIGHT:g},ABS({{turn}})>{SHARPEST:g}),0,{met_at})"
     if kind in AT_EDGES:
         higher = f"IF(COUNT({{middle}},{{met.middle}})<2,0,{here.face}-{{met.middle}})"
         return f"{half}-{edge_excel(there)}" + (f"-{higher}*{tangent_excel(here.lean)}" if turned else "")
@@ -57,7 +63,7 @@ def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
         return "{line.slope_angle}" + ("-{line.from_lean}" if is_from else "+{line.to_lean}")
     if kind == CUT_OFF:
         return NOTHING if is_level else "{line.slope_angle}"
-    if kind == MITRE:
+    if kind in MITRED:
         turn = "RADIANS({turn})"
         own_width, met_width = "{assembly.cap_width}", "{met_assembly.cap_width}"
         wider = f"IF({own_width}*{met_width}=0,1,{met_width}/{own_width})"
@@ -80,6 +86,13 @@ def turn_words_of(end: str, *, is_level: bool) -> str:
 def tilt_words_of(end: str) -> str:
     """Formula part of the tilt of a raked cap's end, from or to, that lies askew on a face."""
     return f"DEGREES(ASIN(COS(RADIANS({{line.{end}_skew}}))*SIN(RADIANS({{line.slope_angle}}))))"
+
+
+def not_round_words(own: str, met: str) -> str:
+    """Formula part: whether a cap meets no other round an outside corner any more, or what tells where is lost."""
+    right = "{turn}" if own != FROM else "(-{turn})"
+    known = f"COUNT({{line.{own}_near}},{{line.{own}_out}},{{met_line.{met}_out}})<3"
+    return f"OR({right}<={STRAIGHT:g},{right}>{SHARPEST:g},{known})"
 
 
 def turned_words(kind: str, way: str) -> str:

@@ -270,11 +270,6 @@ class Guard:
         return self.measures.limits["stair_guard_height" if self._is_stair else "level_guard_height"]
 
     @property
-    def under_rail(self) -> float | None:
-        """Opening under the bottom rail, square to it; on stairs the triangle governs instead."""
-        return None if self._is_stair else self.clearance / self.secant
-
-    @property
     def graspable(self) -> int:
         """1 when the cap serves as a handrail."""
         return int(self.measures.assembly.cap_graspable == YES)
@@ -333,7 +328,6 @@ PART = Part(
         Column("sphere", "Sphere", LENGTH, _by_kind("{stair_sphere}", "{level_sphere}")),
         Column("height_limit", "Least height", LENGTH, _by_kind("{stair_guard_height}", "{level_guard_height}")),
         Column("drop", "Drop", LENGTH, of="typed"),
-        Column("under_rail", "Under the rail", LENGTH, _by_kind('""', "{clearance}/{secant}")),
         Column("graspable", "Cap graspable", COUNT, '=IF({assembly.cap_graspable}="Yes",1,0)'),
         Column(
             "guard_required", "Guard required", COUNT,

@@ -10,11 +10,23 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Tab, first_rows
-from railbook.geometry import cap_ends, caps, chosen, flights, handrail_slopes, handrails, lines, posts, turned_posts
+from railbook.geometry import (
+    cap_ends,
+    caps,
+    chosen,
+    deck_corners,
+    flights,
+    handrail_slopes,
+    handrails,
+    lines,
+    posts,
+    turned_posts,
+)
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap
 from railbook.geometry.chosen import Chosen
+from railbook.geometry.deck_corners import DeckCorner, Pair, deck_corners_of
 from railbook.geometry.division import Division
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import Guard, Meets
@@ -121,6 +133,7 @@ class SiteChoices(NamedTuple):
         meetings: run -> how its cap ends.
         handrails: run of handrail alone -> the pieces that it is made of.
         leaning: runs and their ends at which a support leans.
+        deck_corners: outside corners that two posts guard.
     """
 
     unit: str
@@ -136,6 +149,7 @@ class SiteChoices(NamedTuple):
     meetings: Meetings
     handrails: Mapping[str, str]
     leaning: Leaning = frozenset()
+    deck_corners: tuple[Pair, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -151,6 +165,7 @@ class Site:
     posts: tuple[Post, ...]
     cap_ends: tuple[CapEnd, ...]
     caps: tuple[Cap, ...]
+    deck_corners: tuple[DeckCorner, ...]
     handrail_slopes: tuple[HandrailSlope, ...]
     handrails: tuple[Handrail, ...]
 
@@ -168,6 +183,7 @@ TABS: Mapping[str, Tab] = {  # by the field of `Site` that holds their rows
     "cap_ends": cap_ends.TAB,
     "posts": posts.TAB,
     "caps": caps.TAB,
+    "deck_corners": deck_corners.TAB,
     "handrail_slopes": handrail_slopes.TAB,
     "handrails": handrails.TAB,
 }
@@ -333,6 +349,7 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
         posts=posts_of(job, lines, caps, choices.places),
         cap_ends=ends,
         caps=caps,
+        deck_corners=deck_corners_of(lines, choices.deck_corners),
         handrail_slopes=slopes,
         handrails=handrails_of(job, slopes, choices.handrails, chosen),
     )

@@ -11,7 +11,7 @@ from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.cap_saws import tilts_saw, turns_saw
 from railbook.geometry.caps import Cap
 from railbook.geometry.handrails import Handrail
-from railbook.geometry.joints import AT_EDGES, AT_WALL, CUT_OFF, DIES, MITRE, PROUD, STEP
+from railbook.geometry.joints import AT_EDGES, AT_WALL, CUT_OFF, DIES, MITRED, PROUD, STEP
 from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
@@ -235,7 +235,7 @@ def _way(end: CapEnd) -> str:
     if end.kind in (DIES, STEP, PROUD, CUT_OFF) and end.cut:
         return f"{TILT}, plumb at the post"
     if turns_saw(end):
-        return f"{TURN}, long point outside" if end.kind == MITRE else f"{TURN}, to the other cap's edge"
+        return f"{TURN}, long point outside" if end.kind in MITRED else f"{TURN}, to the other cap's edge"
     if tilts_saw(end) and (end.is_bend or end.kind in AT_EDGES):
         top = end.upper if end.is_bend else not end.arrival.is_from
         return f"{TILT}, {'top' if top else 'underside'} long"
