@@ -211,8 +211,8 @@ def test_three_runs_at_a_post(what: str) -> None:
 
 
 def test_beside_two_caps_of_unequal_width_a_third_ends_at_the_edge_of_the_wider() -> None:
-    """The flight's cap is flush with the edge of a cap 5 1/2 wide at 36.016 (2.75 from the middle); the other one, 7 wide,
-    reaches 3.5, where the flight's stands 0.75 x 0.775 = 0.581 lower: it ends there, within that cap, and is told."""
+    """The flight's cap is flush with the edge of a cap 5 1/2 wide at 36.016 (2.75 from the middle); the other one, 7
+    wide, reaches 3.5, where the flight's stands 0.75 x 0.775 = 0.581 lower: it ends there, and is told."""
     flush = head(1.25, 270.0, 36.016)
     arms = (flat(away=0.0), flat(away=180.0, width=7.0), flush)
 
