@@ -55,8 +55,8 @@ def corner() -> Drawing:
             ),
             Term(
                 "Top rail width",
-                "Of the assembly, across the rail as seen from above; Bottom rail width alike. The rail must find room on the face of the post; "
-                "one that would end at its corner is refused.",
+                "Of the assembly, across the rail as seen from above; Bottom rail width alike. The rail must find "
+                "room on the face of the post; one that would end at its corner is refused.",
             ),
             Term(
                 "Greatest bracket skew",
