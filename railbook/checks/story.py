@@ -52,7 +52,9 @@ class Story:
     @property
     def story_top_length(self) -> float | None:
         """The top rail, the longer of its sides, rounded to the tape [job unit]."""
-        return None if self.section is None else round_to(self.tape_step, self.section.top_long)
+        if self.section is None:
+            return None
+        return round_to(self.tape_step, self.section.top_edge + abs(self.section.top_across))
 
 
 def story_of(counts: Sequence[SectionCount], mark: str | None, tape_step: float) -> Story:
