@@ -2,7 +2,8 @@
 
 A square post looks four ways, so its bearing counts within a quarter turn. Where nobody typed it, it is set so that the
 runs that meet there come to its faces as little askew as can be: with a face or with a corner on the bisector of two
-of them. A run that is turned clockwise off the face that it meets is askew by a positive angle, the same at both ends.
+of them. No two of them come to one face if that can be helped: there the rails of runs less than 45 degrees apart lap
+beside it, while a corner between them parts their rails on every post that could hold both on one face. A run that is turned clockwise off the face that it meets is askew by a positive angle, the same at both ends.
 
 Along the middle of such a run the post is as wide as its side over the cosine of that angle; a rail fits its face while
 it is no wider than the side times cosine less sine. Checked by coordinates in `tests/test_turned_posts.py`.
@@ -168,15 +169,25 @@ def _turnings(job: Job, at: Mapping[str, Sequence[Run]]) -> Iterator[Turning]:
 
 
 def _least_askew(mark: str, runs: Sequence[Run]) -> Turning:
-    """The way of turning a post that leaves its runs least askew; a face on the bisector wins a tie."""
+    """The way of turning a post that leaves its runs a face each, and least askew; a face on the bisector wins a tie."""
 
-    def most(two: tuple[Run, Run], on_corner: int) -> float:
+    def most(two: tuple[Run, Run], on_corner: int) -> tuple[int, float]:
         bearing = sum(each.direction or 0.0 for each in two) / 2 + QUARTER / 2 * on_corner
-        return round(max(abs(askew(each.direction or 0.0, bearing)) for each in runs), PLACES)
+        faces = {_face_met((each.direction or 0.0) + 180.0 * (each.to_support == mark), bearing) for each in runs}
+        return -len(faces), round(max(abs(askew(each.direction or 0.0, bearing)) for each in runs), PLACES)
 
     ways = [(two, on_corner) for two in combinations(runs, 2) for on_corner in (0, 1)]
     (first, second), on_corner = min(ways, key=lambda way: most(*way))
     return Turning(mark, first.run, second.run, on_corner)
+
+
+def _face_met(away: float, bearing: float) -> int:
+    """Which of the four faces a run comes to that leaves the post in that direction.
+
+    >>> _face_met(0.0, 22.5), _face_met(45.0, 22.5), _face_met(45.0, 67.5), _face_met(180.0, 22.5)
+    (0, 0, 0, 2)
+    """
+    return round((away - bearing) / QUARTER) % 4
 
 
 def turned_posts_of(job: Job, turnings: Sequence[Turning]) -> tuple[TurnedPost, ...]:

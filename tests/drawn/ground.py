@@ -14,7 +14,8 @@ from railbook.job.runs import Run
 from tests.drawn.carriers import outer_width
 from tests.drawn.measured import Taped, taped
 from tests.drawn.reading import Reading
-from tests.drawn.solids import UP, Frame, Vector, frame
+from tests.drawn.solids import NEAR, UP, Frame, Vector
+from tests.drawn.turned import ahead_of, face_of
 
 APART = 20_000.0  # between the parts of a job that no run joins
 
@@ -32,21 +33,20 @@ class Stand(NamedTuple):
     foot: Vector
     width: float
 
-    @property
-    def reach(self) -> float:
-        """From its middle to a face, level: until a post may stand askew to a run, every run is taped to a face that is
-        square to it."""
-        return self.width / 2
-
 
 class Stretch(NamedTuple):
-    """One run where it stands: its drawing begins at the From face, on the surface of the From support."""
+    """One run where it stands: its drawing begins at the From face, on the surface of the From support.
+
+    Attributes:
+        faces: where the two faces look that it meets, level.
+    """
 
     taped: Taped
     frame: Frame
     bearing: float
     low: Stand
     high: Stand
+    faces: tuple[Vector, Vector]
 
     @property
     def run(self) -> Run:
@@ -55,8 +55,29 @@ class Stretch(NamedTuple):
 
     @property
     def reaches(self) -> tuple[float, float]:
-        """From each of its faces to the middle of the support."""
-        return self.low.reach, self.high.reach
+        """From each of its faces to the middle of the support, along the run."""
+        low, high = (abs(float(face @ self.frame.ahead)) for face in self.faces)
+        return self.low.width / 2 / low, self.high.width / 2 / high
+
+    @property
+    def slants(self) -> tuple[float, float]:
+        """What each of its faces gains in x for each unit to the right of it."""
+        low, high = (-float(face @ self.frame.right) / float(face @ self.frame.ahead) for face in self.faces)
+        return low, high
+
+    def is_askew(self, *, at_low: bool) -> bool:
+        """Whether it meets the face there otherwise than square."""
+        return bool(abs(self.slants[not at_low]) > NEAR)
+
+
+def past_the_corner(stretch: Stretch, wide: float, *, at_low: bool) -> float:
+    """How far a rail of that width reaches past the corner of the post where it ends, along the face."""
+    stand, face = (stretch.low if at_low else stretch.high), stretch.faces[not at_low]
+    along_it = np.cross(face, UP)
+    ahead, right = stretch.frame.ahead, stretch.frame.right
+    start = ahead * (stretch.reaches[0] if at_low else -stretch.reaches[1])  # from the middle of the post
+    ends = (start + (right + ahead * stretch.slants[not at_low]) * side * wide / 2 for side in (-1, 1))
+    return max(abs(float(end @ along_it)) for end in ends) - stand.width / 2
 
 
 class Ground(NamedTuple):
@@ -124,22 +145,25 @@ class _Laying:
         if low is not None and high is not None:
             self.unplaced[run.run] = "closes a loop"
             return
-        ahead = frame((0.0, 0.0, 0.0), bearing).ahead
+        ahead = ahead_of(bearing)
+        marks = (run.from_support or "", ahead), (run.to_support or "", -ahead)
+        faces = face_of(self.reading, marks[0][0], run, ahead), face_of(self.reading, marks[1][0], run, -ahead)
+        depths = [self._half(mark, run) / float(face @ way) for (mark, way), face in zip(marks, faces, strict=True)]
         if low is not None:
-            near = low.foot + ahead * low.reach
+            near = low.foot + ahead * depths[0]
             far = near + ahead * measures.clear + UP * measures.rise
-            high = self._beyond(run.to_support or "", far, ahead, run)
+            high = self._stand(marks[1][0], far + ahead * depths[1], run)
         elif high is not None:
-            near = high.foot - ahead * (high.reach + measures.clear) - UP * measures.rise
-            low = self._beyond(run.from_support or "", near, -ahead, run)
+            near = high.foot - ahead * (depths[1] + measures.clear) - UP * measures.rise
+            low = self._stand(marks[0][0], near - ahead * depths[0], run)
         assert low is not None
         assert high is not None
-        self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high)
+        self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high, faces)
 
-    def _beyond(self, mark: str, face: Vector, ahead: Vector, run: Run) -> Stand:
-        """The support whose face is there."""
-        width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self._stand(mark, face + ahead * width / 2, run)
+    def _half(self, mark: str, run: Run) -> float:
+        """From the middle of a support to its faces."""
+        known = self.stands.get(mark)
+        return (outer_width(self.reading, mark, self.taped[run.run].assembly) if known is None else known.width) / 2
 
     def _bearing(self, run: Run) -> float:
         """Its bearing; one that was not taken goes straight on from the run before it."""

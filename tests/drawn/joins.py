@@ -85,13 +85,14 @@ def boards_at(drawn: Drawn, mark: str) -> list[Board]:
 def _board(bay: Bay, *, is_low: bool) -> Board:
     stretch, stack, assembly = bay.stretch, bay.stack, bay.stretch.taped.assembly
     stand = stretch.low if is_low else stretch.high
-    x = bay.low.x - stand.reach if is_low else bay.high.x + stand.reach
+    reach = stretch.reaches[not is_low]
+    x = bay.low.x - reach if is_low else bay.high.x + reach
     ahead = stretch.frame.ahead if is_low else -stretch.frame.ahead
     height = float(stretch.frame.origin[2]) + stack.top_over + x * stack.tangent
     origin = np.array((stand.foot[0], stand.foot[1], 0.0))
     rise = stack.tangent if is_low else -stack.tangent
     return Board(
-        stretch.run.run, Frame(origin, ahead), height, rise, stand.reach, assembly.cap_width or 0.0,
+        stretch.run.run, Frame(origin, ahead), height, rise, reach, assembly.cap_width or 0.0,
         assembly.cap_thickness or 0.0, assembly.cap_overhang or 0.0,
     )  # fmt: skip
 

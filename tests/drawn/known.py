@@ -7,7 +7,7 @@ from tests.drawn.checks import findings
 from tests.drawn.ends import CLOSE
 from tests.drawn.finding import Finding
 from tests.drawn.reading import CAP, POST, TOP_RAIL, Reading
-from tests.drawn.told import is_askew, is_refused, names, refuses
+from tests.drawn.told import is_askew, is_refused, refuses
 
 Known = Callable[[Finding, Reading], bool]
 SEVERAL = 3  # runs at one post
@@ -32,14 +32,6 @@ def is_rail_of_a_clash(found: Finding, reading: Reading) -> bool:
     return any(is_refused(reading, run) for name in rails for run in _runs(name, reading))
 
 
-def is_askew_rail(found: Finding, reading: Reading) -> bool:
-    """Rails, balusters and blocks at a post where the guard turns askew are not laid out yet, as Warnings tells."""
-    if found.check != "overlap" or all(name.startswith((CAP, POST)) for name in found.where):
-        return False
-    ends = [mark for name in found.where for run in _runs(name, reading) for mark in (run.from_support, run.to_support)]
-    return any(is_askew(reading, mark or "") for mark in ends)
-
-
 def is_back_beside(found: Finding, reading: Reading) -> bool:
     """Where a guard turns back so sharply that a run comes beside one with which it shares no post: the site's own."""
     runs = [run for name in found.where for run in _runs(name, reading)]
@@ -62,15 +54,25 @@ def is_post_of_a_clash(found: Finding, reading: Reading) -> bool:
 
 
 def is_told_lap(found: Finding, reading: Reading) -> bool:
-    """Caps wider than their post that end on two faces of it claim the inner angle both: Warnings asks for a nip."""
-    both = found.check == "overlap" and all(name.startswith(CAP) for name in found.where)
-    ends = [{run.from_support or "", run.to_support or ""} for name in found.where for run in _runs(name, reading)]
-    marks = set.intersection(*ends) if len(ends) > 1 else set()
-    return both and any(names(reading, mark, "lap beside the post") for mark in marks)
+    """Boards of two runs that claim the angle between them beside their post: Warnings names both runs, and asks to
+    nip caps that are wider than the post, or to part the rails."""
+    pairs = [list(_runs(name, reading)) for name in found.where]
+    if found.check != "overlap" or not all(pairs):
+        return False
+    one, other = (those[0] for those in pairs)
+    capped = [run.run for run, name in zip((one, other), found.where, strict=True) if name.startswith(CAP)]
+    shared = {one.from_support, one.to_support} & {other.from_support, other.to_support}
+    for row in reading.told:
+        told, named = f"{row.what} ", row.where.removeprefix("support ") in shared
+        if named and " beside the post" in told and all(f" {run.run} " in told for run in (one, other)):
+            first = told.startswith("the rails") or (told.startswith("the caps") and capped)
+            if first or any(told.startswith(f"the cap of run {run} laps") for run in capped):
+                return True
+    return False
 
 
 TOLD: tuple[Known, ...] = (
-    is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_within_play, is_askew_rail, is_back_beside,
+    is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_within_play, is_back_beside,
 )  # fmt: skip
 
 

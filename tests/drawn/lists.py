@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from railbook.basics.kinds import INCH
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
 from railbook.job.supports import EXISTING, NEW
-from tests.drawn.bays import Bay
-from tests.drawn.boards import blocks_of
+from tests.drawn.boards import Rail, blocks_of, parts_of, rail_of
 from tests.drawn.finding import Finding
 from tests.drawn.posts import PROUD, Stood
 from tests.drawn.reading import BALUSTER, BLOCK, BOTH_RAILS, BOTTOM_RAIL, CAP, POST, SLEEVE, TOP_RAIL, Reading
@@ -42,19 +41,27 @@ def tips(drawn: Drawn) -> Iterator[Finding]:
             edges = [max(edges)]
         yield from _edge(drawn, f"{CAP} {cap.stretch.run.run}", min((sawn.length - edge for edge in edges), key=abs))
     for bay in drawn.bays:
-        for part, deep in _depths(bay):
-            row = drawn.reading.piece(part, bay.section)
-            if row is not None:
-                low, high = (math.tan(math.radians(cut)) * deep for cut in (row.lower_cut, row.upper_cut))
-                tip = row.length + max(0.0, high) + max(0.0, -low)
-                yield from _edge(drawn, f"{part} {bay.section}", row.tip_to_tip - tip)
+        for part in parts_of(bay):
+            rail = rail_of(drawn.reading, bay, part)
+            if rail is not None:
+                ends = [(side, n) for side in (-1, 1) for n in (0.0, rail.deep)]
+                low, high = ([rail.s(*each, upper=upper) for each in ends] for upper in (False, True))
+                off = rail.sawn.tip_to_tip - max(high) + min(low)
+                yield from _edge(drawn, f"{part} {bay.section}", off)
+                yield from _sides(drawn, rail)
+        row = drawn.reading.piece(BALUSTER, bay.section)
+        if row is not None:
+            wide = bay.stretch.taped.assembly.baluster_width or 0.0
+            low_cut, high_cut = (math.tan(math.radians(cut)) * wide for cut in (row.lower_cut, row.upper_cut))
+            tip = row.length + max(0.0, high_cut) + max(0.0, -low_cut)
+            yield from _edge(drawn, f"{BALUSTER} {bay.section}", row.tip_to_tip - tip)
 
 
-def _depths(bay: Bay) -> tuple[tuple[str, float], ...]:
-    """Pieces of a section whose two ends slope, and how deep they are from the edge that is measured."""
-    assembly = bay.stretch.taped.assembly
-    top, bottom = assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0
-    return (TOP_RAIL, top), (BOTTOM_RAIL, -bottom), (BALUSTER, assembly.baluster_width or 0.0)
+def _sides(drawn: Drawn, rail: Rail) -> Iterator[Finding]:
+    """The two sides of a rail, both rounded, differ as its ends are turned."""
+    if abs(rail.differ) > drawn.reading.hair + drawn.reading.step:
+        where = f"{rail.part} {rail.bay.section}"
+        yield Finding("cut list", (where,), rail.differ, "its sides differ otherwise than its ends are turned")
 
 
 def _edge(drawn: Drawn, name: str, off: float) -> Iterator[Finding]:

@@ -1,6 +1,5 @@
 """Posts as the schedule has them trimmed, each on its own surface, with the sleeve over it where it gets one."""
 
-from collections.abc import Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -10,31 +9,40 @@ from railbook.job.supports import POST
 from tests.drawn.bays import Bay
 from tests.drawn.caps import is_straight
 from tests.drawn.carriers import BEND, ON_RAMP, carrier
-from tests.drawn.ground import Ground, Stand, Stretch
+from tests.drawn.ground import Ground, Stretch
 from tests.drawn.reading import Reading, Trimmed
-from tests.drawn.solids import NEAR, Frame, Plane, Solid, Vector, across
+from tests.drawn.solids import UP, Frame, Plane, Solid, Vector
+from tests.drawn.turned import stretched
 
 LEVEL_TOP, PROUD, SLOPED = "level", "square, proud", "sloped"  # how its top is
-ROUND = 0.75  # of the width of a post lies behind any face as far from its middle
+ALONG: Vector = np.array((1.0, 0.0, 0.0))
+SIDES = (-1, 1)
 RIDGE, VALLEY = "ridge", "valley"  # where two caps fall, or rise, from their joint
 
 
 class Core(NamedTuple):
-    """A post or a sleeve: its width and its two heights above the surface at its own faces.
+    """A post or a sleeve: its width and its two heights above the surface where the middle of its run meets its faces.
 
     Attributes:
         joint: (x, height) where its top bends, x from its middle uphill; None where it is one plane.
+        stretched: what it is wider along the run, where it is turned.
     """
 
     width: float
     downhill: float
     upwards: float
     joint: tuple[float, float] | None = None
+    stretched: float = 1.0
+
+    @property
+    def half(self) -> float:
+        """From its middle to its faces, along the run."""
+        return self.width / 2 * self.stretched
 
     @property
     def bends(self) -> list[tuple[float, float]]:
         """(x, height) of its top from face to face."""
-        low, high = (-self.width / 2, self.downhill), (self.width / 2, self.upwards)
+        low, high = (-self.half, self.downhill), (self.half, self.upwards)
         return [low, high] if self.joint is None else [low, self.joint, high]
 
 
@@ -46,8 +54,7 @@ class Stood(NamedTuple):
         slope: of the surface along that run.
         outer: what is seen: the sleeve, or the bare post; `inner` the post in its sleeve.
         lean: what its faces gain in x for each in z, about `about`.
-        askew: faces of runs that come to it neither straight nor square: each is taped as if the post were square to
-            it, so that no more of the post is drawn than lies behind all of them.
+        look: where one of its faces looks, in its drawing.
     """
 
     row: Trimmed
@@ -58,13 +65,24 @@ class Stood(NamedTuple):
     inner: Core | None
     lean: float
     about: float
-    askew: tuple[Plane, ...] = ()
+    look: Vector = ALONG
+
+    @property
+    def looks(self) -> tuple[Vector, Vector]:
+        """Where two neighbouring faces look."""
+        return self.look, np.array((-self.look[1], self.look[0], 0.0))
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether its run meets it otherwise than square."""
+        return self.outer.stretched > 1
 
 
 def top_height(core: Core, x: float) -> float:
-    """Height of a top at x of its drawing."""
-    places, heights = zip(*core.bends, strict=True)
-    return float(np.interp(x, places, heights))
+    """Height of a top at x of its drawing; a corner of a post that is turned reaches past its run's faces."""
+    bends = core.bends
+    (start, low), (end, high) = bends[:2] if x <= bends[1][0] else bends[-2:]
+    return low + (x - start) * (high - low) / (end - start)
 
 
 def top_points(post: Stood) -> list[Vector]:
@@ -72,13 +90,27 @@ def top_points(post: Stood) -> list[Vector]:
 
     None lies on a diagonal or on the joint, where caps meet and neither lies over it.
     """
-    half, joint = post.outer.width / 2 * (ROUND if post.askew else 1.0), post.outer.joint
-    beside = () if joint is None else (joint[0] - half / 8, joint[0] + half / 8)
-    points = []
-    for x in (-half * 7 / 8, half * 7 / 8, *(x for x in beside if abs(x) < half)):
-        height = top_height(post.outer, x) + post.slope * x
-        points += [np.array((x + post.lean * (height - post.about), y, height)) for y in (-half * 3 / 4, half * 3 / 4)]
-    return [post.frame.point(each) for each in points]
+    half, joint = post.outer.width / 2, post.outer.joint
+    looks = [each[:2] for each in post.looks]
+    corners = [(one * way * half * 7 / 8, other * half * 3 / 4) for one, other in (looks, looks[::-1]) for way in SIDES]
+    places = [one + other * side for one, other in corners[: len(corners) if post.is_turned else 2] for side in SIDES]
+    if joint is not None:
+        beside = [np.array((joint[0] + side * half / 8, y * half * 3 / 4)) for side in SIDES for y in SIDES]
+        places += [each for each in beside if all(abs(float(each @ look)) < half for look in looks)]
+    return [post.frame.point(_on_top(post, float(x), float(y))) for x, y in places]
+
+
+def _on_top(post: Stood, x: float, y: float) -> Vector:
+    """The point of its top over that place, in its drawing."""
+    height = top_height(post.outer, x) + post.slope * x
+    return np.array((x + post.lean * (height - post.about), y, height))
+
+
+def top_corners(post: Stood) -> list[Vector]:
+    """The four corners of what is seen of its top, in space."""
+    half, (one, other) = post.outer.width / 2, post.looks
+    places = [(one * way + other * side) * half for way in SIDES for side in SIDES]
+    return [post.frame.point(_on_top(post, float(x), float(y))) for x, y, _ in places]
 
 
 def stood(reading: Reading, ground: Ground, bays: list[Bay]) -> tuple[list[Stood], dict[str, str]]:
@@ -103,22 +135,23 @@ def _cores(reading: Reading, row: Trimmed, stretch: Stretch | None) -> tuple[Cor
     """What is seen of it, and the post in its sleeve."""
     if stretch is None or row.post_downhill is None or row.post_uphill is None:
         return None, None
+    more = 1.0 if row.position is not None else stretched(reading, row.post, stretch.run)
     assembly, typed = stretch.taped.assembly, reading.supports.get(row.post)
     own = None if typed is None else typed.face_width
-    bare = Core(own or assembly.post_width or 0.0, row.post_downhill, row.post_uphill)
+    bare = Core(own or assembly.post_width or 0.0, row.post_downhill, row.post_uphill, stretched=more)
     if row.sleeve_downhill is None or row.sleeve_uphill is None:
-        return bare._replace(joint=_joint(row, bare.width)), None
-    seen = Core(own or assembly.sleeve_width or 0.0, row.sleeve_downhill, row.sleeve_uphill)
-    joint = _joint(row, seen.width)
+        return bare._replace(joint=_joint(row, bare.half)), None
+    seen = Core(own or assembly.sleeve_width or 0.0, row.sleeve_downhill, row.sleeve_uphill, stretched=more)
+    joint = _joint(row, seen.half)
     inside = None if joint is None else (joint[0], joint[1] - (assembly.post_below_sleeve or 0.0))
     return seen._replace(joint=joint), bare._replace(width=assembly.post_width or 0.0, joint=inside)
 
 
-def _joint(row: Trimmed, width: float) -> tuple[float, float] | None:
+def _joint(row: Trimmed, half: float) -> tuple[float, float] | None:
     """Where two caps bend over a post, from its middle."""
     if row.joint_at is None or row.joint_height is None:
         return None
-    return row.joint_at - width / 2, row.joint_height
+    return row.joint_at - half, row.joint_height
 
 
 def _line_post(row: Trimmed, stretch: Stretch, outer: Core, inner: Core | None) -> Stood:
@@ -137,26 +170,17 @@ def _end_post(
     is_low = stretch.low.mark == row.post
     stand = stretch.low if is_low else stretch.high
     slope = stretch.taped.tangent if row.stands == ON_RAMP else 0.0
-    foot = stand.foot - np.array((0.0, 0.0, slope * outer.width / 2))
+    foot = stand.foot - np.array((0.0, 0.0, slope * outer.half))
     own = [bay for bay in bays if bay.stretch is stretch]
-    face = (own[0].low if is_low else own[-1].high) if own else None
-    about = 0.0 if face is None else face.z - (0.0 if is_low else stretch.taped.rise)
-    lean = 0.0 if face is None or not _leans(stretch, is_low=is_low) else face.lean
+    seen = (own[0].low if is_low else own[-1].high) if own else None
+    about = 0.0 if seen is None else seen.z - (0.0 if is_low else stretch.taped.rise)
+    lean = 0.0 if seen is None or not _leans(stretch, is_low=is_low) else seen.lean
     uphill = (
         -stretch.frame.ahead if row.stands == BEND and is_low and _both_leave(ground, stretch) else stretch.frame.ahead
     )
-    return Stood(
-        row, stretch, Frame(foot, uphill), slope, outer, inner, lean, about, tuple(_askew(ground, stretch, stand))
-    )
-
-
-def _askew(ground: Ground, stretch: Stretch, stand: Stand) -> Iterator[Plane]:
-    """The faces at which other runs see a post to which they come askew, in its drawing."""
-    for other in ground.meeting(stand.mark):
-        ahead, across_it = (float(other.frame.ahead @ way) for way in (stretch.frame.ahead, stretch.frame.right))
-        out = np.array((ahead, across_it, 0.0))
-        if min(abs(ahead), abs(across_it)) > NEAR:
-            yield from (Plane(out * way, out * way * stand.reach) for way in (1, -1))
+    face, drawing = stretch.faces[not is_low], Frame(foot, uphill)
+    look = np.array((float(face @ drawing.ahead), float(face @ drawing.right), 0.0))
+    return Stood(row, stretch, drawing, slope, outer, inner, lean, about, look)
 
 
 def _both_leave(ground: Ground, stretch: Stretch) -> bool:
@@ -174,7 +198,7 @@ def _slices(core: Core) -> list[list[tuple[float, float]]]:
     """Its top in convex parts: one, but two where it bends down to a valley."""
     low, *joint, high = core.bends
     if joint:
-        (x, height), chord = joint[0], Core(core.width, core.downhill, core.upwards)
+        (x, height), chord = joint[0], core._replace(joint=None)
         if height < top_height(chord, x):
             return [[low, joint[0]], [joint[0], high]]
     return [core.bends]
@@ -188,13 +212,18 @@ def post_solids(post: Stood) -> list[Solid]:
 
 def _solid(post: Stood, core: Core, tops: list[tuple[float, float]]) -> Solid:
     """A convex part of a post under that part of its top."""
-    about, half = np.array((0.0, 0.0, post.about)), core.width / 2
-    side, foot = np.array((1.0, 0.0, -post.lean)), np.array((-post.slope, 0.0, 1.0))
-    first, last = (np.array((x, 0.0, 0.0)) for x in (tops[0][0], tops[-1][0]))
+    about, half, foot = np.array((0.0, 0.0, post.about)), core.width / 2, np.array((-post.slope, 0.0, 1.0))
+    outs = [look * way for look in post.looks for way in SIDES]
+    sides = [Plane(out - UP * float(out[0]) * post.lean, about + out * half) for out in outs]
+    joint = () if core.joint is None else (Plane(ALONG * way, ALONG * core.joint[0]) for way in _parted(core, tops))
     return post.frame.solid(
-        *across(-half, half), Plane(-side, about + first), Plane(side, about + last), Plane(-foot, np.zeros(3)),
-        *(_over(post, low, high) for low, high in pairwise(tops)), *post.askew,
-    )  # fmt: skip
+        *sides, *joint, Plane(-foot, np.zeros(3)), *(_over(post, low, high) for low, high in pairwise(tops))
+    )
+
+
+def _parted(core: Core, tops: list[tuple[float, float]]) -> list[int]:
+    """On which side of its joint a part of it ends; none where it is all of it."""
+    return [] if len(tops) == len(core.bends) else [1 if tops[-1] == core.joint else -1]
 
 
 def _over(post: Stood, low: tuple[float, float], high: tuple[float, float]) -> Plane:

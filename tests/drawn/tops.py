@@ -55,9 +55,7 @@ class Top(NamedTuple):
 def top_of(drawn: Drawn, post: Stood) -> Top:
     """How the top of a post is: under caps, or proud of all that comes to it as far as its assembly or support says."""
     if post.row.top == PROUD:
-        wanted = _proud(drawn, post) + max(
-            (_highest(bay, post.row.post) for bay in _beside(drawn, post.row.post)), default=0.0
-        )
+        wanted = _proud_top(drawn, post)
         tops = [float(point[2]) for point in top_points(post)]
         return Top(STANDS_PROUD, wanted - min(tops), max(tops) - wanted)
     boards = [cap_solid(cap) for cap in drawn.caps if any(bay in cap.bays for bay in _beside(drawn, post.row.post))]
@@ -70,11 +68,16 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
     return Top(UNDER_CAP, max(gaps), -min(gaps))
 
 
-def _proud(drawn: Drawn, post: Stood) -> float:
-    """How far it is to stand proud: as the railing of a run there has it, the furthest, else as its support says."""
-    at = [bay.stretch.taped.assembly.post_proud for bay in _beside(drawn, post.row.post)]
-    known, typed = [each for each in at if each is not None], drawn.reading.supports.get(post.row.post)
-    return max(known) if known else ((typed.proud if typed is not None else None) or 0.0)
+def _proud_top(drawn: Drawn, post: Stood) -> float:
+    """How high it is to stand: above all that comes to it as its support says, or as far as each railing there has it;
+    where not all have posts that stand proud, as far above each of them as the furthest."""
+    beside, typed = _beside(drawn, post.row.post), drawn.reading.supports.get(post.row.post)
+    said = [bay.stretch.taped.assembly.post_proud for bay in beside]
+    known = [each for each in said if each is not None]
+    most = max(known) if known else ((typed.proud if typed is not None else None) or 0.0)
+    each_its = len(known) == len(said)
+    highest = ((_highest(bay, post.row.post), own) for bay, own in zip(beside, said, strict=True))
+    return max(top + (own if each_its and own is not None else most) for top, own in highest)
 
 
 def _beside(drawn: Drawn, post: str) -> list[Bay]:
@@ -113,7 +116,7 @@ def _inside(post: Stood, allowed: float) -> Iterator[Finding]:
     """A post stands in its sleeve as much lower as its assembly says; in a valley level, below the joint."""
     if post.inner is None:
         return
-    lower, half = post.stretch.taped.assembly.post_below_sleeve or 0.0, post.inner.width / 2
+    lower, half = post.stretch.taped.assembly.post_below_sleeve or 0.0, post.inner.half
     for x in (-half, half):
         over = post.outer.joint[1] if post.row.top == VALLEY and post.outer.joint else top_height(post.outer, x)
         off = over - top_height(post.inner, x) - lower
