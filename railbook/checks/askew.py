@@ -96,18 +96,20 @@ def _not_known(mark: str, arrivals: Sequence[Arrival]) -> Iterator[Problem]:
 
 
 def _uncovered(end: CapEnd, settings: Settings) -> Iterator[Problem]:
-    """A cap that is too narrow for a post that is turned under it."""
+    """A cap that is too narrow for a post that is turned under it, or ends too near its middle."""
     own, skew = end.arrival, math.radians(abs(end.arrival.skew))
-    if not own.side or not own.assembly.cap_thickness or not own.assembly.cap_width:
+    if not own.side or not own.assembly.cap_thickness or not own.assembly.cap_width or not _covers(end):
         return
-    side = 2 * own.half * cosine(own.skew)
-    needs = side * (math.cos(skew) + math.sin(skew))
-    if needs - own.assembly.cap_width > STANDS_OUT.get(settings.unit, STANDS_OUT_METRIC) and _covers(end):
-        what = (
-            f"the cap of run {own.run} does not cover post {own.support}, which is turned: {said(needs, settings)} wide"
-        )
+    needs = 2 * own.half * cosine(own.skew) * (math.cos(skew) + math.sin(skew))
+    allowed = STANDS_OUT.get(settings.unit, STANDS_OUT_METRIC)
+    where, what = _where(own.support), f"the cap of run {own.run} does not cover post {own.support}, which is turned"
+    if needs - own.assembly.cap_width > allowed:
         remedy = "take a wider cap board, or let the post stand proud (Where heights differ) with a post cap"
-        yield Problem(_where(own.support), what, remedy, LOOK)
+        yield Problem(where, f"{what}: {said(needs, settings)} wide", remedy, LOOK)
+    overhang = needs / 2 - own.half
+    if end.kind == OPEN_END and own.half + overhang - (end.past - own.half) > allowed / 2:
+        remedy = "type that as its Cap overhang, or let it run on by hand to the far corner"
+        yield Problem(where, f"{what}: it must reach {said(overhang, settings)} past its far face", remedy, LOOK)
 
 
 def _covers(end: CapEnd) -> bool:

@@ -65,12 +65,8 @@ def ear_problems(mark: str, one: CapEnd, other: CapEnd) -> Iterator[Problem]:
             "rails, or give one of them a post of its own"
         )
         yield Problem(where, what, remedy, LOOK)
-    elif not _ends_at_the_other(one, other) and None not in (one.arrival.middle, other.arrival.middle):
+    elif None not in (one.arrival.middle, other.arrival.middle):
         yield from _cap_problems(where, one, other, way)
-
-
-def _ends_at_the_other(one: CapEnd, other: CapEnd) -> bool:
-    return one.met is other.arrival or other.met is one.arrival
 
 
 def _cap_problems(where: str, one: CapEnd, other: CapEnd, way: float) -> Iterator[Problem]:
@@ -78,7 +74,9 @@ def _cap_problems(where: str, one: CapEnd, other: CapEnd, way: float) -> Iterato
     caps, heights = _caps(one, other, way), (_between(one, other, way), _between(other, one, way))
     beside = [end.kind in BESIDE_THE_POST for end in (one, other)]
     (low, high), (under, over) = heights
-    if all(beside) and low < over - SAME and under < high - SAME and _laps(*caps, one.arrival.half):
+    ends_at_the_other = one.met is other.arrival or other.met is one.arrival
+    level_with = low < over - SAME and under < high - SAME
+    if all(beside) and not ends_at_the_other and level_with and _laps(*caps, one.arrival.half):
         runs = f"{one.arrival.run} and {other.arrival.run}"
         what = f"the caps of runs {runs} lap beside the post, in the angle of the corner"
         remedy = "nip both at half the corner there, or take caps no wider than the post"

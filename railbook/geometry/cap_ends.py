@@ -146,7 +146,8 @@ class CapEnd:
         levels = self.arrival.line.kind == LEVEL, met.line.kind == LEVEL
         over = self.kind in (OPEN_END, CUT_OFF)
         ends = self.arrival.end, met.end
-        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play_of(self.unit))
+        askew = bool(self.arrival.side), bool(met.side)
+        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play_of(self.unit), askew)
 
     @cached_property
     def margin(self) -> float | None:

@@ -2,8 +2,9 @@
 
 A square post looks four ways, so its bearing counts within a quarter turn. Where nobody typed it, it is set so that the
 runs that meet there come to its faces as little askew as can be: with a face or with a corner on the bisector of two
-of them. No two of them come to one face if that can be helped: there the rails of runs less than 45 degrees apart lap
-beside it, while a corner between them parts their rails on every post that could hold both on one face. A run that is turned clockwise off the face that it meets is askew by a positive angle, the same at both ends.
+of them. No two of them come to one face if that can be helped: there the rails of runs less than 45 degrees apart lap,
+while a corner between them parts their rails on every post that could hold both on one face. A run that is turned
+clockwise off the face that it meets is askew by a positive angle, the same at both ends.
 
 Along the middle of such a run the post is as wide as its side over the cosine of that angle; a rail fits its face while
 it is no wider than the side times cosine less sine. Checked by coordinates in `tests/test_turned_posts.py`.
@@ -169,7 +170,7 @@ def _turnings(job: Job, at: Mapping[str, Sequence[Run]]) -> Iterator[Turning]:
 
 
 def _least_askew(mark: str, runs: Sequence[Run]) -> Turning:
-    """The way of turning a post that leaves its runs a face each, and least askew; a face on the bisector wins a tie."""
+    """The way of turning a post that leaves its runs a face each, and least askew; a face on a bisector wins a tie."""
 
     def most(two: tuple[Run, Run], on_corner: int) -> tuple[int, float]:
         bearing = sum(each.direction or 0.0 for each in two) / 2 + QUARTER / 2 * on_corner

@@ -7,7 +7,7 @@ from tests.drawn.checks import findings
 from tests.drawn.ends import CLOSE
 from tests.drawn.finding import Finding
 from tests.drawn.reading import CAP, POST, TOP_RAIL, Reading
-from tests.drawn.told import is_askew, is_refused, refuses
+from tests.drawn.told import TURNS_BACK, is_askew, is_refused, refuses
 
 Known = Callable[[Finding, Reading], bool]
 SEVERAL = 3  # runs at one post
@@ -55,7 +55,7 @@ def is_post_of_a_clash(found: Finding, reading: Reading) -> bool:
 
 def is_told_lap(found: Finding, reading: Reading) -> bool:
     """Boards of two runs that claim the angle between them beside their post: Warnings names both runs, and asks to
-    nip caps that are wider than the post, or to part the rails."""
+    nip caps that are wider than the post, or to part the rails; or says that both leave it on one side."""
     pairs = [list(_runs(name, reading)) for name in found.where]
     if found.check != "overlap" or not all(pairs):
         return False
@@ -64,10 +64,14 @@ def is_told_lap(found: Finding, reading: Reading) -> bool:
     shared = {one.from_support, one.to_support} & {other.from_support, other.to_support}
     for row in reading.told:
         told, named = f"{row.what} ", row.where.removeprefix("support ") in shared
-        if named and " beside the post" in told and all(f" {run.run} " in told for run in (one, other)):
-            first = told.startswith("the rails") or (told.startswith("the caps") and capped)
-            if first or any(told.startswith(f"the cap of run {run} laps") for run in capped):
-                return True
+        if not all(f" {run.run} " in told for run in (one, other)):
+            continue
+        if any(f"leave support {mark} {TURNS_BACK}" in told for mark in shared):
+            return True
+        first = told.startswith("the rails") or (told.startswith("the caps") and capped)
+        laps = first or any(told.startswith(f"the cap of run {run} laps") for run in capped)
+        if named and " beside the post" in told and laps:
+            return True
     return False
 
 

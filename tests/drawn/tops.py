@@ -10,11 +10,12 @@ from tests.drawn.bays import Bay, ends_of
 from tests.drawn.caps import cap_solid
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
-from tests.drawn.posts import PROUD, SLOPED, VALLEY, Stood, top_height, top_points
+from tests.drawn.posts import PROUD, SLOPED, VALLEY, Stood, top_corners, top_height, top_points
 from tests.drawn.solids import UP, Solid, Vector
-from tests.drawn.told import is_refused
+from tests.drawn.told import is_refused, names
 from tests.drawn.witness import Drawn
 
+STANDS_OUT = {"in": 1 / 32, "mm": 0.75}  # past each side of a cap: a sixteenth or 1.5 mm both together
 UNDER_CAP, STANDS_PROUD, OPEN = "under its cap", "proud", "open"
 
 
@@ -24,7 +25,8 @@ def post_tops(drawn: Drawn) -> Iterator[Finding]:
     for post in drawn.posts:
         where = (post.row.post,)
         top = top_of(drawn, post)
-        if top.state == OPEN and not _is_told_open(drawn, post):
+        is_bare = top.state == OPEN or (top.state == UNDER_CAP and bare_corners(drawn, post) > 0)
+        if is_bare and not _is_told_open(drawn, post):
             yield Finding("post top", where, math.inf, "no cap lies over part of it")
         elif top.low > allowed:
             yield Finding("post top", where, top.low, f"{top.state}, but too low")
@@ -35,7 +37,9 @@ def post_tops(drawn: Drawn) -> Iterator[Finding]:
 
 
 def _is_told_open(drawn: Drawn, post: Stood) -> bool:
-    """Whether the cap of a run that comes to it is not laid out, and Warnings says so."""
+    """Whether the cap of a run that comes to it is not laid out, or does not cover it, and Warnings says so."""
+    if post.is_turned and names(drawn.reading, post.row.post, "does not cover post"):
+        return True
     return any(run.run in post.row.runs and is_refused(drawn.reading, run) for run in drawn.reading.runs)
 
 
@@ -58,7 +62,7 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
         wanted = _proud_top(drawn, post)
         tops = [float(point[2]) for point in top_points(post)]
         return Top(STANDS_PROUD, wanted - min(tops), max(tops) - wanted)
-    boards = [cap_solid(cap) for cap in drawn.caps if any(bay in cap.bays for bay in _beside(drawn, post.row.post))]
+    boards = _over(drawn, post)
     gaps: list[float] = []
     for point in top_points(post):
         over = [gap for board in boards if (gap := underside(board, point)) is not None]
@@ -66,6 +70,20 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
             return Top(OPEN)
         gaps.append(min(over))
     return Top(UNDER_CAP, max(gaps), -min(gaps))
+
+
+def _over(drawn: Drawn, post: Stood) -> list[Solid]:
+    """The caps of the runs that end at a post."""
+    return [cap_solid(cap) for cap in drawn.caps if any(bay in cap.bays for bay in _beside(drawn, post.row.post))]
+
+
+def bare_corners(drawn: Drawn, post: Stood) -> int:
+    """How many corners of a post that is turned stand out of all caps, by more than nobody minds or rounding hides."""
+    if not post.is_turned:
+        return 0
+    allowed = max(STANDS_OUT[drawn.reading.settings.unit], drawn.reading.hair + drawn.reading.step)
+    grown = [board._replace(offsets=board.offsets + allowed) for board in _over(drawn, post)]
+    return sum(all(underside(board, corner) is None for board in grown) for corner in top_corners(post))
 
 
 def _proud_top(drawn: Drawn, post: Stood) -> float:
