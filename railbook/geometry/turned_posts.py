@@ -175,20 +175,21 @@ def _least_askew(mark: str, runs: Sequence[Run]) -> Turning:
     def most(two: tuple[Run, Run], on_corner: int) -> tuple[int, float]:
         bearing = sum(each.direction or 0.0 for each in two) / 2 + QUARTER / 2 * on_corner
         faces = {_face_met((each.direction or 0.0) + 180.0 * (each.to_support == mark), bearing) for each in runs}
-        return -len(faces), round(max(abs(askew(each.direction or 0.0, bearing)) for each in runs), PLACES)
+        return -len(faces - {None}), round(max(abs(askew(each.direction or 0.0, bearing)) for each in runs), PLACES)
 
     ways = [(two, on_corner) for two in combinations(runs, 2) for on_corner in (0, 1)]
     (first, second), on_corner = min(ways, key=lambda way: most(*way))
     return Turning(mark, first.run, second.run, on_corner)
 
 
-def _face_met(away: float, bearing: float) -> int:
-    """Which of the four faces a run comes to that leaves the post in that direction.
+def _face_met(away: float, bearing: float) -> int | None:
+    """Which of the four faces a run comes to that leaves the post in that direction; None: its corner.
 
-    >>> _face_met(0.0, 22.5), _face_met(45.0, 22.5), _face_met(45.0, 67.5), _face_met(180.0, 22.5)
-    (0, 0, 0, 2)
+    >>> _face_met(0.0, 22.5), _face_met(45.0, 22.5), _face_met(45.0, 67.5), _face_met(180.0, 22.5), _face_met(45.0, 0.0)
+    (0, 0, 0, 2, None)
     """
-    return round((away - bearing) / QUARTER) % 4
+    turns = (away - bearing) / QUARTER
+    return None if round(abs(askew(away, bearing)) - QUARTER / 2, PLACES) == 0 else round(turns) % 4
 
 
 def turned_posts_of(job: Job, turnings: Sequence[Turning]) -> tuple[TurnedPost, ...]:

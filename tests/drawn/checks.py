@@ -19,6 +19,7 @@ from tests.drawn.lists import lengths, quantities, standing, tips
 from tests.drawn.reading import Reading, is_refusal, read
 from tests.drawn.silence import missing_caps, untold_ends
 from tests.drawn.sites import Site
+from tests.drawn.skews import refused_runs, turnings, untold_skews
 from tests.drawn.tops import post_tops
 from tests.drawn.witness import Drawn, draw, overlaps
 
@@ -26,7 +27,7 @@ Check = Callable[[Drawn], Iterator[Finding]]
 
 CHECKS: tuple[Check, ...] = (
     overlaps, rail_ends, balusters, block_fits, guard_heights, post_tops, cap_ends, quantities, lengths, standing, tips,
-    missing_caps, untold_ends,
+    missing_caps, untold_ends, turnings, refused_runs, untold_skews,
 )  # fmt: skip
 
 

@@ -59,7 +59,8 @@ def _on_its_post(drawn: Drawn, rail: Rail) -> Iterator[Finding]:
     for upper, stand in enumerate((stretch.low, stretch.high)):
         if rail.part == CAP or stand.mark != marks[upper] or not stand.width:
             continue
-        beyond = past_the_corner(stretch, rail.width, at_low=not upper)
+        leaving = -stretch.frame.ahead if upper else stretch.frame.ahead
+        beyond = past_the_corner(leaving, stretch.faces[upper], stand.width, rail.width)
         if beyond > drawn.reading.hair:
             where = (f"{rail.part} {rail.bay.section}", stand.mark)
             yield Finding("rail end", where, beyond, "past the corner of its post")

@@ -70,14 +70,18 @@ class Stretch(NamedTuple):
         return bool(abs(self.slants[not at_low]) > NEAR)
 
 
-def past_the_corner(stretch: Stretch, wide: float, *, at_low: bool) -> float:
-    """How far a rail of that width reaches past the corner of the post where it ends, along the face."""
-    stand, face = (stretch.low if at_low else stretch.high), stretch.faces[not at_low]
-    along_it = np.cross(face, UP)
-    ahead, right = stretch.frame.ahead, stretch.frame.right
-    start = ahead * (stretch.reaches[0] if at_low else -stretch.reaches[1])  # from the middle of the post
-    ends = (start + (right + ahead * stretch.slants[not at_low]) * side * wide / 2 for side in (-1, 1))
-    return max(abs(float(end @ along_it)) for end in ends) - stand.width / 2
+def past_the_corner(leaving: Vector, face: Vector, post: float, wide: float) -> float:
+    """How far the end of a rail reaches past the corner of its post, along the face on which it lies.
+
+    Args:
+        leaving: the way of its run from the middle of the post.
+        face: where the face looks.
+        post: width of the post; `wide` of the rail.
+    """
+    aside, along_it = np.cross(leaving, UP), np.cross(face, UP)
+    sides = (aside * side * wide / 2 for side in (-1, 1))
+    ends = (each + leaving * (post / 2 - float(each @ face)) / float(leaving @ face) for each in sides)
+    return max(abs(float(end @ along_it)) for end in ends) - post / 2
 
 
 class Ground(NamedTuple):

@@ -6,8 +6,9 @@ from railbook.job.runs import LEVEL, Run
 from tests.drawn.checks import findings
 from tests.drawn.ends import CLOSE
 from tests.drawn.finding import Finding
-from tests.drawn.reading import CAP, POST, TOP_RAIL, Reading
+from tests.drawn.reading import BALUSTER, CAP, POST, TOP_RAIL, Reading
 from tests.drawn.told import TURNS_BACK, is_askew, is_refused, refuses
+from tests.drawn.tops import INSIDE
 
 Known = Callable[[Finding, Reading], bool]
 SEVERAL = 3  # runs at one post
@@ -75,8 +76,25 @@ def is_told_lap(found: Finding, reading: Reading) -> bool:
     return False
 
 
+def is_set_out_by_hand(found: Finding, reading: Reading) -> bool:
+    """Balusters on the face of rails that come to a post askew: Warnings asks to set out the one beside it by hand."""
+    runs = [run for name in found.where for run in _runs(name, reading)] if found.check == "overlap" else []
+    told = {row.where for row in reading.told if "balusters stand on the face" in row.what}
+    balusters = [name for name in found.where if name.startswith(BALUSTER)]
+    return bool(balusters) and all(f"run {run.run}" in told for run in runs) and _touch(found, reading)
+
+
+def is_inside_askew(found: Finding, reading: Reading) -> bool:
+    """A post inside a sleeve that a raked run meets askew: what its cut gains between the two is taken square to the
+    sleeve's face instead of along the run."""
+    row = reading.post(found.where[0])
+    told = found.check == "post top" and found.says == INSIDE and row is not None and row.turned
+    return bool(told) and abs(found.by) <= reading.hair + reading.step + 1 / 8
+
+
 TOLD: tuple[Known, ...] = (
     is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_within_play, is_back_beside,
+    is_set_out_by_hand, is_inside_askew,
 )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from tests.drawn.told import is_refused, names
 from tests.drawn.witness import Drawn
 
 STANDS_OUT = {"in": 1 / 32, "mm": 0.75}  # past each side of a cap: a sixteenth or 1.5 mm both together
+INSIDE = "the post inside its sleeve"
 UNDER_CAP, STANDS_PROUD, OPEN = "under its cap", "proud", "open"
 
 
@@ -139,4 +140,4 @@ def _inside(post: Stood, allowed: float) -> Iterator[Finding]:
         over = post.outer.joint[1] if post.row.top == VALLEY and post.outer.joint else top_height(post.outer, x)
         off = over - top_height(post.inner, x) - lower
         if abs(off) > allowed:
-            yield Finding("post top", (post.row.post,), off, "the post inside its sleeve")
+            yield Finding("post top", (post.row.post,), off, INSIDE)

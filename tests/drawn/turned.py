@@ -10,7 +10,6 @@ from typing import NamedTuple
 import numpy as np
 
 from railbook.job.runs import Run
-from railbook.job.supports import POST
 from tests.drawn.reading import Reading
 from tests.drawn.solids import UP, Vector, degrees_between, frame
 
@@ -57,11 +56,9 @@ def leaves(run: Run, mark: str) -> Vector | None:
 def turned(reading: Reading, mark: str) -> Turned | None:
     """How a support is turned; None where nothing says it, so that its runs meet it square."""
     typed, row = reading.supports.get(mark), reading.post(mark)
-    if typed is not None and (typed.kind or POST) != POST:
-        return None if typed.bearing is None else Turned(ahead_of(typed.bearing))
+    if typed is not None and typed.bearing is not None:
+        return Turned(ahead_of(typed.bearing))
     words = "" if row is None else row.turned
-    if words == TYPED:
-        return None if typed is None or typed.bearing is None else Turned(ahead_of(typed.bearing))
     for start in (FACE, CORNER):
         if words.startswith(start):
             return _on_bisector(reading, mark, words.removeprefix(start).split(", "), on_corner=start == CORNER)
