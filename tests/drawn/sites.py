@@ -19,10 +19,10 @@ from railbook.job.flights import Flight
 from railbook.job.runs import BARE, FINISHED, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import Settings
 from railbook.job.supports import EXISTING, KEEP, LOWER, POST, RAISE, STAND_PROUD, WALL, Support
+from tests.drawn.askew_sites import ANY, TURNS, drawn_turn, widened, with_bearings
 from tests.drawn.solids import Vector, frame
 
 COARSE, FINE = 1 / 16, 1 / 64  # steps of the tape [in]
-ANY = -1.0  # a turn that is drawn
 CLOSEST = 30.0  # between the middle lines of two runs that share no post [in]
 
 
@@ -59,7 +59,6 @@ class Kinds:
 
 TODAY = Kinds()
 JOINED = Kinds(shared_feet=True, branches=True, assemblies=2, heights=True)
-TURNS = (22.5, 30.0, 45.0, 60.0, 120.0, 135.0)
 ASKEW = replace(JOINED, turns=(*TURNS, *TURNS, 0.0, 90.0, ANY, ANY, ANY), proud=True, askew=True)
 
 
@@ -122,8 +121,8 @@ def site(seed: int, kinds: Kinds = TODAY) -> Site:
     if kinds.leaning:
         _lean(made)
     if kinds.askew:
-        made.assemblies = tuple(_widened(made, each) for each in made.assemblies)
-        _bearings(made)
+        made.assemblies = tuple(widened(draw, made.length, each) for each in made.assemblies)
+        made.supports = list(with_bearings(draw, made.runs, made.supports))
     return Site(tuple(made.runs), tuple(made.flights), tuple(made.supports), made.assemblies, settings)
 
 
@@ -197,16 +196,11 @@ def _turn(made: _Site, shapes: list[str], place: int) -> None:
     """Turn into the next run where there is room for it."""
     if place == 0:
         return
-    turn = _drawn_turn(made, made.draw.choice(made.kinds.turns)) * made.draw.choice((1, -1))
+    turn = drawn_turn(made.draw, made.draw.choice(made.kinds.turns)) * made.draw.choice((1, -1))
     longest = frame((0.0, 0.0, 0.0), made.bearing + turn).ahead * 260.0
     way = (made.at, made.at + longest)
     if all(_apart(way, line) > CLOSEST for line in made.lines[:-1]) and len(shapes) > 1:
         made.bearing = (made.bearing + turn) % 360.0
-
-
-def _drawn_turn(made: _Site, turn: float) -> float:
-    """A turn as chosen, or to the next quarter of a degree whatever comes."""
-    return made.draw.randint(4, 680) / 4 if turn == ANY else turn
 
 
 def _apart(one: tuple[Vector, Vector], other: tuple[Vector, Vector]) -> float:
@@ -304,7 +298,9 @@ def _branch(made: _Site) -> None:
     foot = made.lines[at][0]
     turns = [0.0, 90.0, -90.0]
     if made.kinds.askew:
-        turns = [_drawn_turn(made, each) * made.draw.choice((1, -1)) for each in made.draw.sample(made.kinds.turns, 5)]
+        turns = [
+            drawn_turn(made.draw, each) * made.draw.choice((1, -1)) for each in made.draw.sample(made.kinds.turns, 5)
+        ]
     for turn in made.draw.sample(turns, len(turns)):
         bearing = (arrives + turn) % 360.0
         way = (foot, foot + frame((0.0, 0.0, 0.0), bearing).ahead * 260.0)
@@ -329,29 +325,3 @@ def _lean(made: _Site) -> None:
     made.supports.append(Support(support="P1", kind=POST, state=EXISTING, face_width=width, standing_height=60.0))
     lean = made.draw.choice((-1.5, -0.5, 0.5, 1.0, 2.0))
     made.runs[0] = replace(first, clear_top=None, lean_from=lean if low else None, lean_to=None if low else lean)
-
-
-def _widened(made: _Site, assembly: Assembly) -> Assembly:
-    """A railing with rails and balusters of some width; balusters on their face need both rails alike."""
-    draw, length = made.draw, made.length
-    top = draw.choice((None, length(1.5, 2.0), length(1.5, 3.0)))
-    bottom = top if assembly.baluster_place == ON_FACE else draw.choice((top, top, length(1.5, 2.5)))
-    thick = draw.choice((None, None, length(0.75, 1.5)))
-    skew = draw.choice((None, None, 20.0, 45.0))
-    return replace(
-        assembly, top_rail_width=top, bottom_rail_width=bottom, baluster_thickness=thick, bracket_skew=skew,
-        cap_width=(assembly.cap_width or 0.0) + draw.choice((0.0, length(0.5, 1.5))),
-    )  # fmt: skip
-
-
-def _bearings(made: _Site) -> None:
-    """Of some supports it is typed how they are turned: often square to one of their runs, or nearly least askew."""
-    draw = made.draw
-    met = {mark: run.direction or 0.0 for run in made.runs for mark in (run.from_support, run.to_support) if mark}
-    for mark, direction in met.items():
-        old = next((each for each in made.supports if each.support == mark), None)
-        if draw.random() < (0.7 if old is not None and old.kind == WALL else 0.2):
-            off = draw.choice((0.0, 7.5, 15.0, 22.5, draw.randint(4, 160) / 4)) * draw.choice((1, -1))
-            made.supports = [each for each in made.supports if each is not old]
-            bearing = (direction + off) % 360.0
-            made.supports.append(replace(old or Support(support=mark, kind=POST), bearing=bearing))

@@ -1,5 +1,6 @@
 """Checks of supports that runs meet askew: how they are turned, which runs are refused there, and what is told."""
 
+import math
 import re
 from collections.abc import Iterator
 from itertools import combinations
@@ -20,6 +21,7 @@ from tests.drawn.turned import LEAST, TYPED, Turned, ahead_of, leaves, skews_at,
 from tests.drawn.witness import Drawn
 
 TRIED = 0.25  # every so many degrees a post is tried to be turned otherwise
+AT_CORNER = math.cos(math.radians(45.0 - LEAST / 2))  # of a run that comes to no face
 USUAL_BRACKET = 5.0  # how far off square a bracket goes whose assembly does not say it [degrees]
 
 
@@ -29,14 +31,14 @@ def turnings(drawn: Drawn) -> Iterator[Finding]:
     for mark in _marks(reading):
         typed, row = reading.supports.get(mark), reading.post(mark)
         ways = [way for run in _at(reading, mark) if (way := leaves(run, mark)) is not None]
-        if row is None or not is_post(reading, mark):
+        if row is None:
             continue
         if typed is not None and typed.bearing is not None:
             if bool(_laid_out(reading, mark)) != (row.turned == TYPED):
                 yield Finding("turned", (mark,), 0.0, "is not said to be set to its bearing, or without need")
         elif row.turned == TYPED:
             yield Finding("turned", (mark,), 0.0, "is set to a bearing that nobody typed")
-        elif len(ways) > 1:
+        elif len(ways) > 1 and is_post(reading, mark):
             yield from _least(reading, mark, ways)
 
 
@@ -90,6 +92,7 @@ def _measured(looks: Vector, ways: list[Vector]) -> tuple[NDArray[np.int64], Vec
     """Of posts that look so, how many faces have a run, and how far the most askew run is off its face [degrees]."""
     cast = looks @ np.array(ways).T
     met, near = cast.argmax(axis=1), cast.max(axis=1).min(axis=1)
+    met[cast.max(axis=1) < AT_CORNER] = -1
     faces: NDArray[np.int64] = np.array([(met == face).any(axis=1) for face in range(4)]).sum(axis=0)
     return faces, np.degrees(np.arccos(np.clip(near, -1.0, 1.0)))
 
