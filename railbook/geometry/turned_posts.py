@@ -21,13 +21,14 @@ from railbook.basics.blank import when_known
 from railbook.basics.double_entry import Column, Tab, first_rows
 from railbook.basics.kinds import ANGLE, COUNT, MARK
 from railbook.basics.rounding import PLACES
-from railbook.geometry.joints import STRAIGHT
+from railbook.geometry.joints import SHARPEST, STRAIGHT
 from railbook.job.build import Job
 from railbook.job.runs import HANDRAIL, Run
 from railbook.job.supports import POST, Support
 
 LEAST = STRAIGHT / 2  # a run askew by no more is square: two runs share a turn that is none [degrees]
 QUARTER = 90.0
+AT_CORNER = (SHARPEST - QUARTER) / 2  # off by more, which no sharper turn asks, a run comes to a corner [degrees]
 
 
 def askew(direction: float, bearing: float) -> float:
@@ -185,11 +186,11 @@ def _least_askew(mark: str, runs: Sequence[Run]) -> Turning:
 def _face_met(away: float, bearing: float) -> int | None:
     """Which of the four faces a run comes to that leaves the post in that direction; None: its corner.
 
-    >>> _face_met(0.0, 22.5), _face_met(45.0, 22.5), _face_met(45.0, 67.5), _face_met(180.0, 22.5), _face_met(45.0, 0.0)
+    >>> _face_met(0.0, 22.5), _face_met(45.0, 22.5), _face_met(45.0, 67.5), _face_met(180.0, 22.5), _face_met(41.0, 0.0)
     (0, 0, 0, 2, None)
     """
     turns = (away - bearing) / QUARTER
-    return None if round(abs(askew(away, bearing)) - QUARTER / 2, PLACES) == 0 else round(turns) % 4
+    return None if round(abs(askew(away, bearing)) - AT_CORNER, PLACES) > 0 else round(turns) % 4
 
 
 def turned_posts_of(job: Job, turnings: Sequence[Turning]) -> tuple[TurnedPost, ...]:

@@ -22,7 +22,7 @@ FREE, CUT_OFF, ON_FACE, CLOSED, AT_EDGE = "free", "cut off", "on the face", "clo
 OVER = (FREE, CUT_OFF, CLOSED)
 BEARING = {"in": 1.5, "mm": 38.0}  # of a cap on its post, at least
 LONG = 60.0  # of the boards tried
-SQUARE_ON, STRAIGHT_ON = 0.02, 0.9998  # cosines
+SQUARE_ON, STRAIGHT_ON, ONE_SIDE = 0.02, 0.9998, 0.9849  # cosines: within a degree, and within ten
 
 
 class Board(NamedTuple):
@@ -149,9 +149,12 @@ def _with(drawn: Drawn, board: Board, other: Board) -> Iterator[End]:
 def _mitred(board: Board, other: Board) -> Iterator[End]:
     """On a level board round any corner: through both points where their edges cross, in the drawing of the board.
 
-    A board that is much wider than the other one is not cut off by it round a shallow turn.
+    A board that is much wider than the other one is not cut off by it round a shallow turn, and two that leave a post
+    on one side of it make no corner.
     """
     ahead, right = (float(other.frame.ahead @ way) for way in (board.frame.ahead, board.frame.right))
+    if ahead > ONE_SIDE:
+        return
     side = math.copysign(1.0, right)
     across = np.array(((0.0, 1.0), (-right, ahead)))  # y of the board, y of the other one
     x, y = np.linalg.solve(across, np.array((-side * board.width, side * other.width)) / 2)

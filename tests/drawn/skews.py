@@ -21,7 +21,8 @@ from tests.drawn.turned import LEAST, TYPED, Turned, ahead_of, leaves, skews_at,
 from tests.drawn.witness import Drawn
 
 TRIED = 0.25  # every so many degrees a post is tried to be turned otherwise
-AT_CORNER = math.cos(math.radians(45.0 - LEAST / 2))  # of a run that comes to no face
+NEARLY = 2 * TRIED  # what an angle found so may be off, and what rounding may hide
+AT_CORNER = 40.0  # a run that is off by more comes to the corner of its post [degrees]
 USUAL_BRACKET = 5.0  # how far off square a bracket goes whose assembly does not say it [degrees]
 
 
@@ -56,8 +57,8 @@ def _least(reading: Reading, mark: str, ways: list[Vector]) -> Iterator[Finding]
         if most > 2 * LEAST:
             yield Finding("turned", (mark,), most, "its runs are not square to each other, and nothing is said")
         return
-    faces, skews = _measured(np.array([stands.looks]), ways)
-    best, most = _best(ways), float(skews[0])
+    faces, skews = _measured(np.array([stands.looks]), ways, AT_CORNER + NEARLY)
+    best, most = _best(ways, AT_CORNER - NEARLY), float(skews[0])
     if (int(faces[0]), -most) < (best.faces, -best.most - TRIED):
         yield Finding("turned", (mark,), most - best.most, "could stand less askew, or with a face for each")
 
@@ -80,19 +81,19 @@ TURNS = tuple(Turned(ahead_of(by)) for by in np.arange(0.0, 90.0, TRIED))
 LOOKS = np.array([each.looks for each in TURNS])
 
 
-def _best(ways: list[Vector]) -> Best:
-    faces, most = _measured(LOOKS, ways)
+def _best(ways: list[Vector], corner: float) -> Best:
+    faces, most = _measured(LOOKS, ways, corner)
     own_face = faces == faces.max()
     least = float(most[own_face].min())
     good = own_face & (most <= least + TRIED)
     return Best(int(faces.max()), least, tuple(each for each, is_good in zip(TURNS, good, strict=True) if is_good))
 
 
-def _measured(looks: Vector, ways: list[Vector]) -> tuple[NDArray[np.int64], Vector]:
+def _measured(looks: Vector, ways: list[Vector], corner: float) -> tuple[NDArray[np.int64], Vector]:
     """Of posts that look so, how many faces have a run, and how far the most askew run is off its face [degrees]."""
     cast = looks @ np.array(ways).T
     met, near = cast.argmax(axis=1), cast.max(axis=1).min(axis=1)
-    met[cast.max(axis=1) < AT_CORNER] = -1
+    met[cast.max(axis=1) < math.cos(math.radians(corner))] = -1
     faces: NDArray[np.int64] = np.array([(met == face).any(axis=1) for face in range(4)]).sum(axis=0)
     return faces, np.degrees(np.arccos(np.clip(near, -1.0, 1.0)))
 
@@ -121,7 +122,8 @@ def _faces(reading: Reading, mark: str, leaving: Vector) -> list[Vector]:
     stands, ways = turned(reading, mark), [leaves(each, mark) for each in _at(reading, mark)]
     known = [way for way in ways if way is not None]
     if stands is None and len(known) > 1 and is_post(reading, mark):
-        return [each.face(leaving) for each in _best(known).ways]
+        corners = (AT_CORNER - NEARLY, AT_CORNER + NEARLY)
+        return [each.face(leaving) for corner in corners for each in _best(known, corner).ways]
     return [leaving if stands is None or stands.skew(leaving) <= LEAST else stands.face(leaving)]
 
 
