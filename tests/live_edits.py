@@ -31,7 +31,7 @@ TRIED = 120  # edits of a column that are looked at for one that tells
 NO_SETBACK = "setback of line posts cleared"
 
 # A tape step more seldom asks for one screw, block or bracket less, or makes an offcut worth keeping.
-IN_STEPS = ("spacing", "block_spacing", "handrail_bracket_spacing", "shortest_offcut")
+IN_STEPS = ("spacing", "block_spacing", "handrail_bracket_spacing", "shortest_offcut", "bracket_skew")
 # A mark that choices and other tabs name, and what the whole job rests on, are edited in a book of their own.
 MARKS = {("runs", "run"), ("flights", "flight"), ("assemblies", "assembly")}
 ALONE = {*MARKS, ("job", "unit"), ("job", "rule_set")}

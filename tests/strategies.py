@@ -24,6 +24,7 @@ from railbook.job.prices import BOARD, EACH, KIT, PACK, YARD_BOARD, Price
 from railbook.job.runs import BARE, CLOSED, FINISHED, HANDRAIL, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import RULE_SETS, Settings
 from railbook.job.supports import COLUMN, EXISTING, KEEP, LOWER, NEW, POST, RAISE, STAND_PROUD, WALL, Support
+from tests.drawn_edges import AT_A_CORNER, deck_corner, spaced_railing, spaced_support
 from tests.drawn_fastenings import drawn_fastenings
 from tests.drawn_money import drawn_payments, drawn_saw_and_rates
 from tests.taper import ITEMS, YES_OR_NO, Marks, Taper
@@ -337,23 +338,56 @@ def random_rows(draw: random.Random, runs: int) -> dict[str, tuple[Any, ...]]:
     settings = _settings(taper)
     fastenings = tuple(drawn_fastenings(taper, site.assemblies))
     prices = tuple(_price(taper) for _ in range(taper.draw.randint(0, 12)))
+    supports = tuple(_supports(site))
     rows = {
         "job": (settings,),
         "runs": tuple(site.runs),
         "flights": tuple(site.flights),
-        "supports": tuple(_supports(site)),
+        "supports": supports,
         "assemblies": tuple(site.assemblies),
         "fastenings": fastenings,
         "prices": prices,
         "paid": tuple(drawn_payments(taper, prices)),
         "rules": _amendments(taper, settings.rule_set),
     }
-    return rows | {"assemblies": tuple(_roughened(taper, each) for each in site.assemblies)}
+    rows |= {
+        "assemblies": tuple(_widened(taper, _roughened(taper, each)) for each in site.assemblies),
+        "supports": tuple(_turned(taper, each) for each in supports),
+    }
+    return _on_edges(taper, site, rows)
+
+
+def _on_edges(taper: Taper, site: Site, rows: dict[str, tuple[Any, ...]]) -> dict[str, tuple[Any, ...]]:
+    """The rows with what tells of the deck's edge; drawn after all else."""
+    rows = {
+        **rows,
+        "assemblies": tuple(spaced_railing(taper, each) for each in rows["assemblies"]),
+        "supports": tuple(spaced_support(taper, each) for each in rows["supports"]),
+    }
+    for runs, posts in deck_corner(taper, site.run_marks, site.post_marks, taper.either(*site.assemblies)):
+        rows |= {"runs": (*rows["runs"], *runs), "supports": (*rows["supports"], *posts)}
+    return rows
 
 
 def _roughened(taper: Taper, railing: Assembly) -> Assembly:
     """A railing with how much longer its posts are sawn; drawn last, so that all else is drawn as it was before."""
     return replace(railing, rough_allowance=taper.either(None, 0.0, taper.length(1 / 2, 2)))
+
+
+def _widened(taper: Taper, railing: Assembly) -> Assembly:
+    """A railing with how wide its rails are; drawn after what was drawn before."""
+    return replace(
+        railing,
+        top_rail_width=taper.either(None, None, taper.length(1, 2)),
+        bottom_rail_width=taper.either(None, None, taper.length(1, 2)),
+        baluster_thickness=taper.maybe(0.5, 1.5),
+        bracket_skew=taper.either(None, 20.0, 25.0),
+    )
+
+
+def _turned(taper: Taper, support: Support) -> Support:
+    """A support with a bearing of its own, mostly within what its runs can meet."""
+    return replace(support, bearing=taper.either(*(None,) * 5, 0.0, 90.0, 10.0, 355.0, 17.5))
 
 
 def built(rows: dict[str, tuple[Any, ...]]) -> tuple[Job, tuple[Problem, ...]]:
@@ -372,11 +406,12 @@ def computed(rows: dict[str, tuple[Any, ...]]) -> Estimate:
 
 
 def random_job(seed: int, sections: int = 8) -> Estimate:
-    """The job of that seed, computed, with at least that many sections."""
+    """The job of that seed, computed, with at least that many sections beside those that guard a corner."""
     runs = max(3, sections // 2)
     while True:
         job = computed(random_rows(random.Random(seed), runs))
-        if len(job.rows["sections"]) >= sections:
+        counted = (each.of.line.measures.typed.location != AT_A_CORNER for each in job.rows["sections"])
+        if sum(counted) >= sections:
             return job
         runs += max(2, runs // 4)
 

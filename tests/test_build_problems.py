@@ -268,7 +268,7 @@ def in_line(lean_to: float | None, lean_from: float | None, turn: float = 0.0) -
     ("lean_to", "lean_from", "turn"),
     [
         (2.0, -2.0, 0.0), (2.0, -2.5, 0.0), (None, None, 0.0), (0.0, None, 0.0), (2.0, 2.0, 90.0), (2.0, None, 90.0),
-        (2.0, 2.0, 0.5),
+        (2.0, 2.0, 5.5),
     ],
 )  # fmt: skip
 def test_leans_of_a_shared_support_that_agree_or_stand_round_a_corner(

@@ -8,7 +8,7 @@ from railbook import estimate
 from railbook.basics.double_entry import RUN_AGAIN
 from railbook.basics.problem import Origin
 from railbook.estimate import write
-from railbook.job.assemblies import ON_FASCIA
+from railbook.job.assemblies import ON_SURFACE
 from railbook.job.build import build
 from railbook.job.supports import Support
 from tests.everything import (
@@ -52,7 +52,7 @@ def _edits() -> dict[str, Rows]:
         "two runs added": {**rows, "runs": (*RUNS, new, replace(new, run="C"))},
         "wall becomes post": {**rows, "supports": (Support(support="W1"),)},
         "skirts after all": {**rows, "assemblies": (replace(CAPPED, skirt_item="SKIRT"), PROUD)},
-        "posts on the fascia": {**rows, "assemblies": (replace(CAPPED, mount=ON_FASCIA), PROUD)},
+        "posts on the surface": {**rows, "assemblies": (replace(CAPPED, mount=ON_SURFACE), PROUD)},
     }
 
 

@@ -13,8 +13,8 @@ import pytest
 
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.checks.corners import corner_problems
-from railbook.estimate import lay_out
 from railbook.geometry.arrivals import Arrival
+from railbook.geometry.joints import MITRE
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.survey import Site, lay_out_site
 from railbook.job.flights import Flight
@@ -141,40 +141,13 @@ def test_meeting_a_level_guard_of_another_assembly_is_not_named_as_the_cure() ->
     assert "Height: Meets" not in problem.remedy
 
 
-@pytest.mark.parametrize(("direction", "words"), [(45.0, "45 degrees right"), (330.0, "30 degrees left")])
-def test_turns_neither_straight_nor_square_are_told(direction: float, words: str) -> None:
-    (problem,) = told(along("A", "P1", "P2"), along("B", "P2", "P3", direction))
+@pytest.mark.parametrize("direction", [45.0, 330.0, 22.5, 120.0])
+def test_level_guards_round_any_corner_are_mitred_and_say_nothing(direction: float) -> None:
+    """How askew they come to the post is told elsewhere."""
+    corner = along("A", "P1", "P2"), along("B", "P2", "P3", direction)
 
-    assert problem.severity == LOOK
-    assert words in problem.what
-    assert "by hand" in problem.remedy
-
-
-def sawn(*runs: Run) -> dict[str, str]:
-    """What the cut list says of the saw, by part and where it goes."""
-    worked = work(*runs, flights=(STEPS,), assemblies=(RAIL,))
-    return {f"{row.part} {row.where}": row.saw for row in lay_out(worked.job, worked.choices)["cut_list"]}
-
-
-@pytest.mark.parametrize("direction", [22.5, -45.0, 60.0, 120.0])
-def test_the_cut_list_says_which_pieces_a_corner_leaves_to_the_tape(direction: float) -> None:
-    """Its rails and caps, never those of the run beyond; a crew may have no other tab in hand."""
-    runs = (
-        along("A", "P1", "P2"),
-        along("B", "P2", "P3", direction, clear_top=50.0, clear_bottom=50.0),
-        along("C", "P3", "P4", direction),
-    )
-    marked = sawn(*runs, along("D", "P4", "P5", direction, clear_top=40.0, clear_bottom=40.0))
-
-    assert {part for part, saw in marked.items() if "by hand at P2: no square corner" in saw} == {
-        "Top rail A.1, C.1", "Bottom rail A.1, C.1", "Top rail B.1", "Bottom rail B.1", "Cap board A", "Cap board B",
-    }  # fmt: skip
-    assert not any("by hand" in saw for part, saw in marked.items() if "D" in part)
-
-
-@pytest.mark.parametrize("direction", [None, 0.0, 90.0, -90.0])
-def test_at_straight_and_square_corners_nothing_is_left_to_the_tape(direction: float | None) -> None:
-    assert not any("by hand" in saw for saw in sawn(along("A", "P1", "P2"), along("B", "P2", "P3", direction)).values())
+    assert told(*corner) == []
+    assert {end.kind for end in site(*corner).cap_ends if end.arrival.support == "P2"} == {MITRE}
 
 
 def test_runs_that_leave_a_post_on_one_side_are_told() -> None:

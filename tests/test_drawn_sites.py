@@ -11,10 +11,11 @@ import pytest
 
 from railbook.estimate import estimate
 from railbook.job.runs import LEVEL, MEETS
+from tests.drawn.carriers import BEND
 from tests.drawn.checks import findings, reading_of
 from tests.drawn.known import is_told_notch, wrong
 from tests.drawn.reading import read
-from tests.drawn.sites import COARSE, FINE, Kinds, Site, site
+from tests.drawn.sites import ASKEW, COARSE, FINE, JOINED, TODAY, Kinds, Site, site
 from tests.filled_form import EXAMPLES
 from tests.small_jobs import PLAIN, WOOD, flight, level, stair
 
@@ -34,13 +35,37 @@ def test_examples_stand_without_gap_or_lap(name: str) -> None:
     assert wrong(read(made.rows)) == []
 
 
-def test_posts_of_level_runs_that_lean() -> None:
-    """The cut of a rail and the end of a cap follow the face of a post that leans."""
-    sites = [site(seed, Kinds(leaning=True)) for seed in range(USUAL // 2)]
-    leaning = [each for each in sites if any((run.lean_from or run.lean_to) and run.kind == LEVEL for run in each.runs)]
+@pytest.mark.parametrize("kinds", [TODAY, JOINED, ASKEW], ids=["today", "joined", "askew"])
+def test_posts_that_lean(kinds: Kinds) -> None:
+    """At ends of level runs, flights and ramps, and between two or three runs, leaning one way or two: trimmed along
+    their faces they come to the caps, and rails and caps end on them."""
+    sites = [site(seed, replace(kinds, leaning=True)) for seed in range(USUAL // 4)]
+    leaning = [each for each in sites if any(run.lean_from or run.lean_to for run in each.runs)]
+    raked = [each for each in leaning if any((run.lean_from or run.lean_to) and run.kind != LEVEL for run in each.runs)]
 
-    assert len(leaning) > 10
+    assert len(leaning) > len(raked) > 10
     assert [those for each in leaning if (those := wrong(reading_of(each)))] == []
+
+
+def test_a_leaning_post_that_is_trimmed_as_if_it_stood_plumb_is_reported() -> None:
+    """The schedule of the same site without its leans, where a flight or a ramp ends at the post."""
+    seen = 0
+    for seed in range(USUAL // 4):
+        leaning = site(seed, Kinds(leaning=True, steps=(FINE,)))
+        marks = {
+            mark
+            for run in leaning.runs
+            for mark, lean in ((run.from_support, run.lean_from), (run.to_support, run.lean_to))
+            if abs(lean or 0.0) >= 1.0 and run.kind != LEVEL
+        }
+        plumb = leaning._replace(runs=tuple(replace(run, lean_from=None, lean_to=None) for run in leaning.runs))
+        reading, upright = reading_of(leaning), reading_of(plumb)
+        trimmed = tuple(upright.post(row.post) or row if row.post in marks else row for row in reading.trimmed)
+        if marks and any(row.stands != BEND for row in trimmed if row.post in marks):
+            seen += 1
+            found = wrong(reading._replace(trimmed=trimmed))
+            assert any(each.check == "post top" and each.where[0] in marks for each in found)
+    assert seen > 5
 
 
 def test_posts_that_stand_proud_in_line() -> None:

@@ -135,7 +135,7 @@ def test_two_blocks_stand_under_each_ramp_rail(garden: Estimate) -> None:
 
 def test_opening_under_the_ramp_rail_is_measured_square_to_it(garden: Estimate) -> None:
     """75 x cos = 74.74, under 102."""
-    assert row(garden, "lines", run="R").guard.under_rail == pytest.approx(75.0 / SECANT)
+    assert row(garden, "lines", run="R").edge.under_rail == pytest.approx(75.0 / SECANT)
     assert verdict(garden, "opening under the bottom rail", "run R") == "pass"
 
 

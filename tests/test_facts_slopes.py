@@ -155,7 +155,8 @@ def test_long_and_short_point_of_a_square_corner() -> None:
 
 
 def test_long_point_of_a_piece_between_two_corners() -> None:
-    """Centre distance and half the width times both tangents: 63.5 + 2.75 (tan 45 + tan 22.5) (derived)."""
+    """Centre distance and half the width times both tangents, 2.75 (tan 45 + tan 22.5) (derived): 60, half of a post
+    3 1/2 wide at the square corner, and that half over cos 22.5 at the other, whose post is turned between its runs."""
     runs: tuple[Run, ...] = (
         level(60.0, direction=0.0),
         level(60.0, run="B", from_support="P2", to_support="P3", direction=90.0),
@@ -163,9 +164,10 @@ def test_long_point_of_a_piece_between_two_corners() -> None:
     )
     cap = work(*runs, assemblies=(LONG,)).row("caps", run="B")
     gain = 2.75 * (1.0 + math.tan(math.radians(22.5)))
+    centres = 60.0 + 1.75 + 1.75 / math.cos(math.radians(22.5))
 
-    assert cap.long_point == pytest.approx(63.5 + gain)
-    assert cap.middle_length - cap.mitre_gain == pytest.approx(63.5 - gain)
+    assert cap.long_point == pytest.approx(centres + gain)
+    assert cap.middle_length - cap.mitre_gain == pytest.approx(centres - gain)
 
 
 def test_runs_that_fold_back_on_themselves_are_not_mitred_without_end() -> None:

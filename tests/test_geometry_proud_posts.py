@@ -236,13 +236,20 @@ class Walled(NamedTuple):
         case = self.case
         low = slanted(case.apart + case.depths[1], case.tangent)
         above = case.apart + case.depths[1] + (case.assembly.cap_thickness or 0.0) * case.plumb
-        high, reach = slanted(above, case.tangent), (case.assembly.post_width or 0.0) + 1.0
+        high, post = slanted(above, case.tangent), case.assembly.post_width or 0.0
         ends = []
-        for face, wall, past in zip(case.faces(), self.walls, (-reach, reach), strict=True):
-            end = face if wall else square_past(low, face, past, case.tangent)
+        for face, wall, way in zip(case.faces(), self.walls, (-1, 1), strict=True):
+            end = face if wall else square_past(low, beyond(face, way * post), way * 1.0, case.tangent)
             ends.append((meet(low, end), meet(high, end)))
         (low_left, high_left), (low_right, high_right) = ends
         return Strip(low_left, low_right, high_right, high_left)
+
+
+def beyond(face: Ruled, width: float) -> Ruled:
+    """The other face of a post, its width away square to the face; + uphill."""
+    (ax, ay), (bx, by) = face
+    long = math.dist(face.one, face.two)
+    return Ruled(*(Mark(x + width * (by - ay) / long, y - width * (bx - ax) / long) for x, y in face))
 
 
 def square_past(under: Ruled, face: Ruled, past: float, tangent: float) -> Ruled:

@@ -10,7 +10,7 @@ from railbook.basics.joins import Join, reader
 from railbook.tabs import TABS, Rows
 from tests.strategies import random_job
 
-SEEDS = (*range(10), 25, 26)
+SEEDS = (*range(10), 20, 25, 26)
 
 
 class Declared(NamedTuple):

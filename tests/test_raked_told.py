@@ -11,7 +11,6 @@ from railbook.checks.check import FAIL, NOT_MEASURED, NOT_REQUIRED
 from railbook.checks.raked import raked_problems, sphere_behind_nosing
 from railbook.geometry.survey import lay_out_site
 from railbook.job.runs import BARE, CLOSED, HANDRAIL, MEETS, Run
-from railbook.job.supports import EXISTING, POST, WALL, Support
 from tests.small_jobs import COMPOSITE, WOOD, flight, level, ramp, stair, work
 
 STEPS = flight(7.75, 10.0)
@@ -61,45 +60,13 @@ def test_where_no_guard_is_required_no_sphere_is_asked_for() -> None:
     assert told(up(7.0, drop=12.0), assemblies=(HIGH,)) == []
 
 
-# open risers, leans
+# open risers
 
 
 def test_open_risers_are_told() -> None:
     (problem,) = told(up(2.0), flights=(replace(STEPS, open_risers="Yes"),))
 
     assert "the opening between its treads is not looked at" in problem.what
-
-
-@pytest.mark.parametrize("end", ["lean_from", "lean_to"])
-def test_a_leaning_support_of_a_stair_is_told(end: str) -> None:
-    mark = {"lean_from": "P1", "lean_to": "P2"}[end]
-    standing = Support(support=mark, kind=POST, state=EXISTING, standing_height=48.0)
-    (problem,) = told(up(2.0, **{end: 2.0}), supports=(standing,))
-
-    assert problem.where == f"support {mark}"
-    assert "leans 2 degrees" in problem.what
-
-
-def test_a_lean_recorded_by_the_level_run_that_shares_the_post_is_told_too() -> None:
-    standing = Support(support="P2", kind=POST, state=EXISTING, standing_height=48.0)
-    shared = level(60.0, run="L", from_support="P2", to_support="P3", lean_from=1.5)
-    problems = told(up(2.0), shared, supports=(standing,))
-
-    (leaning,) = [problem.what for problem in problems if "leans" in problem.what]
-    assert leaning == "support P2 of run S leans 1.5 degrees"
-
-
-def test_a_wall_that_leans_has_nothing_to_saw() -> None:
-    """The rails are cut to its lean; no height stands on it."""
-    wall = Support(support="P2", kind=WALL)
-
-    assert not [each for each in told(up(2.0, lean_to=2.0), supports=(wall,)) if "leans" in each.what]
-
-
-def test_a_leaning_support_of_a_level_run_alone_is_not_its_matter() -> None:
-    standing = Support(support="P1", kind=POST, state=EXISTING, standing_height=48.0)
-
-    assert told(level(60.0, lean_from=1.5), supports=(standing,), flights=()) == []
 
 
 # ramps

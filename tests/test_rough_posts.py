@@ -271,12 +271,16 @@ def test_the_workbook_says_the_same_after_an_edit(libreoffice: LibreOffice, tmp_
                 assert found == pytest.approx({name: tab.column(name).value(row) or "" for name in found}), row
 
 
+LATER = (  # columns that came after forms were given away, in the order of the tab
+    '"Rough allowance", "Top rail width", "Bottom rail width", "Baluster thickness", "Greatest bracket skew"'
+)
+
+
 def test_a_form_without_the_column_is_computed_at_the_usual_allowance_and_says_so(tmp_path: Path) -> None:
     book = openpyxl.load_workbook(PLACE)
     sheet = book["Assemblies"]
     (header,) = [cell for row in sheet.iter_rows() for cell in row if cell.value == "Rough allowance"]
-    assert header.column == sheet.max_column
-    sheet.delete_cols(header.column)
+    sheet.delete_cols(header.column, sheet.max_column - header.column + 1)
     old = tmp_path / "old.xlsx"
     book.save(old)
     job, problems = estimate.read(old)
@@ -284,7 +288,7 @@ def test_a_form_without_the_column_is_computed_at_the_usual_allowance_and_says_s
 
     assert [each.rough_allowance for each in job.assemblies] == [None] * 3
     assert [(each.what, each.severity) for each in problems if each.where == "Assemblies"] == [
-        ('has no header "Rough allowance"', NOTE)
+        (f"has no header {LATER}", NOTE)
     ]
     choices, _ = estimate.choose(job, seconds=0.1)
     assert {each.rough_length - each.post_length for each in estimate.lay_out(job, choices)["posts"] if each.cut} == {1}

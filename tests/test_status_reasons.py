@@ -14,10 +14,11 @@ from railbook import estimate
 from railbook.basics.double_entry import RUN_AGAIN, STATUS, Part, Tab
 from railbook.basics.joins import differ, reader
 from railbook.estimate import Estimate
-from railbook.job.assemblies import Assembly
+from railbook.job.assemblies import ON_FASCIA, Assembly
 from railbook.job.build import build
 from railbook.job.fastenings import BLOCK, SCREW, Fastening
 from railbook.job.runs import MEETS, RAMP, Run
+from railbook.job.supports import POST, Support
 from railbook.tabs import INPUT_TABS, TABS, Rows
 from tests.small_jobs import COMPOSITE, WOOD, flight, level, stair, tabs
 from tests.strategies import random_job
@@ -169,11 +170,35 @@ def _meeting() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Seque
     yield tabs(*corner, assemblies=(WOOD, alike)), tabs(*corner, assemblies=(WOOD, thicker))
 
 
+def _on_edges() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Sequence[Any]]]]:
+    """The same of two runs that end at the two posts of an outside corner of the deck, which becomes an inside one."""
+    first = level(60.0, direction=0.0)
+    second = level(60.0, run="B", from_support="P3", to_support="P4", direction=90.0)
+    at_corner: dict[str, Any] = {
+        "assemblies": (replace(WOOD, mount=ON_FASCIA),),
+        "supports": (Support("P2", POST, from_corner=2.5, corner_post="P3"), Support("P3", POST, from_corner=2.5)),
+    }
+    yield tabs(first, second, **at_corner), tabs(first, replace(second, direction=270.0), **at_corner)
+
+
 def _rounded() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Sequence[Any]]]]:
     """The same of a run with a baluster added: (64 7/16 - 16 1/2) / 12 = 3.995 in beside a post is marked as 4 in."""
     flush = replace(COMPOSITE, bracket_fit=0.0, baluster_width=1.5, baluster_least_width=None)
     was, now = (level(clear, assembly=flush.assembly) for clear in (64.4375, 64.375))
     yield tabs(was, assemblies=(flush,)), tabs(now, assemblies=(flush,))
+
+
+def _askew() -> Iterator[tuple[Mapping[str, Sequence[Any]], Mapping[str, Sequence[Any]]]]:
+    """The same of four sides of an octagon, of which the inner two are cut alike: either end of one, and its rails."""
+    sides = [
+        level(60.0, run=f"S{at}", from_support=f"P{at}", to_support=f"P{at + 1}", direction=45.0 * at)
+        for at in range(4)
+    ]
+    was = tabs(*sides, assemblies=(WOOD,))
+    for at, direction in ((0, 3.0), (3, 132.0)):
+        turned = [replace(side, direction=direction) if number == at else side for number, side in enumerate(sides)]
+        yield was, tabs(*turned, assemblies=(WOOD,))
+    yield was, tabs(*sides, assemblies=(replace(WOOD, top_rail_width=2.0),))
 
 
 @pytest.fixture(scope="module")
@@ -183,7 +208,7 @@ def seen() -> set[Reason]:
     for seed in SEEDS:
         for rows in _edited(random_job(seed), seed):
             met |= _seen(rows)
-    for was, typed in (*_alike(), *_meeting(), *_rounded()):
+    for was, typed in (*_alike(), *_meeting(), *_on_edges(), *_rounded(), *_askew()):
         job, _ = build(was)
         assert job is not None
         choices, _ = estimate.choose(job, seconds=0.1)

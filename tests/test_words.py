@@ -25,9 +25,9 @@ LIMITS = {row.limit for row in published(RULE_SETS[0], INCH)}
 # Functions that Excel's documents, LibreOffice and `formulas` agree on; ROUND only settles and rounds halves up.
 ALLOWED = frozenset(
     {
-        "ABS", "AND", "ATAN", "COS", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "DEGREES", "GCD", "IF", "IFERROR",
-        "INDEX", "INT", "ISNUMBER", "MATCH", "MAX", "MID", "MIN", "MOD", "N", "NOT", "OR", "RADIANS", "ROUND", "SIN",
-        "SQRT", "SUM", "SUMIFS", "SUMPRODUCT", "TAN",
+        "ABS", "AND", "ASIN", "ATAN", "COS", "COUNT", "COUNTA", "COUNTIF", "COUNTIFS", "DEGREES", "GCD", "IF",
+        "IFERROR", "INDEX", "INT", "ISNUMBER", "MATCH", "MAX", "MID", "MIN", "MOD", "N", "NOT", "OR", "RADIANS",
+        "ROUND", "SIGN", "SIN", "SQRT", "SUM", "SUMIFS", "SUMPRODUCT", "TAN",
     }
 )  # fmt: skip
 # Where a whole column may stand: the function, and which of its arguments (None: any).

@@ -9,13 +9,14 @@ from collections.abc import Iterator, Sequence
 
 from railbook.basics.kinds import INCH
 from railbook.basics.problem import LOOK, NOTE, Problem
-from railbook.basics.rounding import PLACES
 from railbook.checks.remedies import said
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.joints import CUT_OFF, OPEN_END
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import met
+from railbook.geometry.posts import Post
 from railbook.geometry.skews import cosine
 from railbook.geometry.survey import Site
 from railbook.geometry.turned_posts import QUARTER, side_of
@@ -31,15 +32,19 @@ STANDS_OUT_METRIC = 1.5
 def askew_problems(site: Site) -> Iterator[Problem]:
     """Everything about supports that a run meets askew."""
     settings = site.chosen.settings
+    angled = _angled(site)
     for mark, arrivals in met(site.lines).items():
         askew = [each for each in arrivals if each.side]
         if askew:
             yield from _stands(mark, askew)
-            yield from _brackets(mark, askew)
+            yield from _brackets(mark, [each for each in askew if (each.run, each.end) in angled])
         else:
             yield from _not_known(mark, arrivals)
     for end in site.cap_ends:
         yield from _uncovered(end, settings)
+    for post in site.posts:
+        if post.is_twisted and post.kind == POST and post.proud is None:
+            yield from _twisted(post, settings)
     for line in site.lines:
         if line.measures.from_side or line.measures.to_side:
             yield from _left_to_the_tape(line)
@@ -68,9 +73,17 @@ def _stands(mark: str, askew: Sequence[Arrival]) -> Iterator[Problem]:
         yield Problem(_where(mark), what, remedy, NOTE)
 
 
-def _brackets(mark: str, askew: Sequence[Arrival]) -> Iterator[Problem]:
+def _angled(site: Site) -> set[tuple[str, str]]:
+    """Runs with those of their ends where rails come further off square than their brackets go."""
+    found: set[tuple[str, str]] = set()
+    for section in site.sections if any(each.is_askew for each in site.sections) else ():
+        ends = (FROM, section.lower_skew), (TO, section.upper_skew)
+        found |= {(section.run, end) for end, skew in ends if section.turns_too_far(skew)}
+    return found
+
+
+def _brackets(mark: str, over: Sequence[Arrival]) -> Iterator[Problem]:
     """Brackets that do not turn so far."""
-    over = [each for each in askew if round(abs(each.skew) - each.assembly.bracket_turns, PLACES) > 0]
     if over:
         most = min(each.assembly.bracket_turns for each in over)
         what = f"rail brackets at {mark}: {_angles(over)} off the face, and their greatest skew is {most:g}"
@@ -115,6 +128,21 @@ def _uncovered(end: CapEnd, settings: Settings) -> Iterator[Problem]:
 def _covers(end: CapEnd) -> bool:
     """Whether it reaches over the middle of a post."""
     return end.kind in (OPEN_END, CUT_OFF) or (end.met is not None and end.past > 0)
+
+
+def _twisted(post: Post, settings: Settings) -> Iterator[Problem]:
+    """A top that slopes along a run which meets the post askew: no two of its corners are equally high."""
+    heights, skew = (post.worked.trim_downhill, post.worked.trim_uphill), math.radians(abs(post.worked.skew))
+    if None not in heights:
+        middle = sum(each or 0.0 for each in heights) / 2
+        half = post.worked.face * math.cos(skew) / 2
+        out = post.line.tangent * half * (math.cos(skew) + math.sin(skew))
+        low, high = said(middle - out, settings), said(middle + out, settings)
+        what = (
+            f"the top of post {post.post} slopes along run {post.line.run}, which meets it askew: its corners run from"
+        )
+        remedy = "the heights listed are where the middle of the rail meets its faces: mark all four corners by the cap"
+        yield Problem(_where(post.post), f"{what} {low} to {high}", remedy, LOOK)
 
 
 def _left_to_the_tape(line: Line) -> Iterator[Problem]:

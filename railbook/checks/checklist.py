@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 
-from railbook.checks import demands, measuring
+from railbook.checks import demands, edges, measuring
 from railbook.checks.check import Check, Demand
 from railbook.checks.demands import Subject, Works
 from railbook.checks.stairways import Stairway
@@ -27,6 +27,7 @@ CHECKS: tuple[Callable[[Works], Iterator[Subject]], ...] = (
     demands.line_posts,
     demands.rakes,
     demands.supports,
+    edges.corners,
     measuring.agreements,
     measuring.leans,
 )

@@ -1,4 +1,7 @@
-"""What makes two caps meet at a post, or lets one end under the other, each with its figure."""
+"""What makes two caps meet at a post, or lets one end under the other, each with its figure.
+
+Where a post leans, a guard that is raised meets it elsewhere: its height changes by what is apart there over `swung`.
+"""
 
 from railbook.basics.rounding import same
 from railbook.checks.remedies import at_least, at_most, said
@@ -17,16 +20,16 @@ def cures(one: Arrival, other: Arrival, settings: Settings) -> str:
     found = []
     if is_straight(way) and same(one.arm.thick, other.arm.thick):
         bends = abs(one.arm.rise + other.arm.rise)
-        short = (abs(bend_past(one.arm, other.arm)) - one.arm.half + play.bearing) * bends
+        short = (abs(bend_past(one.arm, other.arm)) - one.arm.half + play.bearing) * bends / min(one.swung, other.swung)
         found.append(
             f"bring the two guards {at_least(max(short, 0.0), settings)} nearer in height, where their caps bend"
         )
     elif is_square(way) and one.arm.is_level != other.arm.is_level:
         level, raked = (one, other) if one.arm.is_level else (other, one)
-        apart = edge_apart(level.arm, raked.arm, way)
+        apart = edge_apart(level.arm, raked.arm, way) / raked.swung
         verb = "lower" if apart > 0 else "raise"
         found.append(f"{verb} the guard of run {raked.run} by {at_least(abs(apart), settings)}, so that both are flush")
-    rooms = [(slip(cover.arm, low.arm, way, cover.arm.overhang), low.run, cover.run)
+    rooms = [(slip(cover.arm, low.arm, way, cover.arm.overhang) / low.swung, low.run, cover.run)
              for cover, low in ((one, other), (other, one))]  # fmt: skip
     room, low_run, cover_run = max(rooms)
     found.append(f"lower the guard of run {low_run} by {at_least(-room, settings)}, so that its cap ends under that of "
@@ -71,7 +74,7 @@ def _by_hand(low: Arrival, cover: Arrival, settings: Settings, *, kind: str) -> 
     )
     choice = "choose Raise the lower or Lower the higher on tab Supports" if closes else PROUD_CURE
     if kind == EDGE:
-        apart = edge_apart(cover.arm, low.arm, way)
+        apart = edge_apart(cover.arm, low.arm, way) / low.swung
         verb = "lower" if apart > 0 else "raise"
         return f"{verb} the guard of run {low.run} there by {said(abs(apart), settings)} to be flush, or {choice}"
     if kind == STEP:
@@ -83,5 +86,5 @@ def _met_height(raked: Arrival, level: Arrival, *, square: bool) -> float:
     """Height of a raked guard whose cap meets the level one."""
     height = raked.line.guard.guard_height or 0.0
     if square:
-        return height - edge_apart(level.arm, raked.arm, turned(raked.arm, level.arm))
-    return height - (raked.arm.under - level.arm.under)
+        return height - edge_apart(level.arm, raked.arm, turned(raked.arm, level.arm)) / raked.swung
+    return height - (raked.arm.under - level.arm.under) / raked.swung

@@ -130,7 +130,7 @@ def under_rails(works: Works) -> Iterator[Subject]:
     """The gap under the bottom rail, off the stairs."""
     for row, line in enumerate(works.site.lines, start=1):
         if line.kind != STAIR:
-            yield Subject(UNDER_RAIL, f"run {line.run}", lines.TAB, row, line, row, remedies.less_clearance(line.guard))
+            yield Subject(UNDER_RAIL, f"run {line.run}", lines.TAB, row, line, row, remedies.less_clearance(line))
 
 
 def triangles(works: Works) -> Iterator[Subject]:

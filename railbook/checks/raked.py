@@ -9,12 +9,12 @@ from railbook.basics.units import tape_text
 from railbook.checks.remedies import at_most, said
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.flights import FlightWorking
-from railbook.geometry.guards import TO_A_LEVEL_GUARD, Guard
+from railbook.geometry.guards import Guard
 from railbook.geometry.joints import AT_EDGES, Arm, edge_of
+from railbook.geometry.met_heights import TO_A_LEVEL_GUARD
 from railbook.geometry.survey import Site
 from railbook.job.assemblies import YES
 from railbook.job.runs import CLOSED, LEVEL, MEETS, RAMP, STAIR
-from railbook.job.supports import POST
 from railbook.rules.editions import edition
 from railbook.rules.rule import RAMP as ON_RAMPS
 from railbook.rules.rule import STAIR as ON_STAIRS
@@ -45,7 +45,6 @@ def raked_problems(site: Site) -> Iterator[Problem]:
     yield from _arrivals(site)
     yield from _uneven_sides(site)
     yield from _under_level_caps(site)
-    yield from _leaning(site)
     yield from _behind_nosings(site)
     yield from _open_risers(site)
     yield from _ramps_without_handrail(site)
@@ -116,28 +115,6 @@ def _third(site: Site, end: CapEnd) -> Iterator[Arm]:
 def _lowest(arm: Arm) -> float:
     """Lowest underside of a cap over a post."""
     return arm.under - arm.half * abs(arm.rise)
-
-
-def _leaning(site: Site) -> Iterator[Problem]:
-    """Posts of rakes that lean: their heights and cuts are those of a plumb post; rails are cut to every lean."""
-    posts = {post.post for post in site.posts if post.kind == POST}
-    leans: dict[str, float] = {}
-    for line in site.lines:
-        typed = line.measures.typed
-        for mark, lean in ((typed.from_support, typed.lean_from), (typed.to_support, typed.lean_to)):
-            if lean and abs(lean) > abs(leans.get(mark or "", 0.0)):
-                leans[mark or ""] = lean
-    told: set[str] = set()
-    for line in site.lines:
-        typed = line.measures.typed
-        for mark in (typed.from_support or "", typed.to_support or ""):
-            if line.kind != LEVEL and mark in leans and mark in posts and mark not in told:
-                told.add(mark)
-                what = f"support {mark} of run {line.run} leans {abs(leans[mark]):g} degrees"
-                remedy = (
-                    "its heights, cut and what is sawn off are those of a plumb post: set it plumb, or mark it on site"
-                )
-                yield Problem(f"support {mark}", what, remedy, LOOK)
 
 
 def _behind_nosings(site: Site) -> Iterator[Problem]:

@@ -4,9 +4,13 @@ Figures are what the tape shows and what a cell of the workbook takes: inches wi
 What must be at least so much is rounded up to the tape, what may be at most so much is rounded down.
 """
 
+import math
+
 from railbook.basics.kinds import MILLIMETRE
 from railbook.basics.rounding import ceiling, floor, round_to, same
 from railbook.basics.units import INCHES_PER_FOOT, tape_text
+from railbook.geometry.corner_sums import greatest_near
+from railbook.geometry.deck_corners import DeckCorner
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import Guard
 from railbook.geometry.handrails import Handrail
@@ -90,12 +94,22 @@ def _column_of(guard: Guard) -> str:
     return "stair" if guard.kind == STAIR else "level"
 
 
-def less_clearance(guard: Guard) -> str:
+def less_clearance(line: Line) -> str:
     """A bottom rail so low that the sphere does not pass under it, with a step of the tape to spare."""
+    guard, edge = line.guard, line.edge
     settings, assembly = guard.settings, guard.measures.assembly.assembly
-    most = (guard.measures.limits["level_sphere"] - settings.tape_step) * guard.secant
-    now = said(guard.clearance, settings)
-    return f"reduce the level clearance of assembly {assembly} from {now} to at most {at_most(most, settings)}"
+    most = guard.measures.limits["level_sphere"] - settings.tape_step
+    beside = max(0.0, edge.outside - edge.rail_width / 2) if edge.off_edge else 0.0
+    if beside > most:
+        return (
+            f"the rail stands {said(beside, settings)} outside the deck's edge, and no clearance is small enough: "
+            "thinner spacers, a wider bottom rail, or posts inside the rim"
+        )
+    plumb = at_most(math.sqrt(most**2 - beside**2) * guard.secant, settings)
+    remedy = (
+        f"reduce the level clearance of assembly {assembly} from {said(guard.clearance, settings)} to at most {plumb}"
+    )
+    return f"{remedy}, as the rail stands {said(beside, settings)} outside the deck's edge" if beside else remedy
 
 
 def lower_rail(under: Triangle) -> str:
@@ -237,6 +251,18 @@ def taller_post(post: Post) -> str:
     if post.standing is None:
         return f"measure its standing height: it must be at least {needed}"
     return f"measure it again: it must stand {needed} high; replace it if it is too short"
+
+
+def nearer_corner_posts(corner: DeckCorner) -> str:
+    """Two posts so near the corner of the deck that the sphere does not pass between them, with a step to spare."""
+    settings = corner.line.guard.settings
+    if corner.near is None or corner.other_near is None:
+        return "measure From deck corner of both posts, along the fascia"
+    most = corner.line.measures.limits["level_sphere"] - settings.tape_step
+    near = greatest_near(corner.inner or 0.0, corner.other_inner or 0.0, corner.turn, most)
+    if near is None:
+        return "their spacers alone leave more: thinner spacers, or a baluster between the two posts"
+    return f"set both at most {at_most(near, settings)} from the corner, or fill the opening between them"
 
 
 def narrower_gap(post: Post) -> str:

@@ -15,7 +15,9 @@ from railbook.checks.bearings import bearing_problems
 from railbook.checks.check import CLOSE, FAIL, IN_DOUBT, NOT_MEASURED, Check
 from railbook.checks.clears import clear_problems
 from railbook.checks.corners import corner_problems
+from railbook.checks.edges import edge_problems
 from railbook.checks.holding import holding_problems
+from railbook.checks.leaning import leaning_problems
 from railbook.checks.marks import mark_problems
 from railbook.checks.raked import raked_problems
 from railbook.checks.remedies import said
@@ -104,8 +106,10 @@ def job_problems(job: Job, site: Site, shop: Shop) -> Iterator[Problem]:
     yield from corner_problems(site)
     yield from askew_problems(site)
     yield from bearing_problems(site)
+    yield from edge_problems(site)
     yield from _cut_though_bought(site)
     yield from raked_problems(site)
+    yield from leaning_problems(site)
     yield from mark_problems(job, site)
     yield from holding_problems(job, site)
     yield from screw_problems(job, site, shop)

@@ -10,7 +10,8 @@ from railbook.basics.joins import Join, written
 from railbook.basics.kinds import COUNT, LENGTH, MARK, TEXT
 from railbook.geometry import lines
 from railbook.geometry.joints import Arm
-from railbook.geometry.lifts import FROM, TO, half_of, lift_of, plumb_of, rise_away
+from railbook.geometry.leaning import over, over_excel, rise_excel, swung, wide
+from railbook.geometry.lifts import FROM, TO, half_of, plumb_of, rise_away
 from railbook.geometry.lines import Line
 from railbook.geometry.turned_posts import TurnedPost
 from railbook.job import assemblies, runs
@@ -91,25 +92,40 @@ class Arrival:
         """From the middle of the support to its face."""
         return half_of(self.line.measures, self.end)
 
+    @property
+    def leaning(self) -> int:
+        """1 where the support leans, so that heights here follow it: chosen."""
+        return self.line.guard.leans(self.end)
+
+    @cached_property
+    def lean(self) -> float:
+        """Lean of the support that heights follow: the one that rails are cut to [degrees]."""
+        ends = self.line.lean
+        return (ends.from_lean if self.is_from else ends.to_lean) if self.leaning else 0.0
+
+    @cached_property
+    def swung(self) -> float:
+        """What a height over the foot of the support becomes where it meets the face."""
+        return swung(rise=rise_away(self.line.measures, self.end), lean=self.lean)
+
     @cached_property
     def middle(self) -> float | None:
-        """Underside of its cap over the middle of the support, above the surface there."""
-        lift = lift_of(self.line.measures, self.end)
-        return when_known(lambda height, gained: height + gained, self.line.guard.guard_height, lift)
+        """Underside of its cap where the middle of the support meets it, above the surface there."""
+        return over(self.line.measures, self.end, self.lean).middle(self.line.guard.guard_height)
 
     @property
     def middle_excel(self) -> str:
         """Formula of the same."""
-        return _MIDDLE[self.end]
+        return _MIDDLE[self.end, self.leaning]
 
     @cached_property
     def arm(self) -> Arm:
-        """The same in plain numbers."""
+        """The same in plain numbers, as the post sees them: away from its middle at each height."""
         measures, assembly = self.line.measures, self.assembly
         return Arm(
-            self.away, rise_away(measures, self.end), self.half, self.middle, assembly.cap_thickness or 0.0,
-            plumb_of(measures), assembly.cap_width or 0.0, assembly.cap_overhang or 0.0,
-            abs(math.tan(math.radians(self.skew))),
+            self.away, rise_away(measures, self.end) * self.swung, self.half * wide(self.lean), self.middle,
+            assembly.cap_thickness or 0.0, plumb_of(measures) * self.swung, assembly.cap_width or 0.0,
+            assembly.cap_overhang or 0.0, abs(math.tan(math.radians(self.skew))),
         )  # fmt: skip
 
 
@@ -118,14 +134,16 @@ JOINS = {
     "typed": Join(runs.TAB, "line.run_row", "line.measures.typed"),
     "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
 }
+_HEIGHT, _LIFT = "{line.guard_height}", "{line.END_lift}"
+_LEANING = over_excel(_HEIGHT, _LIFT, "RISE", "{line.END_face}", "{line.END_lean}")
 _MIDDLE = {
-    end: written(
-        f'=IF(OR({{line.guard_height}}="",{{line.{end}_lift}}=""),"",{{line.guard_height}}+{{line.{end}_lift}})',
-        JOINS,
-        {},
+    (end, leaning): written(
+        f'=IF(OR({_HEIGHT}="",{_LIFT}=""),"",{_LEANING if leaning else f"{_HEIGHT}+{_LIFT}"})'
+        .replace("RISE", rise_excel("{line.tangent}", end)).replace("END", end), JOINS, {},
     )
     for end in (FROM, TO)
-}
+    for leaning in (0, 1)
+}  # fmt: skip
 
 PART = Part(
     "cap_ends",

@@ -10,11 +10,13 @@ from functools import cached_property
 
 from railbook.basics.double_entry import Column
 from railbook.basics.joins import Join, written
-from railbook.basics.kinds import CUT, LENGTH
+from railbook.basics.kinds import COUNT, CUT, LENGTH
+from railbook.basics.rounding import PLACES
 from railbook.geometry import lines
 from railbook.geometry.askew_rails import BOTTOM_WIDE, TOP_WIDE, tangent
 from railbook.geometry.section_clears import SectionClear
 from railbook.job import assemblies
+from railbook.job.assemblies import USUAL_BRACKET_SKEW
 from railbook.job.runs import LEVEL
 
 _JOINS = {
@@ -168,6 +170,15 @@ class AskewSection(SectionClear):
         return -self.upper_skew
 
     @property
+    def angled_brackets(self) -> int:
+        """Rail ends that come further off square than their brackets go: two rails at each such support."""
+        return 2 * sum(self.turns_too_far(skew) for skew in (self.lower_skew, self.upper_skew))
+
+    def turns_too_far(self, skew: float) -> bool:
+        """Whether rail brackets do not go so far off square."""
+        return round(abs(skew) - self.assembly.bracket_turns, PLACES) > 0
+
+    @property
     def is_compound(self) -> bool:
         """Whether its rails are cut to the rake and askew."""
         return self.is_askew and self.line.kind != LEVEL
@@ -186,6 +197,7 @@ class AskewSection(SectionClear):
 ASKEW_TERMS = {
     "top_wide": TOP_WIDE,
     "bottom_wide": BOTTOM_WIDE,
+    "bracket_turns": f'IF({{assembly.bracket_skew}}="",{USUAL_BRACKET_SKEW:g},{{assembly.bracket_skew}})',
     "lower_askew": "TAN(RADIANS({lower_skew}))",
     "askew": "(TAN(RADIANS({upper_skew}))-{lower_askew})*{secant}",
 }
@@ -208,6 +220,14 @@ ASKEW = (
         LENGTH,
         "={bottom_wide}/2*{lower_askew}",
         when="lower_side",
+    ),
+    Column(
+        "angled_brackets",
+        "Brackets to be angled",
+        COUNT,
+        f"=2*(IF(ROUND(ABS({{lower_skew}})-{{bracket_turns}},{PLACES})>0,1,0)"
+        f"+IF(ROUND(ABS({{upper_skew}})-{{bracket_turns}},{PLACES})>0,1,0))",
+        when="is_askew",
     ),
     Column("lower_tilt", "Tilt, lower", CUT, "=-{lower_skew}", when="is_compound"),
     Column("upper_tilt", "Tilt, upper", CUT, "=-{upper_skew}", when="is_compound"),

@@ -14,14 +14,17 @@ from railbook.basics.joins import Join, Later, through, written
 from railbook.basics.kinds import ANGLE, COUNT, INCH, LENGTH, TEXT
 from railbook.geometry import arrivals, lines
 from railbook.geometry.arrivals import Arrival
-from railbook.geometry.cap_words import turned_words
+from railbook.geometry.cap_words import not_round_words, turned_words
+from railbook.geometry.deck_corners import is_round, past_face
 from railbook.geometry.joints import (
     AT_EDGES,
     AT_WALL,
     BEND,
     CUT_OFF,
     DIES,
+    IN_AIR,
     MITRE,
+    MITRED,
     ON_FACES,
     OPEN_END,
     PROUD,
@@ -119,6 +122,11 @@ class CapEnd:
         return self.arrival.end, "" if self.met is None else self.met.end
 
     @property
+    def leaning(self) -> tuple[int, int]:
+        """1 for each of the two runs along which the support leans."""
+        return self.arrival.leaning, 0 if self.met is None else self.met.leaning
+
+    @property
     def turn_excel(self) -> str:
         """Formula part of the same."""
         own, met = self.ends
@@ -134,8 +142,8 @@ class CapEnd:
     @property
     def upper_excel(self) -> str:
         """Formula part of what both caps rise, walked away from the post."""
-        own, met = self.ends
-        return _in_words(f"{own_said(own).rise}+{met_said(met).rise}")
+        own, met = own_said(self.ends[0], self.leaning[0]), met_said(self.ends[1], self.leaning[1])
+        return _in_words(f"{own.rise}+{met.rise}")
 
     @cached_property
     def terms(self) -> Terms | None:
@@ -146,8 +154,8 @@ class CapEnd:
         levels = self.arrival.line.kind == LEVEL, met.line.kind == LEVEL
         over = self.kind in (OPEN_END, CUT_OFF)
         ends = self.arrival.end, met.end
-        askew = bool(self.arrival.side), bool(met.side)
-        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play_of(self.unit), askew)
+        askew, leaning, play = (bool(self.arrival.side), bool(met.side)), self.leaning, play_of(self.unit)
+        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play, leaning, askew)
 
     @cached_property
     def margin(self) -> float | None:
@@ -164,17 +172,25 @@ class CapEnd:
     @cached_property
     def past(self) -> float:
         """Level distance past the face of the support, at the middle of the board."""
-        half = self.arrival.half
+        half, turned = self.arrival.arm.half, self.arrival.swung
         if self.kind in (DIES, STEP, PROUD):
             return -self.line.guard.settings.fit_allowance
         if self.kind in (OPEN_END, CUT_OFF):
-            return 2 * half + ((self.arrival.assembly.cap_overhang or 0.0) if self.kind == OPEN_END else 0.0)
+            return 2 * half * turned + ((self.arrival.assembly.cap_overhang or 0.0) if self.kind == OPEN_END else 0.0)
         if self.kind in TOGETHER or self.met is None:
-            return half if self.kind in TOGETHER else 0.0
+            return half * turned if self.kind in TOGETHER else 0.0
+        if self.kind == IN_AIR:
+            return 2 * half + past_face(self.arrival, self.met, self.turn)
         if self.kind == BEND:
             known = None not in (self.arrival.middle, self.met.middle)
-            return half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)
-        return half - edge_of(self.met.arm, self.turn) if self.kind in AT_EDGES else 0.0
+            return (half + (bend_past(self.arrival.arm, self.met.arm) if known else 0.0)) * turned
+        return self._past_edge(self.met) if self.kind in AT_EDGES else 0.0
+
+    def _past_edge(self, cover: Arrival) -> float:
+        """Past the face to the edge of a level cap, whose middle is that of the post at its own height."""
+        arm, lean = self.arrival.arm, math.tan(math.radians(self.arrival.lean))
+        higher = 0.0 if None in (arm.middle, cover.middle) else arm.face - cover.arm.under
+        return arm.half - edge_of(cover.arm, self.turn) - higher * lean
 
     @property
     def is_askew(self) -> bool:
@@ -201,7 +217,7 @@ class CapEnd:
             return slope
         if self.met is None:
             return 0.0
-        if self.kind == MITRE:
+        if self.kind in MITRED:
             return mitre(self.arrival.arm.width, self.met.arm.width, self.turn)
         if self.kind in AT_EDGES:
             return (abs(self.turn) - SQUARE) * (-1 if self.turn < 0 else 1) if self.line.kind == LEVEL else slope
@@ -233,11 +249,15 @@ class CapEnd:
             return False
         if self.kind == REFUSED:
             return angle <= SHARPEST
+        if self.kind == IN_AIR:
+            return not is_round(self.arrival, self.met, self.turn)
         return angle > SHARPEST or (way_of(angle) != self.way and not (self.kind == MITRE and not is_straight(angle)))
 
     @property
     def turned_excel(self) -> str:
         """Formula part: the same."""
+        if self.kind == IN_AIR:
+            return not_round_words(*self.ends)
         return "FALSE" if self.met is None else turned_words(self.kind, self.way)
 
     @property

@@ -9,13 +9,13 @@ from collections.abc import Sequence
 
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.cap_words import NOTHING, cut_words, tilt_words_of, turn_words_of
-from railbook.geometry.joints import AT_EDGES, BEND, CUT_OFF, MITRE, ON_FACES
+from railbook.geometry.joints import AT_EDGES, BEND, CUT_OFF, MITRED, ON_FACES
 from railbook.job.runs import LEVEL
 
 
 def turns_saw(end: CapEnd) -> bool:
     """Whether an end is cut with the saw turned: seen from above it is not square to the board."""
-    return end.kind == MITRE or end.is_askew or (end.kind in AT_EDGES and end.line.kind == LEVEL)
+    return end.kind in MITRED or end.is_askew or (end.kind in AT_EDGES and end.line.kind == LEVEL)
 
 
 def tilts_saw(end: CapEnd) -> bool:

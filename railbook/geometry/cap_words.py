@@ -8,7 +8,9 @@ from railbook.geometry.joints import (
     BEND,
     CUT_OFF,
     DIES,
+    IN_AIR,
     MITRE,
+    MITRED,
     ON_FACES,
     OPEN_END,
     PROUD,
@@ -19,6 +21,7 @@ from railbook.geometry.joints import (
     STEP,
     STRAIGHT,
 )  # fmt: skip
+from railbook.geometry.leaning import tangent_excel
 from railbook.geometry.lifts import FROM
 from railbook.geometry.margins import (
     SQUARE_ON,
@@ -33,21 +36,24 @@ from railbook.geometry.margins import (
 NOTHING = "0"
 
 
-def past_words(kind: str, own: str, met: str) -> str:
+def past_words(kind: str, own: str, met: str, leaning: tuple[int, int]) -> str:
     """Formula part of how far a cap reaches past the face, in words."""
-    half = own_said(own).half
-    if kind == OPEN_END:
-        return f"2*{half}+{{assembly.cap_overhang}}"
-    if kind == CUT_OFF:
-        return f"2*{half}"
+    here, there = own_said(own, leaning[0]), met_said(met, leaning[1])
+    half, turned = here.half, here.swung
     if kind in (DIES, STEP, PROUD):
         return "-{fit_allowance}"
-    if kind in TOGETHER:
-        return half
+    if kind == IN_AIR:
+        own_out, met_out, turn = f"SUM({{line.{own}_out}})", f"SUM({{met_line.{met}_out}})", "RADIANS(ABS({turn}))"
+        met_at = f"SUM({{line.{own}_near}})+({met_out}-{own_out}*COS({turn}))/SIN({turn})"
+        return f"2*{half}+IF(OR(ABS({{turn}})<={STRAIGHT:g},ABS({{turn}})>{SHARPEST:g}),0,{met_at})"
+    if kind in AT_EDGES:
+        higher = f"IF(COUNT({{middle}},{{met.middle}})<2,0,{here.face}-{{met.middle}})"
+        return f"{half}-{edge_excel(there)}" + (f"-{higher}*{tangent_excel(here.lean)}" if turned else "")
     if kind == BEND:
-        crossing = bend_excel(own_said(own), met_said(met))
-        return f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{crossing})"
-    return f"{half}-{edge_excel(met_said(met))}" if kind in AT_EDGES else NOTHING
+        reached = f"{half}+IF(COUNT({{middle}},{{met.middle}})<2,0,{bend_excel(here, there)})"
+        return f"({reached}){turned}" if turned else reached
+    whole = {OPEN_END: f"2*{half}{turned}+{{assembly.cap_overhang}}", CUT_OFF: f"2*{half}{turned}"}
+    return f"{half}{turned}" if kind in TOGETHER else whole.get(kind, NOTHING)
 
 
 def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
@@ -57,7 +63,7 @@ def cut_words(kind: str, own: str, met: str, *, is_level: bool) -> str:
         return "{line.slope_angle}" + ("-{line.from_lean}" if is_from else "+{line.to_lean}")
     if kind == CUT_OFF:
         return NOTHING if is_level else "{line.slope_angle}"
-    if kind == MITRE:
+    if kind in MITRED:
         turn = "RADIANS({turn})"
         own_width, met_width = "{assembly.cap_width}", "{met_assembly.cap_width}"
         wider = f"IF({own_width}*{met_width}=0,1,{met_width}/{own_width})"
@@ -80,6 +86,13 @@ def turn_words_of(end: str, *, is_level: bool) -> str:
 def tilt_words_of(end: str) -> str:
     """Formula part of the tilt of a raked cap's end, from or to, that lies askew on a face."""
     return f"DEGREES(ASIN(COS(RADIANS({{line.{end}_skew}}))*SIN(RADIANS({{line.slope_angle}}))))"
+
+
+def not_round_words(own: str, met: str) -> str:
+    """Formula part: whether a cap meets no other round an outside corner any more, or what tells where is lost."""
+    right = "{turn}" if own != FROM else "(-{turn})"
+    known = f"COUNT({{line.{own}_near}},{{line.{own}_out}},{{met_line.{met}_out}})<3"
+    return f"OR({right}<={STRAIGHT:g},{right}>{SHARPEST:g},{known})"
 
 
 def turned_words(kind: str, way: str) -> str:

@@ -93,12 +93,12 @@ class Cap:
     @property
     def from_reach_excel(self) -> str:
         """Formula of `from_reach`; empty where it is nothing whatever is measured."""
-        return _formula(past_words(self.from_end.kind, *self.from_end.ends), FROM)
+        return _formula(past_words(self.from_end.kind, *self.from_end.ends, self.from_end.leaning), FROM)
 
     @property
     def to_reach_excel(self) -> str:
         """Formula of `to_reach`."""
-        return _formula(past_words(self.to_end.kind, *self.to_end.ends), TO)
+        return _formula(past_words(self.to_end.kind, *self.to_end.ends, self.to_end.leaning), TO)
 
     @cached_property
     def from_cut(self) -> float:

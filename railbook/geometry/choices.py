@@ -1,21 +1,21 @@
 """What the geometry leaves to choose: sections of every run, the posts, and what is cut alike."""
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 
 from railbook.basics.problem import Problem
-from railbook.basics.units import tape_text
-from railbook.geometry.askew_rails import room_on, widest
 from railbook.geometry.caps import Cap
-from railbook.geometry.division import Division, choose_treads
+from railbook.geometry.deck_corners import choose_deck_corners
+from railbook.geometry.dividing import divide
 from railbook.geometry.guards import Guard
 from railbook.geometry.handrails import choose_shapes
 from railbook.geometry.heights import choose_heights
-from railbook.geometry.joints import BEND, CUT_OFF, MITRE, NOT_LAID_OUT, OPEN_END, THROUGH
+from railbook.geometry.joints import BEND, CUT_OFF, MITRED, NOT_LAID_OUT, OPEN_END, THROUGH, is_square, turned
+from railbook.geometry.leaning import recorded_ends
+from railbook.geometry.leans import Lean
 from railbook.geometry.lifts import FROM, TO
-from railbook.geometry.lines import Line
+from railbook.geometry.lines import PLUMB, Line
 from railbook.geometry.measured import find_askew, measures_of
-from railbook.geometry.meetings import choose_meetings
+from railbook.geometry.meetings import choose_meetings, met
 from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_BEND, ON_LEVEL, ON_RAMP, ON_TREAD, stands_of
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
@@ -35,8 +35,7 @@ from railbook.job.build import Job
 from railbook.job.runs import LEVEL, STAIR
 from railbook.job.supports import POST
 
-LIES_OVER = (OPEN_END, CUT_OFF, THROUGH, MITRE, BEND)  # ends of a cap that reach over the middle of a post
-NOTHING = Division(0)
+LIES_OVER = (OPEN_END, CUT_OFF, THROUGH, *MITRED, BEND)  # ends of a cap that reach over the middle of a post
 TO_BEARING = "to its Post bearing"
 
 
@@ -46,114 +45,39 @@ def choose_site(job: Job) -> tuple[SiteChoices, tuple[Problem, ...]]:
     Returns:
         the choices, and a problem for each run that cannot be divided; such a run is left out.
     """
-    problems: list[Problem] = []
-    divisions: dict[str, Division] = {}
-    chosen_for: dict[str, str] = {}
     marks = tuple(dict.fromkeys(flight.flight for flight in job.flights))
     flights = flights_of(job, marks)
     turnings = choose_turnings(job)
     turned = turned_posts_of(job, turnings)
     askew = find_askew(job, flights, turned, job.sound_runs)
     measured = measures_of(job, flights, turned, askew)
-    heights, _ = choose_heights(job, guards_of(job, measured, {}))
-    for guard in guards_of(job, measured, heights):
-        line = _undivided(job, guard)
-        found = list(_guard_problems(line))
-        division = None if found else _divide(line)
-        if division is None:
-            problems += found or [_not_divided(line)]
-        else:
-            divisions[guard.run], chosen_for[guard.run] = division, line.chosen_now
+    leaning = {(run.run, end) for run in job.sound_runs for end in recorded_ends(run)}
+    heights, _ = choose_heights(job, guards_of(job, measured, {}, leaning))
+    divisions, chosen_for, problems = divide(job, guards_of(job, measured, heights, leaning))
     askew = {mark: sides for mark, sides in askew.items() if mark in divisions}
     measured = measures_of(job, flights, turned, askew)
-    heights, unmet = choose_heights(job, guards_of(job, measured, {}))
-    guards = guards_of(job, measured, heights)
+    heights, unmet = choose_heights(job, guards_of(job, measured, {}, leaning))
+    leaning |= set(_leaning_by_tape(guards_of(job, measured, heights, leaning)))
+    guards = guards_of(job, measured, heights, leaning)
     start = SiteChoices(
         job.settings.unit, job.settings.rule_set, marks, divisions, chosen_for, {}, (), turnings, askew, heights, {},
-        choose_shapes(job, flights),
+        choose_shapes(job, flights), leaning,
     )  # fmt: skip
     lines = lines_of(job, guards, start)
     meetings = choose_meetings(job, lines)
     caps = caps_of(lines, cap_ends_of(lines, meetings, start.unit))
     likes = _first_of_each((section.section, _cut(section)) for section in sections_of(lines, {}))
     places = _choose_places(job, lines, caps)
-    return start._replace(likes=likes, places=places, meetings=meetings), (*problems, *unmet)
+    corners = choose_deck_corners(lines)
+    chosen = start._replace(likes=likes, places=places, meetings=meetings, deck_corners=corners)
+    return chosen, (*problems, *unmet)
 
 
-def _guard_problems(line: Line) -> Iterator[Problem]:
-    """What makes a run impossible once it is worked out."""
-    guard, more = line.guard, line.lean.from_more + line.lean.to_more
-    measures, at = guard.measures, guard.measures.typed.origin.cell
-    if guard.opening is None and (measures.typed.lean_from is not None or measures.typed.lean_to is not None):
-        yield Problem(at("upper_setback"), f"run {guard.run} leans, and the height of its rails is not known",
-                      "fill in the upper setback, or Height: Own")  # fmt: skip
-    if line.meets_corner:
-        yield _corner_problem(line)
-    if measures.clear + min(0.0, more) <= 2 * guard.fit:
-        yield Problem(at("clear_bottom"), f"run {guard.run} has a clear of {measures.clear:g} between finished faces",
-                      "measure it again, or see Measured to, Bracket fit and Fit allowance")  # fmt: skip
-    elif guard.opening is not None and (guard.opening <= 0 or (guard.baluster_length or 0) <= 0):
-        yield Problem(at("assembly"), f"run {guard.run} leaves no room between its rails: {guard.opening:g}",
-                      "see heights, clearances and rail depths of its assembly")  # fmt: skip
-
-
-def _corner_problem(line: Line) -> Problem:
-    """A rail that is too wide for the face that it meets askew: it would end at the post's corner."""
-    measures, settings = line.measures, line.guard.settings
-    ends = (FROM, measures.typed.from_support, measures.from_skew), (TO, measures.typed.to_support, measures.to_skew)
-    rooms = {end: room for end, _, _ in ends if (room := room_on(measures, end)) is not None}
-    end = min(rooms, key=lambda each: rooms[each])
-    mark, skew = next((mark, skew) for each, mark, skew in ends if each == end)
-    wide, most = (
-        tape_text(each, settings.tape_step, settings.unit) for each in (widest(measures, line.unit), rooms[end])
-    )
-    off = f"{abs(skew):.4g} degrees off its face, which holds a rail of {most} at most, not {wide}"
-    what = f"run {line.run} meets the corner of post {mark}: {off}"
-    remedy = "a wider post, a narrower rail (Top rail width), or a post turned otherwise (Post bearing); see Direction"
-    return Problem(measures.typed.origin.cell("direction"), what, remedy)
-
-
-def _undivided(job: Job, guard: Guard) -> Line:
-    """The run as a line that nothing was chosen for yet."""
-    choices = SiteChoices(
-        job.settings.unit, job.settings.rule_set, (), {guard.run: NOTHING}, {guard.run: ""}, {}, (), (), {}, {}, {}, {}
-    )
-    return lines_of(job, (guard,), choices)[0]
-
-
-def _divide(line: Line) -> Division | None:
-    """Sections and, on stairs, treads of one run; None when it cannot be told."""
-    wanted = line.sections_needed
-    if wanted is None or wanted < 1 or not _leaves_room(line, wanted):
-        return None
-    if wanted == 1 or line.kind != STAIR:
-        return Division(wanted)
-    if line.treads is None:
-        return None
-    treads = choose_treads(wanted, line.room, line.treads)
-    ascending = all(low < high for low, high in pairwise(treads))
-    return Division(wanted, treads) if ascending and treads[0] >= 0 else None
-
-
-def _leaves_room(line: Line, sections: int) -> bool:
-    """Whether so many sections leave a rail in each, and on stairs a tread for every line post."""
-    posts = (sections - 1) * line.measures.post_face
-    if (line.measures.clear - posts) / sections <= 2 * line.guard.fit:
-        return False
-    return line.treads is None or sections - 1 <= line.treads.treads
-
-
-def _not_divided(line: Line) -> Problem:
-    """Why a run cannot be divided, in the user's words."""
-    at = line.measures.typed.origin.cell
-    if line.kind == STAIR and line.treads is None:
-        return Problem(
-            at("lower_setback"),
-            f"run {line.run} is too long for one section, and its line posts must stand on treads",
-            "fill in risers and tread on tab Flights, and the lower setback here",
-        )
-    return Problem(at("sections"), f"run {line.run} cannot be divided: no section fits between its posts",
-                   "see Sections here, and Greatest post spacing and Post width of its assembly")  # fmt: skip
+def _leaning_by_tape(guards: Sequence[Guard]) -> Iterator[tuple[str, str]]:
+    """Ends that lean by what two clears tell beyond the lean that was recorded at the other end."""
+    for guard in guards:
+        spreads = Lean(guard).from_spread, Lean(guard).to_spread
+        yield from ((guard.run, end) for end, spread in zip((FROM, TO), spreads, strict=True) if abs(spread) > PLUMB)
 
 
 def _cut(section: Section) -> tuple[object, ...]:
@@ -192,8 +116,21 @@ def _choose_places(job: Job, lines: Sequence[Line], caps: Sequence[Cap]) -> tupl
     for post in posts_of(job, lines, caps, wanted):
         met.setdefault(post.post, []).append(post)
     places = [_place(posts)._replace(turned=_turned(posts)) for posts in met.values()]
+    places = _sideways(places, lines)
     likes = _first_of_each((post.post, _post_cut(post)) for post in posts_of(job, lines, caps, places))
     return tuple(place._replace(like=likes[place.post]) for place in places)
+
+
+def _sideways(places: Sequence[Place], lines: Sequence[Line]) -> list[Place]:
+    """Posts with the run that meets each square to its own and recorded a lean: of two the one that leans more."""
+    found, arrivals = [], met(lines)
+    for place in places:
+        at = arrivals.get(place.post, ())
+        own = next((each for each in at if each.run == place.run), None)
+        square = [each for each in at if own and each.leaning and is_square(turned(own.arm, each.arm))]
+        side = max(square, key=lambda each: abs(each.lean), default=None)
+        found.append(place if side is None else place._replace(side=side.run, side_end=side.end))
+    return found
 
 
 def _place(posts: Sequence[Post]) -> Place:
@@ -279,8 +216,8 @@ def _height(post: Post) -> tuple[float, bool]:
 
 
 def _post_cut(post: Post) -> tuple[object, ...]:
-    """Everything that decides how a post is cut; walls and columns are like no other."""
-    if post.kind != POST:
+    """Everything that decides how a post is cut; walls, columns and posts that lean are like no other."""
+    if post.kind != POST or post.worked.leans:
         return (post.post,)
     heights = (post.post_downhill, post.post_uphill, post.sleeve_downhill, post.sleeve_uphill, post.below)
     return (

@@ -5,7 +5,7 @@ stands d/c high. One set of equations serves level, stair and ramp.
 """
 
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cached_property
 from typing import NamedTuple
 
 from railbook.basics.blank import if_known, or_zero, when_known
@@ -13,14 +13,14 @@ from railbook.basics.double_entry import Column, Part
 from railbook.basics.joins import Join, Later, through, written
 from railbook.basics.kinds import ANGLE, COUNT, LENGTH, TEXT
 from railbook.geometry import lifts
-from railbook.geometry.lifts import FROM, TO, lift_of, plumb_of, rise_away
+from railbook.geometry.leaning import Over, over
+from railbook.geometry.lifts import FROM, TO, lift_of, plumb_of
 from railbook.geometry.measures import JOINS, Measures
+from railbook.geometry.met_heights import IN_LINE, TO_A_LEVEL_GUARD, TO_LEVEL_CAP, height_words
 from railbook.job import assemblies
 from railbook.job.assemblies import ON_FACE, SQUARE, YES
 from railbook.job.runs import CLOSED, LEVEL, STAIR
 from railbook.job.settings import Settings
-
-IN_LINE, TO_LEVEL_CAP, TO_RAKED_CAP, TO_A_LEVEL_GUARD = "In line", "To level cap", "To raked cap", "To a level guard"
 
 
 class Meets(NamedTuple):
@@ -52,6 +52,7 @@ class Guard:
         line_row: its row on this tab and on Working measures.
         measures: its working measures.
         meets: the guard that gives it its height.
+        leaning: ends at which a post leans, so that heights there follow it: chosen.
     """
 
     run: str
@@ -59,6 +60,7 @@ class Guard:
     measures: Measures
     settings: Settings
     meets: Meets = OWN_HEIGHT
+    leaning: tuple[str, ...] = ()
 
     @cached_property
     def assembly_row(self) -> int:
@@ -147,6 +149,19 @@ class Guard:
         """The same at To."""
         return lift_of(self.measures, TO)
 
+    def over(self, end: str) -> Over:
+        """Its cap over the post at one of its ends, by the recorded lean.
+
+        What two clears tell beyond it rests on this height, so it is left out where heights are brought together.
+        """
+        typed = self.measures.typed
+        lean = (typed.lean_from if end == FROM else typed.lean_to) or 0.0
+        return over(self.measures, end, lean if end in self.leaning else 0.0)
+
+    def leans(self, end: str) -> int:
+        """1 where the post at that end leans."""
+        return int(end in self.leaning)
+
     @cached_property
     def guard_height(self) -> float | None:
         """Top of cap above the surface or the nosing line, plumb: its own, or where its cap meets another.
@@ -154,29 +169,30 @@ class Guard:
         In line the undersides meet over the middle of the post, so that a raked cap stands higher there by what its
         thickness gains plumb; at the edge of a level cap the tops are flush.
         """
-        meets = self.meets
+        meets, other = self.meets, self.meets.other
         if not meets.how:
             return self.own_height
-        lift = lift_of(self.measures, meets.end)
-        other = meets.other
+        own = self.over(meets.end)
         if other is None:
             level = -(self.measures.assembly.cap_thickness or 0.0)
-            return when_known(lambda height, gained: height + level - gained, self.level_height, lift)
-        met = other.own_height, lift_of(other.measures, meets.other_end)
+            return own.height(when_known(lambda height: height + level, self.level_height))
+        met = other.over(meets.other_end)
         if meets.how == IN_LINE:
-            return when_known(lambda height, gained, own: height + gained - own, *met, lift)
-        raked, end = (self, meets.end) if meets.how == TO_LEVEL_CAP else (other, meets.other_end)
+            return own.height(met.middle(other.own_height))
+        raked, rise = (self, own.rise) if meets.how == TO_LEVEL_CAP else (other, met.rise)
         cover = other if raked is self else self
-        reached = rise_away(raked.measures, end) * (cover.measures.assembly.cap_width or 0.0) / 2
-        reached += plumb_of(raked.measures)
+        reached = rise * (cover.measures.assembly.cap_width or 0.0) / 2 + plumb_of(raked.measures)
         if raked is self:
-            return when_known(lambda height, own: height - own - reached, other.own_height, lift)
-        return when_known(lambda height, gained: height + gained + reached, *met)
+            return when_known(lambda height: height - reached, own.height(other.own_height))
+        return met.middle(when_known(lambda height: height + reached, other.own_height))
 
     @property
     def height_excel(self) -> str:
         """Formula of the same."""
-        return _height_excel(self.meets.how, self.meets.end, self.meets.other_end)
+        meets = self.meets
+        leaning = self.leans(meets.end), 0 if meets.other is None else meets.other.leans(meets.other_end)
+        words = height_words(meets.how, meets.end, meets.other_end, leaning)
+        return written(words, PART.joins, PART.terms)
 
     @cached_property
     def bought_length(self) -> float | None:
@@ -254,11 +270,6 @@ class Guard:
         return self.measures.limits["stair_guard_height" if self._is_stair else "level_guard_height"]
 
     @property
-    def under_rail(self) -> float | None:
-        """Opening under the bottom rail, square to it; on stairs the triangle governs instead."""
-        return None if self._is_stair else self.clearance / self.secant
-
-    @property
     def graspable(self) -> int:
         """1 when the cap serves as a handrail."""
         return int(self.measures.assembly.cap_graspable == YES)
@@ -317,7 +328,6 @@ PART = Part(
         Column("sphere", "Sphere", LENGTH, _by_kind("{stair_sphere}", "{level_sphere}")),
         Column("height_limit", "Least height", LENGTH, _by_kind("{stair_guard_height}", "{level_guard_height}")),
         Column("drop", "Drop", LENGTH, of="typed"),
-        Column("under_rail", "Under the rail", LENGTH, _by_kind('""', "{clearance}/{secant}")),
         Column("graspable", "Cap graspable", COUNT, '=IF({assembly.cap_graspable}="Yes",1,0)'),
         Column(
             "guard_required", "Guard required", COUNT,
@@ -342,33 +352,3 @@ PART = Part(
         "step": lifts.STEP_EXCEL,
     },
 )  # fmt: skip
-
-
-@cache
-def _height_excel(how: str, end: str, other_end: str) -> str:
-    """Formula part of the guard's height, by how it meets another."""
-    if not how:
-        return "{own_height}"
-    lift, gained = f"{{{end}_lift}}", f"{{met.{other_end}_lift}}"
-    rise, own_plumb = "{tangent}" if end == FROM else "-{tangent}", "{assembly.cap_thickness}*{secant}"
-    met_rise, met_plumb = (
-        f"{'' if other_end == FROM else '-'}{{met.tangent}}",
-        "{met_assembly.cap_thickness}*{met.secant}",
-    )
-    known, height = {
-        TO_A_LEVEL_GUARD: (
-            f"{{level_height_met}},{lift}",
-            f"{{level_height_met}}-{{assembly.cap_thickness}}-{lift}",
-        ),
-        IN_LINE: (f"{{met.own_height}},{gained},{lift}", f"{{met.own_height}}+{gained}-{lift}"),
-        TO_LEVEL_CAP: (
-            f"{{met.own_height}},{lift}",
-            f"{{met.own_height}}-{lift}-({rise}*{{met_assembly.cap_width}}/2+{own_plumb})",
-        ),
-        TO_RAKED_CAP: (
-            f"{{met.own_height}},{gained}",
-            f"{{met.own_height}}+{gained}+({met_rise}*{{assembly.cap_width}}/2+{met_plumb})",
-        ),
-    }[how]
-    said = f'IF(COUNT({known})<{known.count(",") + 1},"",{height})'
-    return written(said, PART.joins, PART.terms)

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from railbook.basics.blank import when_known
 from railbook.basics.problem import LOOK, Problem
-from railbook.geometry.guards import IN_LINE, TO_A_LEVEL_GUARD, TO_LEVEL_CAP, TO_RAKED_CAP, Guard
+from railbook.geometry.guards import Guard
 from railbook.geometry.joints import is_square, is_straight, turn
-from railbook.geometry.lifts import FROM, TO, lift_of
+from railbook.geometry.lifts import FROM, TO
+from railbook.geometry.met_heights import IN_LINE, TO_A_LEVEL_GUARD, TO_LEVEL_CAP, TO_RAKED_CAP
 from railbook.geometry.survey import Heights, Raised
 from railbook.job.build import Job
 from railbook.job.runs import LEVEL, MEETS
@@ -29,8 +29,7 @@ class _End(NamedTuple):
     @property
     def middle(self) -> float | None:
         """Underside of its cap over the middle of the post, by its own height."""
-        lift = lift_of(self.guard.measures, self.end)
-        return when_known(lambda height, gained: height + gained, self.guard.own_height, lift)
+        return self.guard.over(self.end).middle(self.guard.own_height)
 
     def turn_to(self, other: "_End") -> float:
         """Plan turn into another run [degrees]; 0 where a direction is blank."""

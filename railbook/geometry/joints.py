@@ -13,6 +13,8 @@ from railbook.basics.kinds import INCH
 AT_WALL, OPEN_END, CUT_OFF, PROUD = "Wall", "End", "Cut off", "Proud"
 THROUGH, MITRE, BEND, FLUSH, DIES = "Through", "Mitre", "Bend", "Flush", "Dies"
 EDGE, STEP, CLASH, REFUSED = "Edge", "Step", "Clash", "Turned back"
+IN_AIR = "In the air"  # mitred over an outside corner of the deck, past the last post of either run
+MITRED = (MITRE, IN_AIR)
 NOT_LAID_OUT = (CLASH, REFUSED)
 ON_FACES = (AT_WALL, DIES, STEP, PROUD)  # ends that lie against the face of the support
 AT_EDGES = (FLUSH, EDGE)  # ends that lie against the edge of a level cap

@@ -8,16 +8,20 @@ from railbook.basics.double_entry import STATUS, Column, Tab
 from railbook.basics.joins import Rests, through
 from railbook.basics.kinds import COUNT, LENGTH, TEXT, VERDICT
 from railbook.basics.rounding import ceiling_excel, floor_excel
-from railbook.geometry import agreement, guards, leans, measures, triangles
+from railbook.geometry import agreement, edges, guards, leans, measures, triangles
 from railbook.geometry.agreement import Agreement
 from railbook.geometry.askew_rails import meets_corner, meets_corner_excel, points, points_excel
 from railbook.geometry.chosen import Chosen
 from railbook.geometry.division import Division, Room, Treads, equal_sections, tread_sections
+from railbook.geometry.edges import SAID_EXCEL, Edge
 from railbook.geometry.guards import Guard
 from railbook.geometry.leans import Lean
+from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.measures import Measures
 from railbook.geometry.triangles import Triangle
 from railbook.job.runs import STAIR
+
+PLUMB = 1e-10  # gain of a face that is none
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,11 @@ class Line:
         return Triangle(self.guard)
 
     @cached_property
+    def edge(self) -> Edge:
+        """How it stands to the deck's edge."""
+        return Edge(self.guard)
+
+    @cached_property
     def agreement(self) -> Agreement:
         """Its spare measurements."""
         return Agreement(self.measures)
@@ -90,7 +99,7 @@ class Line:
         typed, ends = self.measures.typed, self.measures.ends
         marks = (typed.kind, typed.flight, typed.from_support, typed.to_support, typed.assembly)
         parts = (*marks, typed.height, "" if typed.direction is None else "turns", ends)
-        return "|".join(part or "" for part in parts)
+        return "|".join(part or "" for part in parts) + self.edge.said
 
     @cached_property
     def rail_clear(self) -> float | None:
@@ -228,6 +237,18 @@ class Line:
         return bool(self.lean.recorded) and self.lean.lines_apart is None
 
     @property
+    def leans_anew(self) -> bool:
+        """Whether a post leans by which no height was told so; one that leans no more has those of a plumb one."""
+        spreads = {FROM: self.lean.from_spread, TO: self.lean.to_spread}
+        return any(abs(spread) > PLUMB for end, spread in spreads.items() if not self.guard.leans(end))
+
+    @property
+    def leans_anew_excel(self) -> str:
+        """Formula part: the same."""
+        spreads = [f"ABS({{{end}_spread}})" for end in (FROM, TO) if not self.guard.leans(end)]
+        return f"MAX(0,{','.join(spreads)})>{PLUMB:.10f}" if spreads else "FALSE"
+
+    @property
     def settings_moved(self) -> bool:
         """Whether unit or rule set were changed."""
         return bool(self.chosen.settings_moved)
@@ -257,7 +278,7 @@ TAB = Tab(
         Column(
             "chosen_now", "Now", TEXT,
             '={typed.kind}&"|"&{typed.flight}&"|"&{typed.from_support}&"|"&{typed.to_support}&"|"&{typed.assembly}'
-            '&"|"&{typed.height}&"|"&IF({typed.direction}="","","turns")&"|"&{ends}',
+            '&"|"&{typed.height}&"|"&IF({typed.direction}="","","turns")&"|"&{ends}&{edge_said}',
             width=26,
         ),
         Column(
@@ -293,10 +314,12 @@ TAB = Tab(
         "guard": guards.PART,
         "triangle": triangles.PART,
         "lean": leans.PART,
+        "edge": edges.PART,
     },
     joins=through("measures", measures.JOINS),
     terms={
         "behind": "{assembly.line_post_setback}",
+        "edge_said": SAID_EXCEL,
         "first_most": floor_excel("({from_most}-{lower_setback}-{behind})/{tread}"),
         "last_least": ceiling_excel("({clear}-{lower_setback}-{behind}-{post_face}-{to_most})/{tread}"),
         "between": floor_excel("({middle_most}+{post_face})/{tread}"),
@@ -316,6 +339,7 @@ TAB = Tab(
             "lean_unknown": 'AND({recorded}=1,{lines_apart}="")',
             "turns_otherwise": "[measures.turns_otherwise_excel]",
             "meets_corner": "[meets_corner_excel]",
+            "leans_anew": "[leans_anew_excel]",
             "unplaced": 'AND({kind}="Stair",{sections}>1,COUNT({lower_setback},{tread},{risers})<3)',
         },
     ),

@@ -28,6 +28,7 @@ from railbook.geometry.joints import (
     is_straight,
     slip,
 )
+from railbook.geometry.leaning import rise_excel, swung_excel, wide_excel
 
 
 class Terms(NamedTuple):
@@ -42,6 +43,7 @@ class Terms(NamedTuple):
         short: whether the cap over the post is cut off at the face.
         even: whether both caps are equally thick.
         play: what may be apart.
+        leaning: 1 for each of the two along which the post leans.
         askew: whether each of the two runs comes askew to its face.
     """
 
@@ -53,6 +55,7 @@ class Terms(NamedTuple):
     short: bool
     even: bool
     play: Play
+    leaning: tuple[int, int] = (0, 0)
     askew: tuple[bool, bool] = (False, False)
 
 
@@ -112,7 +115,7 @@ def _cures(terms: Terms, own: Arm, met: Arm, turn: float) -> Iterator[float]:
 
 
 class _Said(NamedTuple):
-    """An arm in the words of a row: formula parts."""
+    """An arm in the words of a row: formula parts; `swung` turns level lengths where `lean` was recorded."""
 
     half: str
     rise: str
@@ -121,6 +124,8 @@ class _Said(NamedTuple):
     plumb: str
     width: str
     overhang: str
+    swung: str
+    lean: str
     ear: str
 
     @property
@@ -136,32 +141,36 @@ class _Said(NamedTuple):
         return f"({self.face}+{self.plumb})"
 
 
-def _said(end: str, line: str, assembly: str, middle: str, *, is_askew: bool) -> _Said:
+def _said(end: str, run: tuple[str, str], middle: str, leaning: int, *, is_askew: bool) -> _Said:
     """An arm by the joins that lead to its run and its assembly."""
-    tangent, thick = f"{{{line}.tangent}}", f"{{{assembly}.cap_thickness}}"
+    line, assembly = run
+    thick, lean = f"{{{assembly}.cap_thickness}}", f"{{{line}.{end}_lean}}"
     slant = f"TAN(RADIANS(ABS({{{line}.{end}_skew}})))"
+    rise = rise_excel(f"{{{line}.tangent}}", end)
+    wider, turned = (wide_excel(lean), swung_excel(rise, lean)) if leaning else ("", "")
     return _Said(
-        half=f"{{{line}.{end}_face}}/2", rise=tangent if end == "from" else f"(-{tangent})", under=middle, thick=thick,
-        plumb=f"{thick}*{{{line}.secant}}", width=f"{{{assembly}.cap_width}}",
-        overhang=f"{{{assembly}.cap_overhang}}", ear=f"{{{assembly}.cap_width}}/2*{slant}" if is_askew else "",
+        half=f"{{{line}.{end}_face}}/2{wider}", rise=f"({rise}{turned})" if leaning else rise, under=middle,
+        thick=thick, plumb=f"{thick}*{{{line}.secant}}{turned}", width=f"{{{assembly}.cap_width}}",
+        overhang=f"{{{assembly}.cap_overhang}}", swung=turned, lean=lean,
+        ear=f"{{{assembly}.cap_width}}/2*{slant}" if is_askew else "",
     )  # fmt: skip
 
 
-def own_said(end: str, *, is_askew: bool = False) -> _Said:
+def own_said(end: str, leaning: int, *, is_askew: bool = False) -> _Said:
     """The run of the row, in its words."""
-    return _said(end, "line", "assembly", "{middle}", is_askew=is_askew)
+    return _said(end, ("line", "assembly"), "{middle}", leaning, is_askew=is_askew)
 
 
-def met_said(end: str, *, is_askew: bool = False) -> _Said:
+def met_said(end: str, leaning: int, *, is_askew: bool = False) -> _Said:
     """The run that it is held against."""
-    return _said(end, "met_line", "met_assembly", "{met.middle}", is_askew=is_askew)
+    return _said(end, ("met_line", "met_assembly"), "{met.middle}", leaning, is_askew=is_askew)
 
 
 @cache
 def margin_excel(terms: Terms) -> str:
     """Formula of `margin_of`, in words and joins; blank where a height is not known."""
-    own = own_said(terms.ends[0], is_askew=terms.askew[0])
-    met = met_said(terms.ends[1], is_askew=terms.askew[1])
+    own = own_said(terms.ends[0], terms.leaning[0], is_askew=terms.askew[0])
+    met = met_said(terms.ends[1], terms.leaning[1], is_askew=terms.askew[1])
     room = _room_excel(terms, own, met)
     return f'=IF(OR({own.under}="",{met.under}=""),"",{room})' if room else ""
 

@@ -3,9 +3,10 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from railbook.geometry.arrivals import Arrival
-from railbook.geometry.cap_ends import form_of, is_even
+from railbook.geometry.cap_ends import CAPPED, form_of, is_even
+from railbook.geometry.deck_corners import declared, is_round
 from railbook.geometry.joining import Joined, joined
-from railbook.geometry.joints import AT_WALL, CUT_OFF, DIES, OPEN_END, PROUD, Play, play_of, turned
+from railbook.geometry.joints import AT_WALL, CUT_OFF, DIES, IN_AIR, MITRE, OPEN_END, PROUD, Play, play_of, turned
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.margins import way_of
@@ -20,7 +21,25 @@ def choose_meetings(job: Job, lines: Sequence[Line]) -> Meetings:
     for mark, arrivals in met(lines).items():
         chosen = _at_support(arrivals, job.support_of.get(mark), play_of(job.settings.unit))
         ends |= {(each.run, each.end): meeting for each, meeting in zip(arrivals, chosen, strict=True)}
+    ends |= _round_corners(lines, ends, play_of(job.settings.unit))
     return {line.run: (ends[line.run, FROM], ends[line.run, TO]) for line in lines}
+
+
+def _round_corners(
+    lines: Sequence[Line], ends: Mapping[tuple[str, str], Meeting], play: Play
+) -> Mapping[tuple[str, str], Meeting]:
+    """Caps of one height whose last posts guard an outside corner of the deck: mitred in the air over that corner."""
+    found: dict[tuple[str, str], Meeting] = {}
+    for pair in (each.arrivals for each in declared(lines) if each.arrivals):
+        way, both = turned(pair[0].arm, pair[1].arm), (pair, pair[::-1])
+        known = all(is_round(own, met, way if own is pair[0] else -way) for own, met in both)
+        open_ends = all(ends[each.run, each.end].kind == OPEN_END and form_of(each.assembly) == CAPPED for each in pair)
+        heights = [each.middle for each in pair if each.middle is not None]
+        level = len(heights) == len(pair) and max(heights) - min(heights) <= play.apart
+        if known and open_ends and is_even(*pair) and level:
+            for own, met in both:
+                found[own.run, own.end] = Meeting(IN_AIR, MITRE, CAPPED, met.run, met.end, way=way_of(way))
+    return found
 
 
 def met(lines: Sequence[Line]) -> Mapping[str, Sequence[Arrival]]:

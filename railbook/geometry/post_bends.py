@@ -5,8 +5,10 @@ from functools import cache, cached_property
 from railbook.basics.blank import when_known
 from railbook.basics.joins import written
 from railbook.basics.rounding import round_to_excel
+from railbook.geometry.leaning import wide_excel
 from railbook.geometry.post_stands import JOINS, TERMS, PostStand
-from railbook.geometry.post_tops import rise_excel
+from railbook.geometry.post_top_words import BentEnd, rise_excel
+from railbook.geometry.skews import cosine
 
 HALF_LEVEL, RIDGE, VALLEY, BENT = "half level", "ridge", "valley", "bent"
 
@@ -33,17 +35,14 @@ class PostBend(PostStand):
     @property
     def _rises(self) -> str:
         """Formula part: what each of two caps that bend gains, walked away from the post."""
-        if self.worked.bent is None:
-            return ""
-        down, up = self.worked.bent
-        return f"{rise_excel('cover', down.end)},{rise_excel('bend', up.end)}"
+        return in_words(",".join(rise_excel(each) for each in self.worked.bent_ends))
 
     @property
     def _inside(self) -> float:
-        """From the face of the sleeve to that of the post inside it, level."""
+        """From the face of the sleeve to that of the post inside it, along the run."""
         if not self.sleeved or self.assembly.sleeve_width is None:
             return 0.0
-        return (self.assembly.sleeve_width - (self.assembly.post_width or 0.0)) / 2
+        return (self.assembly.sleeve_width - (self.assembly.post_width or 0.0)) / 2 / cosine(self.worked.skew)
 
     @cached_property
     def _bent_insets(self) -> tuple[float, float]:
@@ -51,39 +50,51 @@ class PostBend(PostStand):
         if self.worked.bent is None or self.proud is not None:
             return 0.0, 0.0
         down, up = self.worked.bent
+        lean = self.worked.leaning
         if not self.worked.is_valley:
-            return -self._inside * down.arm.rise, -self._inside * up.arm.rise
+            inside = self._inside * lean.wide * lean.along
+            return -inside * down.arm.rise, -inside * up.arm.rise
         if not self.sleeved or self.worked.crest is None:
             return 0.0, 0.0
-        return self.worked.crest - down.arm.face, self.worked.crest - up.arm.face
+        low, high = ((self.worked.crest - each.arm.face) * lean.along for each in (down, up))
+        return low, high
 
-    def _bent_inset_excel(self, way: str, number: int, face: str) -> str:
-        end = self.worked.bent[number].end if self.worked.bent is not None else ""
-        ridge = f"-IF({{sleeved}}=0,0,({{assembly.sleeve_width}}-{{assembly.post_width}})/2)*{rise_excel(way, end)}"
-        valley = f'IF(OR({{sleeved}}=0,{{crest}}=""),0,{{crest}}-{face})'
-        return _in_words(f"IF({{is_proud}},0,IF(MIN({self._rises})>=0,{valley},{ridge}))")
+    def _bent_inset_excel(self, bent: BentEnd, face: str) -> str:
+        along, over = f"{wide_excel('{lean}')}*{{along}}" if self.worked.leans else "", self.worked.over_excel
+        inside = f"({{assembly.sleeve_width}}-{{assembly.post_width}})/2){over}"
+        ridge = f"-IF({{sleeved}}=0,0,{inside}{along}*{rise_excel(bent)}"
+        level = f"({{crest}}-{face})*{{along}}" if self.worked.leans else f"{{crest}}-{face}"
+        valley = f'IF(OR({{sleeved}}=0,{{crest}}=""),0,{level})'
+        return in_words(f"IF({{is_proud}},0,IF(MIN({self._rises})>=0,{valley},{ridge}))")
 
     @property
     def ridge_excel(self) -> str:
         """Formula part: the post at a ridge among what is compared; nothing where no caps bend."""
         if self.worked.bent is None:
             return ""
-        return self._ridge_excel("({crest}-{lower_by})")
+        lower = f"{{lower_by}}{self.lowered_excel}"
+        return self._ridge_excel(f"({{crest}}*{{along}}-{lower})" if self.worked.leans else "({crest}-{lower_by})")
 
     @property
     def sleeve_ridge_excel(self) -> str:
         """Formula part: the same of its sleeve."""
-        return "" if self.worked.bent is None else self._ridge_excel("({crest}+0)")
+        height = "({crest}*{along})" if self.worked.leans else "({crest}+0)"
+        return "" if self.worked.bent is None else self._ridge_excel(height)
 
     def _ridge_excel(self, height: str) -> str:
         low = f'OR({{is_proud}},MAX({self._rises})>0,{{crest}}="")'
-        return _in_words(f",IF({low},0,{round_to_excel(height)})")
+        return in_words(f",IF({low},0,{round_to_excel(height)})")
 
     @property
     def _ridge(self) -> float | None:
         """Post at the joint of two caps that fall away from it."""
-        crest = self.worked.crest if self.worked.is_ridge and self.proud is None else None
-        return self._tape(when_known(lambda height: height - self._lower, crest))
+        crest = self._crest if self.worked.is_ridge and self.proud is None else None
+        return self._tape(when_known(lambda height: height - self.lower, crest))
+
+    @property
+    def _crest(self) -> float | None:
+        """Where two caps bend, along the post."""
+        return when_known(lambda height: height * self.worked.leaning.along, self.worked.crest)
 
     @property
     def joint_at(self) -> float | None:
@@ -92,8 +103,13 @@ class PostBend(PostStand):
 
     @property
     def joint_height(self) -> float | None:
-        """Underside of both caps there, to the tape."""
-        return self._tape(self.worked.crest)
+        """Underside of both caps there, along the post, to the tape."""
+        return self._tape(self._crest)
+
+    @property
+    def along_excel(self) -> str:
+        """Formula part: what turns a height into one along the post; nothing where it stands plumb."""
+        return "*{along}" if self.worked.leans else ""
 
     @property
     def _is_ridged(self) -> bool:
@@ -101,11 +117,18 @@ class PostBend(PostStand):
         return bool(self.sleeved) and self.worked.is_ridge and self.proud is None
 
     @cached_property
-    def _lower(self) -> float:
-        return (self.assembly.post_below_sleeve or 0.0) if self.sleeved else 0.0
+    def lower(self) -> float:
+        """How much lower the post inside ends, along it: plumb by as much as its assembly has it, a square top so."""
+        lower, lean = (self.assembly.post_below_sleeve or 0.0) if self.sleeved else 0.0, self.worked.leaning
+        return lower if self.proud is not None else lower * lean.swung * lean.along
+
+    @property
+    def lowered_excel(self) -> str:
+        """Formula part: what turns it into one along a post that leans."""
+        return in_words("*IF({is_proud},1,{swung}*{along})") if self.worked.leans else ""
 
 
 @cache
-def _in_words(formula: str) -> str:
+def in_words(formula: str) -> str:
     """A formula with its joined words and terms written out."""
     return written(formula, JOINS, TERMS)

@@ -9,9 +9,10 @@ from railbook.basics.double_entry import Column
 from railbook.basics.joins import through
 from railbook.basics.kinds import BOX, CHOICE, COUNT, TAPE
 from railbook.basics.rounding import round_to
-from railbook.geometry import post_tops
 from railbook.geometry.lines import Line
-from railbook.geometry.post_tops import PROUD_EXCEL, PostTop
+from railbook.geometry.post_top_words import JOINS as TOP_JOINS
+from railbook.geometry.post_top_words import PROUD_EXCEL
+from railbook.geometry.post_tops import PostTop
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE, RIM_MOUNTS, USUAL_ROUGH, Assembly
 from railbook.job.settings import Settings, or_usual
 from railbook.job.supports import NEW, POST, Support
@@ -164,7 +165,7 @@ def _own(column: str, usual: str) -> str:
     return _OWN.replace("COLUMN", column).replace("USUAL", usual)
 
 
-JOINS = through("worked", post_tops.JOINS)
+JOINS = through("worked", TOP_JOINS)
 TERMS = {
     "allowance": or_usual("assembly.rough_allowance", USUAL_ROUGH),
     "proud": PROUD_EXCEL,

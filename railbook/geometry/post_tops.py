@@ -1,24 +1,24 @@
 """Tops of posts worked out: where the cap's underside crosses each, or where one that stands proud ends.
 
-Heights stand on the surface that the post itself stands on.
+Heights stand on the surface that the post itself stands on, plumb; where a post leans it is trimmed to heights taped
+along it.
 """
 
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from railbook.basics.blank import most, or_zero, when_known
+from railbook.basics.blank import most, when_known
 from railbook.basics.double_entry import Column, Part
-from railbook.basics.joins import Join, written
-from railbook.basics.kinds import COUNT, LENGTH
-from railbook.geometry import cap_ends, caps, flights, lines
+from railbook.basics.kinds import ANGLE, COUNT, FACTOR, LENGTH
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap
-from railbook.geometry.joints import NEVER, SAME, bend_past
+from railbook.geometry.joints import bend_past
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
+from railbook.geometry.post_leans import PostLean
+from railbook.geometry.post_top_words import FLIGHT, JOINS, TERMS, WAYS, BentEnd, Chosen, TopWords, top_words
 from railbook.geometry.skews import cosine
-from railbook.job import assemblies, supports
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.job.supports import STAND_PROUD, Support
@@ -29,7 +29,7 @@ ON_TREAD, ON_RAMP, ON_BEND = "Tread", "Ramp", "Bend"
 
 @dataclass(frozen=True)
 class PostTop:
-    """One support; lengths in the job's unit, plumb, before they are rounded.
+    """One support; lengths in the job's unit, plumb but where it is trimmed, before they are rounded.
 
     Attributes:
         post: its mark.
@@ -42,6 +42,7 @@ class PostTop:
         bend: the other end where two caps bend over it, at `bend_row`; of the two, `cover` is the downhill one.
         proud_line: the run whose railing says how far it stands proud, at `proud_row`: its own, or another one there.
         cover_cap: cap whose end `cover` is; `bend_cap` that of `bend`.
+        side: a run that comes to it square to its own and recorded a lean there, at its end `side_end`.
     """
 
     post: str
@@ -60,6 +61,8 @@ class PostTop:
     bend_row: int | None = None
     cover_cap: Cap | None = None
     bend_cap: Cap | None = None
+    side: Line | None = field(repr=False, default=None)
+    side_end: str = ""
 
     @property
     def assembly_row(self) -> int:
@@ -82,6 +85,38 @@ class PostTop:
         return None if self.bend is None else self.bend.line_row
 
     @property
+    def side_row(self) -> int | None:
+        """Row of the run whose lean there is sideways to its own."""
+        return None if self.side is None else self.side.line_row
+
+    @cached_property
+    def leaning(self) -> PostLean:
+        """How it leans."""
+        own = (each.arrival for each in (self.cover, self.bend) if each is not None)
+        end = next((each.end for each in own if each.line is self.line), "")
+        return PostLean(self.line, end, self.side, self.side_end)
+
+    @property
+    def leans(self) -> bool:
+        """Whether a lean of it was recorded."""
+        return self.leaning.leans
+
+    @property
+    def lean(self) -> float | None:
+        """How far it leans along its run [degrees]; None where it stands plumb."""
+        return self.leaning.lean if self.leans else None
+
+    @property
+    def swung(self) -> float | None:
+        """What heights over its foot become where they meet it; None where it stands plumb."""
+        return self.leaning.swung if self.leans else None
+
+    @property
+    def along(self) -> float | None:
+        """Its length for each unit of its height; None where it stands plumb."""
+        return self.leaning.along if self.leans else None
+
+    @property
     def is_bent(self) -> bool:
         """Whether two caps bend over it."""
         return self.bend is not None
@@ -97,7 +132,7 @@ class PostTop:
         if self.bent is None or None in (self.bent[0].middle, self.bent[1].middle):
             return None
         down, up = self.bent
-        return down.half + bend_past(down.arm, up.arm)
+        return down.arm.half + bend_past(down.arm, up.arm)
 
     @cached_property
     def crest(self) -> float | None:
@@ -134,29 +169,23 @@ class PostTop:
         return (self.line.measures.post_face if own is None else own) / cosine(self.skew)
 
     @property
-    def end(self) -> str:
-        """At which end of the run it stands; empty for a post between sections."""
-        if self.number is not None:
-            return ""
-        return FROM if self.line.measures.typed.from_support == self.post else TO
-
-    @property
     def skew(self) -> float:
         """How far the run is turned off its face [degrees]."""
         skews = {FROM: self.line.measures.from_skew, TO: self.line.measures.to_skew}
-        return skews.get(self.end, 0.0)
+        return skews.get(self.leaning.end, 0.0)
 
     @property
     def over_excel(self) -> str:
         """Formula part: over the cosine of that, where it was found askew."""
         sides = {FROM: self.line.measures.from_side, TO: self.line.measures.to_side}
-        return f"/COS(RADIANS({_SKEWS[self.end]}))" if sides.get(self.end) else ""
+        end = self.leaning.end
+        return f"/COS(RADIANS(INDEX({{lines_{end}_skew}},{{line_row}})))" if sides.get(end) else ""
 
     @cached_property
     def offset(self) -> float | None:
         """How much higher the guard line runs at the downhill face than above its own surface."""
         measures = self.line.measures
-        tangent, face = measures.tangent, self.face
+        tangent, face = measures.tangent, self.face * self.leaning.wide
         if self.stands == ON_TREAD:
             return (self.assembly.line_post_setback or 0.0) * tangent
         if self.stands == AT_UPPER_END:
@@ -178,15 +207,16 @@ class PostTop:
         """What the cap's underside gains across the post."""
         if self.stands in (ON_LEVEL, ON_RAMP):
             return 0.0
-        return self.face * self.line.tangent
+        return self.face * self.leaning.wide * self.line.tangent * self.leaning.swung
 
     @cached_property
     def downhill(self) -> float | None:
         """Underside of the cap at the downhill (or left) face."""
         if self.bent is not None:
             return None if self.bent[0].middle is None else self.bent[0].arm.face
-        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
-        return when_known(lambda offset, height: offset + height - cap, self.offset, self.line.guard.guard_height)
+        cap, swung = (self.assembly.cap_thickness or 0.0) * self.line.secant, self.leaning.swung
+        height = self.line.guard.guard_height
+        return when_known(lambda offset, own: (offset + own - cap) * swung, self.offset, height)
 
     @cached_property
     def uphill(self) -> float | None:
@@ -197,27 +227,39 @@ class PostTop:
 
     @cached_property
     def square_top(self) -> float | None:
-        """Where a post that stands proud is cut; None under a cap."""
+        """Where a post that stands proud is cut, along the face where its rails end; None under a cap."""
         if self.proud is None:
             return None
         rails = self.downhill if self.stands == AT_UPPER_END else most(self.downhill, self.uphill)
-        cap = (self.assembly.cap_thickness or 0.0) * self.line.secant
-        return when_known(lambda height: height + cap + (self.proud or 0.0), rails)
+        cap, lean = (self.assembly.cap_thickness or 0.0) * self.line.secant * self.leaning.swung, self.leaning
+        return when_known(lambda height: (height + cap) * lean.along + (self.proud or 0.0), rails)
 
     @cached_property
     def trim_downhill(self) -> float | None:
-        """Where its finished face is trimmed: downhill; a square top stands higher over the lower side of a ramp."""
-        return self.downhill if self.proud is None else when_known(lambda top: top + self._ramp_step, self.square_top)
+        """Where its finished face is trimmed, along it: downhill; a square top stands higher over a lower foot."""
+        return self._along(self.downhill) if self.proud is None else self._square_on(self.trim_uphill)
+
+    def _along(self, height: float | None) -> float | None:
+        return when_known(lambda plumb: plumb * self.leaning.along, height)
+
+    def _square_on(self, uphill: float | None) -> float | None:
+        """The downhill face of a square top: its foot is lower by what a ramp, or a lean, gains across the post."""
+        return when_known(lambda top: top + self.face * self.foot_gain, uphill)
 
     @property
-    def _ramp_step(self) -> float:
-        """What the ramp gains across the post."""
-        return self.face * self.line.tangent if self.stands == ON_RAMP else 0.0
+    def foot_gain(self) -> float:
+        """What its foot gains across it, uphill, for each unit of its width."""
+        if self.leans:
+            return self.leaning.foot(self.line.measures.slope_angle if self.stands == ON_RAMP else 0.0)
+        return self.line.tangent if self.stands == ON_RAMP else 0.0
 
     @cached_property
     def trim_uphill(self) -> float | None:
         """The same uphill."""
-        return self.uphill if self.proud is None else self.square_top
+        if self.proud is None:
+            return self._along(self.uphill)
+        over_foot = self.face * self.foot_gain if self.leaning.end == TO else 0.0
+        return when_known(lambda top: top - over_foot, self.square_top)
 
     @property
     def proud(self) -> float | None:
@@ -230,24 +272,17 @@ class PostTop:
         return None
 
     @property
-    def downhill_excel(self) -> str:
-        """Formula part of the underside downhill."""
-        return _UNDER if self.bent is None else _face_excel("cover", self.bent[0].end)
+    def words(self) -> TopWords:
+        """Its formulas, by how it was chosen."""
+        side_end = self.side_end if self.side is not None else ""
+        return top_words(Chosen(self.leaning.end, self.line.guard.leans(self.leaning.end), side_end, self.bent_ends))
 
     @property
-    def uphill_excel(self) -> str:
-        """Formula part of the underside uphill."""
-        return _UPHILL if self.bent is None else _face_excel("bend", self.bent[1].end)
-
-    @property
-    def crossing_excel(self) -> str:
-        """Formula part of where two caps bend."""
-        return "" if self.bent is None else _crossing_excel(self.bent[0].end, self.bent[1].end)
-
-    @property
-    def crest_excel(self) -> str:
-        """Formula part of the underside of both caps there."""
-        return "" if self.bent is None else f"{{downhill}}-{{crossing}}*{rise_excel('cover', self.bent[0].end)}"
+    def bent_ends(self) -> tuple[BentEnd, ...]:
+        """Which ends of which runs bend over it, and whether a lean of theirs was recorded; nothing where none do."""
+        if self.bent is None:
+            return ()
+        return tuple(BentEnd(way, each.end, each.leaning) for way, each in zip(WAYS, self.bent, strict=True))
 
 
 def stands_of(line: Line) -> tuple[str, str, str]:
@@ -258,59 +293,6 @@ def stands_of(line: Line) -> tuple[str, str, str]:
         return ON_RAMP, ON_RAMP, AT_UPPER_END
     return AT_LOWER_END, ON_RAMP if line.kind == RAMP else ON_TREAD, AT_UPPER_END
 
-
-JOINS = {
-    "line": Join(lines.TAB, "line_row", "line"),
-    "cover": Join(cap_ends.TAB, "cover_row", "cover", maybe=True),
-    "cover_line": Join(lines.TAB, "cover_line_row", "cover.line", maybe=True),
-    "cover_cap": Join(caps.TAB, "cover_line_row", "cover_cap", maybe=True),
-    "bend": Join(cap_ends.TAB, "bend_row", "bend", maybe=True),
-    "bend_line": Join(lines.TAB, "bend_line_row", "bend.line", maybe=True),
-    "bend_cap": Join(caps.TAB, "bend_line_row", "bend_cap", maybe=True),
-    "support": Join(supports.TAB, "support_row", "typed", maybe=True),
-    "assembly": Join(assemblies.TAB, "assembly_row", "assembly"),
-    "proud_line": Join(lines.TAB, "proud_row", "proud_line"),
-    "proud_assembly": Join(assemblies.TAB, "proud_line.assembly_row", "proud_line.measures.assembly"),
-}
-_SKEWS = {end: written(f"{{line.{end}_skew}}", JOINS, {}) for end in (FROM, TO)}
-PROUD_EXCEL = (
-    'IF({proud_assembly.post_proud}<>"",{proud_assembly.post_proud},IF({support_row}=0,"",'
-    f'IF({{support.heights}}="{STAND_PROUD}",SUM({{support.proud}}),"")))'
-)
-_UNDER = written(
-    'IF(COUNT({offset},{line.guard_height})<2,"",{offset}+{line.guard_height}-{assembly.cap_thickness}*{line.secant})',
-    JOINS, {},
-)  # fmt: skip
-_UPHILL = written(
-    'IF({downhill}="","",{downhill}+IF(OR({stands}="Level",{stands}="Ramp"),0,{face}*{line.tangent}))', JOINS, {}
-)
-
-
-def rise_excel(way: str, end: str) -> str:
-    """Formula part: what the cap of one of the two runs that bend gains, walked away from the post."""
-    return written(f"({'' if end == FROM else '-'}{{{way}_line.tangent}})", JOINS, {})
-
-
-def _face_excel(way: str, end: str) -> str:
-    """Formula part: underside of a cap at the face of its run."""
-    face = f"{{{way}.middle}}+{{{way}_line.{end}_face}}/2*{rise_excel(way, end)}"
-    return written(f'IF({{{way}.middle}}="","",{face})', JOINS, {})
-
-
-def _crossing_excel(down: str, up: str) -> str:
-    """Formula part: the twin of `crossing`."""
-    bends = f"({rise_excel('cover', down)}+{rise_excel('bend', up)})"
-    past = f"IF(ABS({bends})<{SAME:.6f},{NEVER:.0f},({{cover.middle}}-{{bend.middle}})/{bends})"
-    known = "COUNT({cover.middle},{bend.middle})<2"
-    return written(f'IF({known},"",{{cover_line.{down}_face}}/2+{past})', JOINS, {})
-
-
-_OFFSET = (
-    '=IF({stands}="Tread",{assembly.line_post_setback}*{line.tangent},'
-    'IF({stands}="Upper end",IF({line.upper_setback}="","",{line.upper_setback}*{line.tangent}),'
-    'IF({stands}="Lower end",IF(OR({line.lower_setback}="",{first_step}=""),"",'
-    "{first_step}-({line.lower_setback}+{face})*{line.tangent}),0)))"
-)
 
 PART = Part(
     "posts",
@@ -329,25 +311,18 @@ PART = Part(
         Column("face", "Face", LENGTH,
             '=IF({support_row}=0,{line.post_face},IF({support.face_width}="",{line.post_face},{support.face_width}))'
             + "[over_excel]"),
-        Column("offset", "Line above surface", LENGTH, _OFFSET),
-        Column("downhill", "Cap underside, downhill", LENGTH, "=[downhill_excel]"),
-        Column("uphill", "Cap underside, uphill", LENGTH, "=[uphill_excel]"),
-        Column("crossing", "Caps bend at", LENGTH, "=[crossing_excel]", when="is_bent"),
-        Column("crest", "Underside there", LENGTH, '=IF({crossing}="","",[crest_excel])', when="is_bent"),
-        Column("trim_downhill", "Trim, downhill", LENGTH,
-            '=IF({proud}="",{downhill},IF({trim_uphill}="","",' + or_zero("{trim_uphill}")
-            + '+IF({stands}="Ramp",{face}*{line.tangent},0)))'),
-        Column("trim_uphill", "Trim, uphill", LENGTH,
-            '=IF({proud}="",{uphill},IF({rails}="","",'
-            "{rails}+{assembly.cap_thickness}*{line.secant}+{proud}))"),
+        Column("offset", "Line above surface", LENGTH, "=[words.offset]"),
+        Column("downhill", "Cap underside, downhill", LENGTH, "=[words.downhill]"),
+        Column("uphill", "Cap underside, uphill", LENGTH, "=[words.uphill]"),
+        Column("crossing", "Caps bend at", LENGTH, "=[words.crossing]", when="is_bent"),
+        Column("crest", "Underside there", LENGTH, '=IF({crossing}="","",[words.crest])', when="is_bent"),
+        Column("trim_downhill", "Trim, downhill", LENGTH, "=[words.trim_downhill]"),
+        Column("trim_uphill", "Trim, uphill", LENGTH, "=[words.trim_uphill]"),
+        Column("side_row", "Sideways by run row", COUNT),
+        Column("lean", "Leans along the run", ANGLE, "=[words.lean]", when="leans"),
+        Column("swung", "Heights where they meet it", FACTOR, "=[words.swung]", when="leans"),
+        Column("along", "Along it, of its height", FACTOR, "=[words.along]", when="leans"),
     ),
-    joins={
-        **JOINS,
-        "flight": Join(flights.TAB, "line.flight_row", "line.measures.flight", maybe=True),
-    },
-    terms={
-        "first_step": 'IF({line.kind}<>"Stair",0,IF({line.flight_row}="","",{flight.first_riser}))',
-        "proud": PROUD_EXCEL,
-        "rails": 'IF({stands}="Upper end",{downhill},IF(COUNT({downhill},{uphill})=0,"",MAX({downhill},{uphill})))',
-    },
+    joins={**JOINS, **FLIGHT},
+    terms=TERMS,
 )  # fmt: skip

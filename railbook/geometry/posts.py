@@ -6,10 +6,13 @@ stands proud is cut square, above the highest edge of the rails or caps that mee
 
 A new post is sawn rough, square and longer by the allowance of its assembly, and trimmed on site to these heights.
 Its stock follows the rough length, what is checked the final one. Sleeves are sawn to length.
+
+Heights of a post that leans are taped along its faces, since a tape is held to them; a sleeve leans with its post. One
+that stands already is as high as its higher face asks, wherever the other one ends.
 """
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 from railbook.basics.blank import if_known, most, or_zero, when_known
 from railbook.basics.double_entry import STATUS, Column, Part, Tab
@@ -17,7 +20,7 @@ from railbook.basics.joins import Join, Rests, written
 from railbook.basics.kinds import COUNT, CUT, LENGTH, MARK, TAPE, TEXT, TICK, VERDICT
 from railbook.basics.rounding import round_to_excel
 from railbook.geometry import post_tops
-from railbook.geometry.post_bends import PostBend
+from railbook.geometry.post_cuts import PostCut
 from railbook.geometry.post_stands import BELOW, IS_CUT, JOINS, KIND, MOUNT, SLEEVED, STATE, TERMS
 from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
 from railbook.job.supports import NEW, POST
@@ -27,7 +30,7 @@ PROUD = "square, proud"
 
 
 @dataclass(frozen=True)
-class Post(PostBend):
+class Post(PostCut):
     """One support with its heights; lengths in the job's unit, plumb, above the surface it stands on.
 
     By hand: a post under a level guard of 36 1/2 with a cap of 1 ends at 35 1/2.
@@ -69,36 +72,45 @@ class Post(PostBend):
 
     @cached_property
     def _slope(self) -> float:
+        """What its top gains on its foot across it, uphill, for each unit of its width."""
         if self.proud is not None:
-            return -self.line.tangent if self.stands == ON_RAMP else 0.0
-        return 0.0 if self.stands in (ON_LEVEL, ON_RAMP) else self.line.tangent
+            return -self.worked.foot_gain
+        lean = self.worked.leaning
+        gained = 0.0 if self.stands in (ON_LEVEL, ON_RAMP) else self.line.tangent
+        return gained * lean.wide * lean.swung * lean.along
 
     @property
     def inset_excel(self) -> str:
         """Formula part of `inset`."""
-        return _INSET if self.worked.bent is None else self._bent_inset_excel("cover", 0, "{downhill}")
+        if self.worked.bent is not None:
+            return self._bent_inset_excel(self.worked.bent_ends[0], "{downhill}")
+        if not self.worked.leans:
+            return _INSET + self.worked.over_excel
+        return _LEANING_INSET.replace("FOOT", self.worked.words.foot)
 
     @property
     def inset_up_excel(self) -> str:
         """Formula part of what the post inside gains on its sleeve uphill."""
-        return "-{inset}" if self.worked.bent is None else "+" + self._bent_inset_excel("bend", 1, "{uphill}")
+        if self.worked.bent is None:
+            return "-{inset}"
+        return "+" + self._bent_inset_excel(self.worked.bent_ends[1], "{uphill}")
 
     @cached_property
     def post_downhill(self) -> float | None:
         """Post at its downhill face, rounded to the tape."""
-        return self._tape(when_known(lambda height: height + self.inset - self._lower, self.worked.trim_downhill))
+        return self._tape(when_known(lambda height: height + self.inset - self.lower, self.worked.trim_downhill))
 
     @cached_property
     def post_uphill(self) -> float | None:
         """Post at its uphill face, rounded to the tape."""
         gained = self._bent_insets[1] if self.worked.is_bent else -self.inset
-        return self._tape(when_known(lambda height: height + gained - self._lower, self.worked.trim_uphill))
+        return self._tape(when_known(lambda height: height + gained - self.lower, self.worked.trim_uphill))
 
     @cached_property
     def post_length(self) -> float | None:
         """Length that it ends up with: its longest side."""
         high = most(self.post_downhill, self.post_uphill, self._ridge)
-        return when_known(lambda top, below: top + below, high, self.below)
+        return when_known(lambda top, below: top + below + self.post_corner, high, self.below)
 
     @property
     def _point(self) -> float:
@@ -123,43 +135,38 @@ class Post(PostBend):
 
     @cached_property
     def sleeve_tip(self) -> float | None:
-        """Tip to tip of the sleeve."""
+        """Tip to tip of the sleeve; its foot stands on the surface, so that one that leans is cut there too."""
         width = self.assembly.sleeve_width or 0.0
-        return when_known(lambda length: length + width * self._point, self.sleeve_length)
+        if not self.worked.leans:
+            return when_known(lambda length: length + width * self._point, self.sleeve_length)
+        foot, down, up = width * self.worked.foot_gain, self.sleeve_downhill, self.sleeve_uphill
+        if self.worked.is_bent:
+            return when_known(lambda length: length + abs(foot), self.sleeve_length)
+        return when_known(lambda low, high: max(low, high + foot) - min(0.0, foot), down, up)
+
+    @property
+    def sleeve_tip_excel(self) -> str:
+        """Formula part of the same."""
+        if not self.worked.leans:
+            return _PLUMB_SLEEVE
+        foot = f"SUM({{assembly.sleeve_width}})*{self.worked.words.foot}"
+        if self.worked.is_bent:
+            return _in_words(f"{{sleeve_length}}+ABS({foot})")
+        return _in_words(f"MAX({{sleeve_downhill}},{{sleeve_uphill}}+{foot})-MIN(0,{foot})")
 
     @cached_property
     def sleeve_length(self) -> float | None:
         """Long side of the sleeve."""
-        return most(self.sleeve_downhill, self.sleeve_uphill, self.joint_height if self._is_ridged else None)
-
-    @cached_property
-    def top_angle(self) -> float | None:
-        """Cut of its top at the saw, from square; a bent top is shaped by hand. None for what is no post [degrees]."""
-        if self.kind != POST:
-            return None
-        square = self.stands == ON_LEVEL or self.proud is not None or self.worked.is_bent
-        return 0.0 if square else self.line.measures.slope_angle
-
-    @property
-    def slopes(self) -> str:
-        """Along which run its top slopes, or bends; empty where it is level or square."""
-        if self.kind != POST or self.stands == ON_LEVEL or self.proud is not None:
-            return ""
-        return self.line.run if self.worked.bent is None else " to ".join(each.run for each in self.worked.bent)
-
-    @cached_property
-    def foot_angle(self) -> float | None:
-        """Cut of its foot, from square: posts on a ramp stand on the slope [degrees]."""
-        if self.kind != POST:
-            return None
-        return self.line.measures.slope_angle if self.stands == ON_RAMP else 0.0
+        high = most(self.sleeve_downhill, self.sleeve_uphill, self.joint_height if self._is_ridged else None)
+        return when_known(lambda top: top + self.corner_of(self.assembly.sleeve_width), high)
 
     @cached_property
     def needed(self) -> float | None:
         """Height that an existing post must have; None for any other support."""
-        return (
-            None if self.kind != POST or self.state == NEW else most(self.post_downhill, self.post_uphill, self._ridge)
-        )
+        if self.kind != POST or self.state == NEW:
+            return None
+        high = most(self.post_downhill, self.post_uphill, self._ridge)
+        return when_known(lambda top: top + self.post_corner, high)
 
     @property
     def standing(self) -> float | None:
@@ -196,9 +203,10 @@ def _sleeve(face: str) -> str:
     return '=IF({sleeved}=0,"",' + _trimmed(face)[1:] + ")"
 
 
-def _told(figure: str) -> str:
-    """Formula: a figure of the joint of two caps, to the tape."""
-    return f'=IF(OR({{kind}}<>"Post",{{{figure}}}=""),"",' + round_to_excel(or_zero(f"{{{figure}}}")) + ")"
+def _told(figure: str, turned: str = "") -> str:
+    """Formula: a figure of the joint of two caps, with what turns it, to the tape."""
+    shown = round_to_excel(or_zero(f"{{{figure}}}") + turned)
+    return f'=IF(OR({{kind}}<>"Post",{{{figure}}}=""),"",{shown})'
 
 
 def _pointed(part: str) -> str:
@@ -229,33 +237,35 @@ FIGURES = Part(
             "=" + if_known(round_to_excel(f"({_pointed('post')}+{{allowance}})"), "post_length")),
         Column("post_length", "Final length", TAPE,
             '=IF(OR(COUNT({post_downhill},{post_uphill})=0,{below}=""),"",'
-            "MAX({post_downhill},{post_uphill}[ridge_excel])+{below})"),
+            "MAX({post_downhill},{post_uphill}[ridge_excel])+{below}[post_corner_excel])"),
         BELOW,
         MOUNT,
         Column("post_downhill", "Post, downhill face", TAPE,
-            _trimmed("downhill", "+{inset}-{lower_by}"), width=9),
+            _trimmed("downhill", "+{inset}-{lower_by}[lowered_excel]"), width=9),
         Column("post_uphill", "Post, uphill face", TAPE,
-            _trimmed("uphill", "[inset_up_excel]-{lower_by}"), width=9),
+            _trimmed("uphill", "[inset_up_excel]-{lower_by}[lowered_excel]"), width=9),
         Column("sleeve_downhill", "Sleeve, downhill face", TAPE, _sleeve("downhill"), width=9),
         Column("sleeve_uphill", "Sleeve, uphill face", TAPE, _sleeve("uphill"), width=9),
         Column("joint_at", "Joint, from downhill face", TAPE, _told("crossing"), when="worked.is_bent", width=9),
-        Column("joint_height", "Height at the joint", TAPE, _told("crest"), when="worked.is_bent", width=9),
+        Column("joint_height", "Height at the joint", TAPE, _told("crest", "[along_excel]"),
+            when="worked.is_bent", width=9),
         Column("sleeve_length", "Sleeve length", TAPE,
-            '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}[sleeve_ridge_excel]))'),
+            '=IF(COUNT({sleeve_downhill},{sleeve_uphill})=0,"",MAX({sleeve_downhill},{sleeve_uphill}[sleeve_ridge_excel])[sleeve_corner_excel])'),
         Column("saw_off", "Saw off", TAPE,
             '=IF(COUNT({standing},{needed})<2,"",IF({standing}-{needed}<=0,"",'
             + round_to_excel("({standing}-{needed})") + "))", width=8),
         Column("top_angle", "Top cut", CUT,
-            '=IF({kind}<>"Post","",IF(OR({stands}="Level",{stands}="Bend",{is_proud}),0,{line.slope_angle}))'),
+            '=IF({kind}<>"Post","",IF(OR([level_excel]{stands}="Bend",{is_proud}),0,[top_angle_excel]))'),
         Column("foot_angle", "Foot cut", CUT,
-            '=IF({kind}<>"Post","",IF({stands}="Ramp",{line.slope_angle},0))'),
+            '=IF({kind}<>"Post","",IF({stands}="Ramp",{line.slope_angle},0)[uphill_excel])'),
         Column("box", "Done", TICK),
-        Column("sleeve_tip", "Sleeve tip to tip", LENGTH, "=" + if_known(_pointed("sleeve"), "sleeve_length")),
+        Column("across_angle", "Cut across, both ends", CUT, "=[across_excel]", when="worked.leans"),
+        Column("sleeve_tip", "Sleeve tip to tip", LENGTH, "=" + if_known("[sleeve_tip_excel]", "sleeve_length")),
         Column("inset", "Rise to the post inside", LENGTH,
             "=[inset_excel]"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
-            "MAX({post_downhill},{post_uphill}[ridge_excel]))"),
+            "MAX({post_downhill},{post_uphill}[ridge_excel])[post_corner_excel])"),
         Column("standing", "Stands", LENGTH, of="support.standing_height"),
         Column("gap_beyond", "Gap beyond", LENGTH, of="support"),
         IS_CUT,
@@ -270,6 +280,19 @@ FIGURES = Part(
     terms=TERMS,
 )  # fmt: skip
 
+
+@cache
+def _in_words(formula: str) -> str:
+    """A formula with its joined words and terms written out."""
+    return written(formula, FIGURES.joins, FIGURES.terms)
+
+
+_PLUMB_SLEEVE = written(_pointed("sleeve"), FIGURES.joins, FIGURES.terms)
+_LEANING_INSET = written(
+    'IF({sleeved}=0,0,({assembly.sleeve_width}-{assembly.post_width})/2*IF({is_proud},-FOOT,'
+    'IF(OR({stands}="Level",{stands}="Ramp"),0,{line.tangent}/COS(RADIANS({lean}))*{swung}*{along})))',
+    FIGURES.joins, FIGURES.terms,
+)  # fmt: skip
 _INSET = written(
     'IF(OR({sleeved}=0,{stands}="Level",{on_slope},AND({stands}<>"Ramp",{is_proud})),0,'
     "IF({is_proud},-1,1)*({assembly.sleeve_width}-{assembly.post_width})/2*{line.tangent})",
@@ -284,7 +307,8 @@ TAB = Tab(
     (*FIGURES.columns, Column(STATUS, "Status", VERDICT)),
     purpose="Posts are sawn to the rough length, tip to tip, and sleeves to theirs. Once they stand, trim each to the "
     "heights at its two faces: that leaves the final length. Half level: sloped at the downhill face, level "
-    "from the joint on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher.",
+    "from the joint on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher. Of a "
+    "post that leans every height is taped along its face.",
     crew=True,
     paper_to="box",
     key="post",
@@ -292,7 +316,7 @@ TAB = Tab(
     joins={**FIGURES.joins, "like": Join(FIGURES, "like_row", "like")},
     rests=Rests(
         on=("line", "cover_cap", "bend_cap", "proud_line"),
-        free=("like", "cover_line", "bend_line"),
+        free=("like", "cover_line", "bend_line", "side_line"),
         kept={"rough_length": "like.rough_length", "sleeve_length": "like.sleeve_length"},
         unless={
             "other_kind": '{kind}&"|"&{state}<>{chosen_kind}',

@@ -4,17 +4,29 @@ Choosing and laying out are apart, so that a changed job can be laid out again w
 that is what the live workbook does when a measurement is edited.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple
 
 from railbook.basics.double_entry import Tab, first_rows
-from railbook.geometry import cap_ends, caps, chosen, flights, handrail_slopes, handrails, lines, posts, turned_posts
+from railbook.geometry import (
+    cap_ends,
+    caps,
+    chosen,
+    deck_corners,
+    flights,
+    handrail_slopes,
+    handrails,
+    lines,
+    posts,
+    turned_posts,
+)
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.caps import Cap
 from railbook.geometry.chosen import Chosen
+from railbook.geometry.deck_corners import DeckCorner, Pair, deck_corners_of
 from railbook.geometry.division import Division
 from railbook.geometry.flights import FlightWorking
 from railbook.geometry.guards import Guard, Meets
@@ -44,6 +56,7 @@ class Place(NamedTuple):
         cover: the run whose cap lies over it, at its end `cover_end`; empty between sections.
         bend: where two caps bend over it, the other run, at its end `bend_end`; `cover` is then the downhill one.
         proud: the run whose railing says how far it stands proud; empty: the run that sets its height.
+        side: a run that comes to it square to that run, whose recorded lean is sideways there; its end `side_end`.
         number: place among the posts between sections, from 1; 0 for an end support.
         framed: 1 where the rim of a frame may be beside it.
         rough: 1 where it is sawn longer than it ends up.
@@ -61,6 +74,8 @@ class Place(NamedTuple):
     bend: str = ""
     bend_end: str = ""
     proud: str = ""
+    side: str = ""
+    side_end: str = ""
     number: int = 0
     framed: int = 1
     rough: int = 0
@@ -97,6 +112,7 @@ class Raised(NamedTuple):
 
 
 Meetings = Mapping[str, tuple[Meeting, Meeting]]  # run -> its cap's ends at From and at To
+Leaning = Collection[tuple[str, str]]  # run and its end
 Heights = Mapping[str, Raised]  # run -> how it gets its height, where not its own
 
 
@@ -116,6 +132,8 @@ class SiteChoices(NamedTuple):
         heights: run -> how it gets its height, where not its own.
         meetings: run -> how its cap ends.
         handrails: run of handrail alone -> the pieces that it is made of.
+        leaning: runs and their ends at which a support leans.
+        deck_corners: outside corners that two posts guard.
     """
 
     unit: str
@@ -130,6 +148,8 @@ class SiteChoices(NamedTuple):
     heights: Heights
     meetings: Meetings
     handrails: Mapping[str, str]
+    leaning: Leaning = frozenset()
+    deck_corners: tuple[Pair, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -145,6 +165,7 @@ class Site:
     posts: tuple[Post, ...]
     cap_ends: tuple[CapEnd, ...]
     caps: tuple[Cap, ...]
+    deck_corners: tuple[DeckCorner, ...]
     handrail_slopes: tuple[HandrailSlope, ...]
     handrails: tuple[Handrail, ...]
 
@@ -162,6 +183,7 @@ TABS: Mapping[str, Tab] = {  # by the field of `Site` that holds their rows
     "cap_ends": cap_ends.TAB,
     "posts": posts.TAB,
     "caps": caps.TAB,
+    "deck_corners": deck_corners.TAB,
     "handrail_slopes": handrail_slopes.TAB,
     "handrails": handrails.TAB,
 }
@@ -174,9 +196,12 @@ def flights_of(job: Job, marks: Sequence[str]) -> tuple[FlightWorking, ...]:
     return tuple(FlightWorking(mark, rows[mark], job.flights[rows[mark] - 1], limits) for mark in known)
 
 
-def guards_of(job: Job, measured: Sequence[Measures], heights: Heights) -> tuple[Guard, ...]:
+def guards_of(job: Job, measured: Sequence[Measures], heights: Heights, leaning: Leaning) -> tuple[Guard, ...]:
     """One guard for each of the measured runs; one that meets another has its height."""
-    alone = [Guard(each.run, row, each, job.settings) for row, each in enumerate(measured, start=1)]
+    alone = [
+        Guard(each.run, row, each, job.settings, leaning=tuple(end for end in (FROM, TO) if (each.run, end) in leaning))
+        for row, each in enumerate(measured, start=1)
+    ]
     by_run = {guard.run: guard for guard in alone}
     return tuple(
         replace(guard, meets=_meets(heights[guard.run], by_run)) if guard.run in heights else guard for guard in alone
@@ -271,6 +296,8 @@ def posts_of(job: Job, lines: Sequence[Line], caps: Sequence[Cap], places: Seque
             support_row=support_row,
             proud_line=by_run[place.proud or place.run],
             proud_row=by_run[place.proud or place.run].line_row,
+            side=by_run.get(place.side),
+            side_end=place.side_end,
             number=place.number or None,
             tread=line.division.treads[place.number - 1] if place.number and line.division.treads else None,
             **_over(over, place),
@@ -306,7 +333,7 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
     """Every geometry row of the job with these choices; runs that were not chosen for stay out."""
     flights = flights_of(job, choices.flights)
     posts_turned = turned_posts_of(job, choices.turnings)
-    guards = guards_of(job, measures_of(job, flights, posts_turned, choices.askew), choices.heights)
+    guards = guards_of(job, measures_of(job, flights, posts_turned, choices.askew), choices.heights, choices.leaning)
     lines = lines_of(job, guards, choices)
     ends = cap_ends_of(lines, choices.meetings, choices.unit)
     caps = caps_of(lines, ends)
@@ -322,6 +349,7 @@ def lay_out_site(job: Job, choices: SiteChoices) -> Site:
         posts=posts_of(job, lines, caps, choices.places),
         cap_ends=ends,
         caps=caps,
+        deck_corners=deck_corners_of(lines, choices.deck_corners),
         handrail_slopes=slopes,
         handrails=handrails_of(job, slopes, choices.handrails, chosen),
     )

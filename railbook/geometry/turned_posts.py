@@ -154,7 +154,10 @@ def choose_turnings(job: Job) -> tuple[Turning, ...]:
     All rows of tab Runs count, those too that are not laid out: the post stands as it must for them.
     """
     at: dict[str, list[Run]] = {}
-    for run in {run.run: run for run in reversed(job.runs)}.values():
+    firsts: dict[str, Run] = {}
+    for run in job.runs:
+        firsts.setdefault(run.run, run)
+    for run in firsts.values():
         for mark in (run.from_support, run.to_support):
             if mark and run.kind != HANDRAIL and run.direction is not None:
                 at.setdefault(mark, []).append(run)

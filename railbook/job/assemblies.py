@@ -60,6 +60,7 @@ class Assembly:
         baluster_thickness: across the rail; None: as wide as along it.
         bracket_skew: how far off square a rail may come to the face that its bracket is made for [degrees]; None: the
             usual one.
+        spacer: between the fascia and posts on it; None: they stand against it.
     """
 
     assembly: str = ""
@@ -122,6 +123,7 @@ class Assembly:
     bottom_rail_width: float | None = None
     baluster_thickness: float | None = None
     bracket_skew: float | None = None
+    spacer: float | None = None
     origin: Origin = Origin()
 
     def allowance(self, unit: str) -> float:
@@ -346,6 +348,7 @@ TAB = Tab(
             ANGLE,
             "How far off square its rail brackets may meet a post's face, degrees; blank: 5",
         ),
+        asked("spacer", "Fascia spacer", ALLOWANCE, "On fascia: between fascia and posts; blank: none"),
     ),
     purpose="The railings of this job. The first three are starting points: check every size against your supplier.",
     key="assembly",

@@ -40,8 +40,8 @@ LEVEL_TERMS = (
         "shows them, along this run only: plus when its top leans away from the run, minus when it leans over it. "
         "Where two runs go straight on through one post, the second has the other sign; at a corner hold the level "
         "along each of the two runs. With a lean, tape the clear at the bottom; taped at the top too, "
-        "the two are compared, and the rails are cut to what was taped. A post that leans by a degree may be loose "
-        "or rotted: push it.",
+        "the two are compared, and the rails are cut to what was taped. At the end of a flight tape the setback at "
+        "the foot of a post that leans. A post that leans by a degree may be loose or rotted: push it.",
     ),
     Term(
         "Measured to",

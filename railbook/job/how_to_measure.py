@@ -2,6 +2,7 @@
 
 from railbook.basics.drawing import Page, Passage
 from railbook.job.cautions import CAUTIONS
+from railbook.job.how_to_corner import corner
 from railbook.job.how_to_handrail import handrail
 from railbook.job.how_to_heights import heights
 from railbook.job.how_to_level import drop, level_run, plan, supports
@@ -22,6 +23,7 @@ PAGE = Page(
         setbacks(),
         ramp(),
         plan(),
+        corner(),
         supports(),
         heights(),
         handrail(),

@@ -2,13 +2,16 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 from typing import NamedTuple
 
 from railbook.basics.problem import LOOK, Problem
 from railbook.job.runs import Run
 
 MOST = 10.0  # degrees; a post that leans more is not guarded by this layout, or the slope was typed
-AGREES = 0.5  # degrees, of two leans and of two directions in line
+AGREES = 0.5  # degrees, of two leans
+SQUARE = 90.0
+IN_LINE = 5.0  # degrees of turn, up to which two runs have one lean between them
 
 
 def lean_problems(run: Run) -> Iterator[Problem]:
@@ -32,9 +35,20 @@ class _Met(NamedTuple):
     lean: float | None
     arrives: bool
 
+    def turn_into(self, other: "_Met") -> float:
+        """Plan turn on arriving along it and leaving along the other [degrees]; 0 where a direction is blank."""
+        here, there = self.run.direction, other.run.direction
+        if here is None or there is None:
+            return 0.0
+        turned = there + 180.0 * other.arrives - here - 180.0 * (not self.arrives)
+        return abs((turned + 180.0) % 360.0 - 180.0)
+
 
 def shared_lean_problems(guards: Sequence[Run]) -> Iterator[Problem]:
-    """Supports that two guards in line share, whose lean differs between the two."""
+    """Supports that two guards share, whose lean differs between the two or was taken along one of them only.
+
+    Round a square corner the lean along one run says nothing of that along the other.
+    """
     met: dict[str, list[_Met]] = defaultdict(list)
     for run in guards:
         if run.from_support is not None:
@@ -42,29 +56,37 @@ def shared_lean_problems(guards: Sequence[Run]) -> Iterator[Problem]:
         if run.to_support is not None:
             met[run.to_support].append(_Met(run, "lean_to", run.lean_to, arrives=True))
     for mark, ends in met.items():
-        for arriving in (end for end in ends if end.arrives):
-            for leaving in (end for end in ends if not end.arrives):
-                if arriving.run is not leaving.run and _in_line(arriving.run, leaving.run):
-                    yield from _disagreement(mark, arriving, leaving)
+        for one, other in combinations(sorted(ends, key=lambda end: not end.arrives), 2):
+            if one.run is not other.run:
+                yield from _between(mark, one, other)
 
 
-def _in_line(first: Run, second: Run) -> bool:
-    """Whether two runs have one direction."""
-    if first.direction is None or second.direction is None:
-        return False
-    return abs((first.direction - second.direction + 180) % 360 - 180) <= AGREES
+def _between(mark: str, one: _Met, other: _Met) -> Iterator[Problem]:
+    """What is wrong between two runs at one support."""
+    turn = one.turn_into(other)
+    if turn <= IN_LINE:
+        yield from _disagreement(mark, one, other)
+    elif abs(turn - SQUARE) > IN_LINE and (one.lean is None) != (other.lean is None):
+        yield from _taken_once(mark, one, other, "hold the level along it too, and type what it shows")
 
 
-def _disagreement(mark: str, arriving: _Met, leaving: _Met) -> Iterator[Problem]:
-    """What is wrong with one support's two leans: away from one run is towards the other."""
-    blank, told = (arriving, leaving) if arriving.lean is None else (leaving, arriving)
-    if blank.lean is None:
-        if told.lean:
-            figures = f"leans {told.lean:g} degrees by run {told.run.run}"
-            what = f"support {mark} {figures}, and run {blank.run.run} says nothing of it"
-            remedy = f"type it on the other run too, with the other sign: {-told.lean:g}"
-            yield Problem(blank.run.origin.cell(blank.column), what, remedy, LOOK)
-    elif told.lean is not None and abs(told.lean + blank.lean) > AGREES:
-        figures = f"{arriving.lean:g} degrees by run {arriving.run.run} and {leaving.lean:g} by run {leaving.run.run}"
-        yield Problem(leaving.run.origin.cell(leaving.column), f"support {mark} leans {figures}",
+def _taken_once(mark: str, one: _Met, other: _Met, remedy: str) -> Iterator[Problem]:
+    """A lean that was taken along one of two runs only."""
+    blank, told = (one, other) if one.lean is None else (other, one)
+    if told.lean:
+        what = (
+            f"support {mark} leans {told.lean:g} degrees by run {told.run.run}, and run {blank.run.run} says nothing "
+            "of it: its rails, cap and heights there are those of a plumb post"
+        )
+        yield Problem(blank.run.origin.cell(blank.column), what, remedy, LOOK)
+
+
+def _disagreement(mark: str, one: _Met, other: _Met) -> Iterator[Problem]:
+    """What is wrong with one support's two leans: away from one run is towards the other in line."""
+    if one.lean is None or other.lean is None:
+        sign = -((one.lean or 0.0) + (other.lean or 0.0))
+        yield from _taken_once(mark, one, other, f"type it on the other run too, with the other sign: {sign:g}")
+    elif abs(one.lean + other.lean) > AGREES:
+        figures = f"{one.lean:g} degrees by run {one.run.run} and {other.lean:g} by run {other.run.run}"
+        yield Problem(other.run.origin.cell(other.column), f"support {mark} leans {figures}",
                       "away from one run is towards the other: type one lean with both signs", LOOK)  # fmt: skip

@@ -25,6 +25,9 @@ class Support:
         heights: what is done where guards of two heights end at it.
         proud: how far it stands above the caps that end at it, cut square.
         bearing: plan bearing in which one of its faces looks [degrees]; None: as little askew to its runs as can be.
+        spacer: between the fascia and a post on it; None: as its assembly has it.
+        from_corner: along the fascia, its near face to the outside corner of the deck that it guards with another post.
+        corner_post: mark of that other post, round the corner; enough at one of the two.
     """
 
     support: str = ""
@@ -39,6 +42,9 @@ class Support:
     heights: str | None = None
     proud: float | None = None
     bearing: float | None = None
+    spacer: float | None = None
+    from_corner: float | None = None
+    corner_post: str | None = None
     origin: Origin = Origin()
 
 
@@ -89,6 +95,19 @@ TAB = Tab(
             BEARING,
             "Direction in which a face of the post or wall looks, as under Direction; blank: set so that its runs meet "
             "it as square as can be",
+        ),
+        asked("spacer", "Spacer", ALLOWANCE, "On fascia: between fascia and post; blank: as its assembly has it"),
+        asked(
+            "from_corner",
+            "From deck corner",
+            ALLOWANCE,
+            "On fascia, beside an outside corner: this post's near face to the corner, along the fascia",
+        ),
+        asked(
+            "corner_post",
+            "Corner post",
+            MARK,
+            "On fascia: mark of the post that guards that corner with this one, round it",
         ),
     ),
     purpose="Only supports that are not the assembly's standard new post: walls, columns, posts already there.",

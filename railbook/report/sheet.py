@@ -48,16 +48,29 @@ def write_across(plan: Plan, sheet: Sheet) -> None:
         write_headers(target, sheet, span, plan)
         _add_help(target, sheet, span, plan)
     height, heads = _set_heights(target, sheet, drawn, form=plan.form)
-    write_opening(target, sheet, plan.styles, width=width, last=sheet.last_on_paper)
+    across = sheets_across(width, marks=sheet.tab.crew and any(column.repeats for column in sheet.tab.columns))
+    opening, last_over = _first_page(sheet, drawn, width, across)
+    write_opening(target, sheet, plan.styles, width=opening, last=last_over)
     write_freshness(target, sheet, plan)
     write_live_looks(target, sheet, plan)
     _set_view(target, sheet, form=plan.form)
     last = None if sheet.hidden else (last_printed_row(sheet, form=plan.form), max(1, sheet.last_on_paper))
     set_up(target, footer=plan.footer, table=Table(plan.unit, width, height, heads, last))
     if not sheet.hidden:  # a program that opens the file takes longer for repeated headers than for all cells
-        marks = sheet.tab.crew and any(column.repeats for column in sheet.tab.columns)
-        repeat_headers(target, across=sheets_across(width, marks=marks), key_columns=_key_columns(sheet))
+        repeat_headers(target, across=across, key_columns=_key_columns(sheet))
     target.pack()
+
+
+def _first_page(sheet: Sheet, drawn: Sequence[Drawn], width: float, across: int) -> tuple[float, int]:
+    """Width and last sheet column of what the first of several pages side by side shows; of a single one all of it."""
+    if across == 1:
+        return width, sheet.last_on_paper
+    shown, last = 0.0, 0
+    for span, each in zip(sheet.spans, drawn, strict=True):
+        for at in range(span.first, span.last + 1):
+            if shown + each.width <= width / across:
+                shown, last = shown + each.width, at
+    return shown, last
 
 
 def _set_heights(target: Worksheet, sheet: Sheet, drawn: Sequence[Drawn], *, form: bool) -> tuple[float, float]:

@@ -123,8 +123,18 @@ class BalusterLayout:
 
     @property
     def least_end_gap(self) -> float:
-        """The smaller of its two end gaps."""
-        return min(self.end_gap, self.upper_end_gap)
+        """The smaller of its two end gaps: at the corner of the baluster, where the support is askew."""
+        assembly = self.line.measures.assembly
+        half = (assembly.baluster_thickness or assembly.baluster_width or 0.0) / 2
+        lower, upper = (half * abs(tangent(skew)) for skew in (self.section.lower_skew, self.section.upper_skew))
+        return min(self.end_gap - lower, self.upper_end_gap - upper)
+
+    @property
+    def least_gap_excel(self) -> str:
+        """Formula part of the same."""
+        if not self.section.is_askew:
+            return "MIN({end_gap},{upper_end_gap})"
+        return _LEAST_GAP
 
     @property
     def bracket_needs(self) -> float | None:
@@ -167,14 +177,6 @@ class BalusterLayout:
     def across_excel(self) -> str:
         """Formula part of `across`; nothing where both ends are square."""
         return _IN_SECTION[self.rail == TOP, "across"] if self.section.is_askew else ""
-
-    @property
-    def nearest(self) -> float:
-        """Least level gap between a support and the baluster beside it: at its corner, where the support is askew."""
-        assembly = self.line.measures.assembly
-        half = (assembly.baluster_thickness or assembly.baluster_width or 0.0) / 2
-        lower, upper = (half * abs(tangent(skew)) for skew in (self.section.lower_skew, self.section.upper_skew))
-        return min(self.end_gap - lower, self.upper_end_gap - upper)
 
     @cached_property
     def rail_length(self) -> float:
@@ -279,6 +281,12 @@ _IN_SECTION = {
     for top in (True, False)
     for figure in ("corner", "across")
 }
+_LEAST_GAP = written(
+    "MIN({end_gap}-{thick}/2*TAN(RADIANS(ABS({section.lower_skew}))),"
+    "{upper_end_gap}-{thick}/2*TAN(RADIANS(ABS({section.upper_skew}))))",
+    _JOINS,
+    {"thick": 'IF({assembly.baluster_thickness}="",{assembly.baluster_width},{assembly.baluster_thickness})'},
+)
 _WIDTHS_APART = ",".join(
     written(f"ABS({{section.top_{figure}}}-{{section.bottom_{figure}}})>=0.000001", _JOINS, {})
     for figure in ("corner", "across")
@@ -314,7 +322,7 @@ TAB = Tab(
             "=IF({count}=0,{clear},{beside}-MAX(0,{own}*{section.lower_more}))"),
         Column("upper_end_gap", "End gap, upper or right", LENGTH,
             "=IF({count}=0,{end_gap},{clear}-{end_gap}-{count}*{width}-({count}-1)*{gap})"),
-        Column("least_end_gap", "Least end gap", LENGTH, "=MIN({end_gap},{upper_end_gap})"),
+        Column("least_end_gap", "Least end gap", LENGTH, "=[least_gap_excel]"),
         Column("bracket_needs", "Bracket needs", LENGTH,
             '=IF({fixed_pitch}="","",' + or_zero("{assembly.least_end_gap}") + ")"),
         Column("fixed_pitch", "Fixed pitch, level", LENGTH,

@@ -11,7 +11,7 @@ from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.cap_saws import tilts_saw, turns_saw
 from railbook.geometry.caps import Cap
 from railbook.geometry.handrails import Handrail
-from railbook.geometry.joints import AT_EDGES, AT_WALL, CUT_OFF, DIES, MITRE, PROUD, STEP
+from railbook.geometry.joints import AT_EDGES, AT_WALL, CUT_OFF, DIES, MITRED, PROUD, STEP
 from railbook.geometry.post_tops import ON_LEVEL, ON_RAMP
 from railbook.geometry.posts import Post
 from railbook.geometry.sections import Section
@@ -235,7 +235,7 @@ def _way(end: CapEnd) -> str:
     if end.kind in (DIES, STEP, PROUD, CUT_OFF) and end.cut:
         return f"{TILT}, plumb at the post"
     if turns_saw(end):
-        return f"{TURN}, long point outside" if end.kind == MITRE else f"{TURN}, to the other cap's edge"
+        return f"{TURN}, long point outside" if end.kind in MITRED else f"{TURN}, to the other cap's edge"
     if tilts_saw(end) and (end.is_bend or end.kind in AT_EDGES):
         top = end.upper if end.is_bend else not end.arrival.is_from
         return f"{TILT}, {'top' if top else 'underside'} long"
@@ -254,7 +254,8 @@ def _posts(site: Site) -> Iterator[Gathered]:
     """Posts and sleeves that are cut, gathered where they are cut alike."""
     for row, post, where in distinct(site.posts, lambda post: post.post):
         members = ("posts", row, post.line_row)
-        saw = "" if post.stands == ON_LEVEL else TURN
+        saw = "" if post.stands == ON_LEVEL and not post.foot_angle else TURN
+        saw = f"{TURN}; across as on Post schedule" if post.across_angle else saw
         if post.post_length is not None and post.rough:
             sizes = ("rough_length", "rough_length", "foot_angle", "rough_top", "cut")
             yield Gathered("Post", where, "post_item", "posts", row, *sizes, *members, saw=_rough_saw(post))

@@ -244,19 +244,19 @@ class Lot:
         return bool(self.low_tilt)
 
     @cached_property
-    def lower_tilt(self) -> float:
-        """Tilt of the blade at the lower end, where the saw is turned besides [degrees]."""
-        return (self._figure(self.low_tilt) or 0.0) if self.low_tilt else 0.0
+    def lower_tilt(self) -> float | None:
+        """Tilt of the blade at the lower end, where the saw is turned besides; None where it is not [degrees]."""
+        return (self._figure(self.low_tilt) or 0.0) if self.low_tilt else None
 
     @cached_property
-    def upper_tilt(self) -> float:
+    def upper_tilt(self) -> float | None:
         """The same at the upper end [degrees]."""
-        return (self._figure(self.high_tilt) or 0.0) if self.high_tilt else 0.0
+        return (self._figure(self.high_tilt) or 0.0) if self.high_tilt else None
 
     @property
     def set_to(self) -> tuple[object, ...]:
         """What the saw is set to for it, and what is laid on it: lots of one stop agree in that."""
-        cuts = (round(cut, PLACES) for cut in (self.lower_cut, self.upper_cut, self.lower_tilt, self.upper_tilt))
+        cuts = (round(cut or 0.0, PLACES) for cut in (self.lower_cut, self.upper_cut, self.lower_tilt, self.upper_tilt))
         return (self.length, self.tip_to_tip, self.other_edge, *cuts, self.item or "", self.assembly_row)
 
     @property

@@ -17,9 +17,9 @@ def carrier(reading: Reading, row: Trimmed) -> Run | None:
     """The run along which its heights are told."""
     if row.position is not None:
         return next((run for run in reading.runs if run.run == row.runs[0]), None)
-    if row.slopes:  # the run along which it slopes; of two that bend the raked one, the downhill one first
+    if row.slopes:  # the run along which it is cut; of two that bend the raked one, the downhill one first
         named = [run for mark in row.slopes.split(" to ") for run in reading.runs if run.run == mark]
-        return next((run for run in named if run.kind != LEVEL), None)
+        return next((run for run in named if run.kind != LEVEL), named[0] if named else None)
     able = [run for run in reading.runs if _carries(run, row) and run.assembly in reading.assemblies]
     over = [run for run in able if reach_of(reading, run, row.post) > 0] or able
     sleeved = row.sleeve_downhill is not None

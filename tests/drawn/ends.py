@@ -102,12 +102,24 @@ def _on_face(cap: Capped, end: CapEnd, allowed: float) -> Miss:
 
 def _free(cap: Capped, end: CapEnd, allowed: float) -> Iterator[Miss]:
     """Past the post by the overhang, or flush with its far face, at the middle of its underside; cut square."""
-    across, measures = 2 * cap.stretch.reaches[end.ahead > 0], cap.stretch.taped
+    across, measures = _across(cap, end), cap.stretch.taped
     square = cap.stretch.frame.vector(np.array((1.0, 0.0, measures.tangent)) / measures.secant) * end.ahead
     turn, past = degrees_between(square, cap.normal(end)), _past(cap, end)
     yield Miss(abs(past - across - (measures.assembly.cap_overhang or 0.0)), turn, allowed, FREE)
     plumb = degrees_between(-cap.stretch.faces[end.ahead > 0], cap.normal(end))
     yield Miss(abs(past - across), plumb, allowed, CUT_OFF)
+
+
+def _across(cap: Capped, end: CapEnd) -> float:
+    """From the near to the far face of a support, level, where the underside of a cap meets both."""
+    bay, tangent, wide = (
+        cap.bays[-1 if end.ahead > 0 else 0],
+        cap.stretch.taped.tangent,
+        2 * cap.stretch.reaches[end.ahead > 0],
+    )
+    near = bay.high if end.ahead > 0 else bay.low
+    far = near._replace(x=near.x + end.ahead * wide * math.hypot(1.0, near.lean))
+    return end.ahead * (far.on(bay.stack.top_over, tangent) - near.on(bay.stack.top_over, tangent))
 
 
 def _closed(drawn: Drawn, cap: Capped, end: CapEnd, other: Capped, its: CapEnd) -> Miss:

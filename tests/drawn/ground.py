@@ -27,11 +27,25 @@ class Stand(NamedTuple):
         mark: its own.
         foot: its middle at its surface; of a wall, the point where the run meets it.
         width: of its finished faces; 0 for a wall.
+        lean: what its middle gains in plan for each unit of height.
+        top: how high its top is, about.
     """
 
     mark: str
     foot: Vector
     width: float
+    lean: Vector
+    top: float
+
+    def face(self, away: Vector, look: Vector, held: float) -> Vector:
+        """From its foot to where the rail of a run that leaves so meets the face that looks so, that high, but level
+        with the foot.
+
+        A run that comes from its side has the middle of its cap over the top of the post.
+        """
+        gained, right = float(self.lean @ away), np.array((away[1], -away[0], 0.0))
+        out: Vector = away * (self.width / 2 / float(look @ away) * np.hypot(1.0, gained) + gained * held)
+        return out + right * float(self.lean @ right) * self.top
 
 
 class Stretch(NamedTuple):
@@ -139,8 +153,31 @@ class _Laying:
         self._stand(run.from_support or "", np.array((east, 0.0, 0.0)), run)
 
     def _stand(self, mark: str, foot: Vector, run: Run) -> Stand:
+        return self.stands.setdefault(mark, self._standing(mark, foot, run))
+
+    def _standing(self, mark: str, foot: Vector, run: Run) -> Stand:
+        """A support with its foot there: as wide as it is, leaning as all of its runs have it, as high as its top."""
         width = outer_width(self.reading, mark, self.taped[run.run].assembly)
-        return self.stands.setdefault(mark, Stand(mark, foot, width))
+        lean, row = self._lean(mark), self.reading.post(mark)
+        heights = (
+            [] if row is None else [row.sleeve_downhill or row.post_downhill, row.sleeve_uphill or row.post_uphill]
+        )
+        known = [each for each in heights if each is not None]
+        top = sum(known) / len(known) / np.hypot(1.0, float(np.linalg.norm(lean))) if known else 0.0
+        return Stand(mark, foot, width, lean, top)
+
+    def _lean(self, mark: str) -> Vector:
+        """The lean that is as far from every run of a support as that run has it, and no more."""
+        seen = []
+        for run in self.reading.runs:
+            for end, lean, way in ((run.from_support, run.lean_from, -1), (run.to_support, run.lean_to, 1)):
+                if end == mark and lean is not None:
+                    seen.append((ahead_of(run.direction or 0.0) * way, np.tan(np.radians(lean))))
+        if not seen:
+            return np.zeros(3)
+        ways, gains = (np.array(each) for each in zip(*seen, strict=True))
+        shown: Vector = np.linalg.lstsq(ways, gains, rcond=None)[0]
+        return shown
 
     def lay(self, run: Run) -> None:
         """Place one run from a support that has its place, and its other support."""
@@ -150,24 +187,26 @@ class _Laying:
             self.unplaced[run.run] = "closes a loop"
             return
         ahead = ahead_of(bearing)
-        marks = (run.from_support or "", ahead), (run.to_support or "", -ahead)
-        faces = face_of(self.reading, marks[0][0], run, ahead), face_of(self.reading, marks[1][0], run, -ahead)
-        depths = [self._half(mark, run) / float(face @ way) for (mark, way), face in zip(marks, faces, strict=True)]
+        ends = (run.from_support or "", ahead), (run.to_support or "", -ahead)
+        faces = face_of(self.reading, ends[0][0], run, ahead), face_of(self.reading, ends[1][0], run, -ahead)
         if low is not None:
-            near = low.foot + ahead * depths[0]
+            near = low.foot + low.face(ahead, faces[0], measures.held[0])
             far = near + ahead * measures.clear + UP * measures.rise
-            high = self._stand(marks[1][0], far + ahead * depths[1], run)
+            high = self._beyond(run, far, -ahead, faces[1])
         elif high is not None:
-            near = high.foot - ahead * (depths[1] + measures.clear) - UP * measures.rise
-            low = self._stand(marks[0][0], near - ahead * depths[0], run)
+            near = high.foot + high.face(-ahead, faces[1], measures.held[1])
+            near = near - ahead * measures.clear - UP * measures.rise
+            low = self._beyond(run, near, ahead, faces[0])
         assert low is not None
         assert high is not None
         self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high, faces)
 
-    def _half(self, mark: str, run: Run) -> float:
-        """From the middle of a support to its faces."""
-        known = self.stands.get(mark)
-        return (outer_width(self.reading, mark, self.taped[run.run].assembly) if known is None else known.width) / 2
+    def _beyond(self, run: Run, face: Vector, away: Vector, look: Vector) -> Stand:
+        """The support at whose face the rail of a run that leaves it so ends, straight over that point."""
+        is_to = float(away @ ahead_of(self._bearing(run))) < 0
+        mark = (run.to_support if is_to else run.from_support) or ""
+        there = self._standing(mark, face, run)
+        return self._stand(mark, face - there.face(away, look, self.taped[run.run].held[is_to]), run)
 
     def _bearing(self, run: Run) -> float:
         """Its bearing; one that was not taken goes straight on from the run before it."""

@@ -8,7 +8,6 @@ from tests.drawn.ends import CLOSE
 from tests.drawn.finding import Finding
 from tests.drawn.reading import BALUSTER, CAP, POST, TOP_RAIL, Reading
 from tests.drawn.told import TURNS_BACK, is_askew, is_refused, refuses
-from tests.drawn.tops import INSIDE
 
 Known = Callable[[Finding, Reading], bool]
 SEVERAL = 3  # runs at one post
@@ -84,17 +83,18 @@ def is_set_out_by_hand(found: Finding, reading: Reading) -> bool:
     return bool(balusters) and all(f"run {run.run}" in told for run in runs) and _touch(found, reading)
 
 
-def is_inside_askew(found: Finding, reading: Reading) -> bool:
-    """A post inside a sleeve that a raked run meets askew: what its cut gains between the two is taken square to the
-    sleeve's face instead of along the run."""
-    row = reading.post(found.where[0])
-    told = found.check == "post top" and found.says == INSIDE and row is not None and row.turned
-    return bool(told) and abs(found.by) <= reading.hair + reading.step + 1 / 8
+def is_cut_by_hand(found: Finding, reading: Reading) -> bool:
+    """Where a run meets a support askew that leans besides, its lengths suppose that it stands plumb, as Warnings
+    tells: what stands there is measured and cut by hand."""
+    told = {row.where.removeprefix("run ") for row in reading.told if "one of its supports leans besides" in row.what}
+    named = {run.run for name in found.where for run in _runs(name, reading)}
+    posts = [reading.post(name.removeprefix(f"{POST} ")) for name in found.where]
+    return bool(told & (named | {run for row in posts if row is not None for run in row.runs}))
 
 
 TOLD: tuple[Known, ...] = (
     is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_within_play, is_back_beside,
-    is_set_out_by_hand, is_inside_askew,
+    is_set_out_by_hand, is_cut_by_hand,
 )  # fmt: skip
 
 

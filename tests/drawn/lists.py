@@ -9,7 +9,7 @@ from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
 from railbook.job.supports import EXISTING, NEW
 from tests.drawn.boards import Rail, blocks_of, parts_of, rail_of
 from tests.drawn.finding import Finding
-from tests.drawn.posts import PROUD, Stood
+from tests.drawn.posts import PROUD, Stood, highest
 from tests.drawn.reading import BALUSTER, BLOCK, BOTH_RAILS, BOTTOM_RAIL, CAP, POST, SLEEVE, TOP_RAIL, Reading
 from tests.drawn.witness import Drawn
 
@@ -75,7 +75,8 @@ def lengths(drawn: Drawn) -> Iterator[Finding]:
     for post in drawn.posts:
         for part, wanted in _post_lengths(drawn.reading, post):
             row = drawn.reading.piece(part, post.row.post)
-            rounded = drawn.reading.step / 2 if post.slope else 0.0  # the point of a foot on a ramp is
+            pointed = bool(post.slope) or post.is_turned  # the point of a foot on a ramp is rounded, and a corner
+            rounded = drawn.reading.step if pointed else 0.0
             off = None if row is None else row.length - wanted
             yield from _off(drawn, f"{part} {post.row.post}", off, rounded)
     for bay in drawn.bays:
@@ -92,10 +93,11 @@ def standing(drawn: Drawn) -> Iterator[Finding]:
         row, typed = post.row, drawn.reading.supports.get(post.row.post)
         if row.state != EXISTING or typed is None:
             continue
-        high = max(height for _, height in (post.inner or post.outer).bends)
-        yield from _off(drawn, f"{POST} {row.post}", (row.needed or 0.0) - high)
+        high = highest(post, post.inner or post.outer)
+        rounded = drawn.reading.step if post.is_turned else 0.0
+        yield from _off(drawn, f"{POST} {row.post}", (row.needed or 0.0) - high, rounded)
         if typed.standing_height is not None and row.saw_off is not None:
-            yield from _off(drawn, f"{POST} {row.post}", typed.standing_height - row.saw_off - high)
+            yield from _off(drawn, f"{POST} {row.post}", typed.standing_height - row.saw_off - high, rounded)
 
 
 def _off(drawn: Drawn, name: str, off: float | None, rounded: float = 0.0) -> Iterator[Finding]:
@@ -109,14 +111,14 @@ def _post_lengths(reading: Reading, post: Stood) -> Iterator[tuple[str, float]]:
     """What is cut for a post, and how long it must be: up to its highest point, and down to its foot."""
     row, assembly, typed = post.row, post.stretch.taped.assembly, reading.supports.get(post.row.post)
     if row.sleeve_downhill is not None and row.sleeve_uphill is not None:
-        yield SLEEVE, max(high for _, high in post.outer.bends)
+        yield SLEEVE, highest(post, post.outer)
     if row.state != NEW or row.post_downhill is None or row.post_uphill is None:
         return
     below = assembly.below_surface or 0.0
     if typed is not None:
         below = 0.0 if typed.mount in (ON_SURFACE, ON_CONCRETE) else below
         below = below if typed.below_surface is None else typed.below_surface
-    final = max(high for _, high in (post.inner or post.outer).bends) + below
+    final = highest(post, post.inner or post.outer) + below
     yield POST, final + _rough(reading, post)
 
 

@@ -28,6 +28,7 @@ class Taped(NamedTuple):
         nosings: x of every nosing, the edge of the upper floor among them.
         rise: the surface of the To support above that of the From support.
         begins: x where a ramp leaves the lower floor; None: its lower post stands on the ramp.
+        held: height of the middle of the bottom rail, where the clear was taped, at each face over its own surface.
     """
 
     run: Run
@@ -39,6 +40,7 @@ class Taped(NamedTuple):
     nosings: tuple[float, ...]
     rise: float
     begins: float | None
+    held: tuple[float, float]
 
     @property
     def secant(self) -> float:
@@ -77,7 +79,7 @@ def taped(reading: Reading, run: Run) -> Taped | str:
     sleeves = [_sleeve_to_come(reading, run, assembly, mark) for mark in (run.from_support, run.to_support)]
     clear = taped_clear - sum(sleeves)
     more = 0.0 if None in (run.clear_top, run.clear_bottom) else (run.clear_top or 0.0) - (run.clear_bottom or 0.0)
-    floors = _floors(run, flight, taped_clear, tangent, sleeves)
+    floors = _floors(_Ends(run, assembly, flight, taped_clear, tangent, (sleeves[0], sleeves[1])))
     if floors is None:
         return "no setbacks or no flight"
     return Taped(run, assembly, tangent, clear, clear + more, *floors)
@@ -93,19 +95,58 @@ def _sleeve_to_come(reading: Reading, run: Run, assembly: Assembly, mark: str) -
     return (own.sleeve_width - (own.post_width or 0.0)) / 2 * stretched(reading, mark, run)
 
 
-Floors = tuple[float, tuple[float, ...], float, float | None]  # the last four figures of `Taped`
+Floors = tuple[float, tuple[float, ...], float, float | None, tuple[float, float]]  # the last five figures of `Taped`
 
 
-def _floors(run: Run, flight: Flight | None, clear: float, tangent: float, sleeves: list[float]) -> Floors | None:
+class _Ends(NamedTuple):
+    """What the floors at both ends of a run follow from.
+
+    Attributes:
+        clear: as it was taped, along the middle of the bottom rail; setbacks are taped at the feet of the posts.
+        sleeves: what a sleeve still to come takes at each end.
+    """
+
+    run: Run
+    assembly: Assembly
+    flight: Flight | None
+    clear: float
+    tangent: float
+    sleeves: tuple[float, float]
+
+    @property
+    def over(self) -> float:
+        """The middle of the bottom rail over the straightedge, plumb."""
+        stairs = self.run.kind == STAIR
+        clearance = self.assembly.stair_clearance if stairs else self.assembly.level_clearance
+        half = (self.assembly.bottom_rail_depth or 0.0) / 2
+        return (clearance or 0.0) + half * math.hypot(1.0, self.tangent)
+
+    def at_low(self, setback: float, step: float) -> tuple[float, float]:
+        """Distance of a nosing a step up from the lower face, where the middle of the bottom rail meets that, and how
+        high this is: the face x = -z tan(lean) and the rail z = step - (setback - x) t + over."""
+        lean = math.tan(math.radians(self.run.lean_from or 0.0))
+        height = (step - setback * self.tangent + self.over) / (1 + self.tangent * lean)
+        return setback + height * lean, height
+
+    def at_high(self, setback: float) -> tuple[float, float]:
+        """The same at the upper face, of the last nosing."""
+        lean = math.tan(math.radians(self.run.lean_to or 0.0))
+        height = (setback * self.tangent + self.over) / (1 - self.tangent * lean)
+        return setback + height * lean, height
+
+
+def _floors(ends: _Ends) -> Floors | None:
     """The straightedge, the nosings under it and the floors at its ends; None where the tape does not say."""
+    run, flight, tangent, clear, sleeves = ends.run, ends.flight, ends.tangent, ends.clear, ends.sleeves
     low, high = run.lower_setback, run.upper_setback
     faces = clear - sum(sleeves)
     if run.kind == LEVEL:
-        return 0.0, (), 0.0, None
+        return 0.0, (), 0.0, None, (ends.over, ends.over)
     if run.kind != STAIR:
-        begins, end = None if low is None else low - sleeves[0], 0.0 if high is None else high - sleeves[1]
+        end, at_end = ends.at_high(0.0 if high is None else high - sleeves[1])
+        begins, at_start = (None, ends.over) if low is None else ends.at_low(low - sleeves[0], 0.0)
         start = begins or 0.0
-        return -start * tangent, (), (faces - end - start) * tangent, begins
+        return -start * tangent, (), (faces - end - start) * tangent, begins, (at_start, at_end)
     if flight is None or not flight.risers or flight.tread is None:
         return None
     treads = (flight.risers - 1) * flight.tread
@@ -116,7 +157,7 @@ def _floors(run: Run, flight: Flight | None, clear: float, tangent: float, sleev
     first = riser_of(flight) if flight.first_riser is None else flight.first_riser
     if low is None or high is None or first is None:
         return None
-    low, high = low - sleeves[0], high - sleeves[1]
+    (low, at_low), (high, at_high) = ends.at_low(low - sleeves[0], first), ends.at_high(high - sleeves[1])
     steps = tuple(low + step * flight.tread for step in range(flight.risers - 1))
     floor = first - low * tangent
-    return floor, (*steps, faces - high), floor + (faces - high) * tangent, None
+    return floor, (*steps, faces - high), floor + (faces - high) * tangent, None, (at_low, at_high)

@@ -1,5 +1,6 @@
 """Posts as the schedule has them trimmed, each on its own surface, with the sleeve over it where it gets one."""
 
+import math
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ from tests.drawn.caps import is_straight
 from tests.drawn.carriers import BEND, ON_RAMP, carrier
 from tests.drawn.ground import Ground, Stretch
 from tests.drawn.reading import Reading, Trimmed
-from tests.drawn.solids import UP, Frame, Plane, Solid, Vector
+from tests.drawn.solids import Frame, Plane, Solid, Vector
 from tests.drawn.turned import stretched
 
 LEVEL_TOP, PROUD, SLOPED = "level", "square, proud", "sloped"  # how its top is
@@ -21,7 +22,8 @@ RIDGE, VALLEY = "ridge", "valley"  # where two caps fall, or rise, from their jo
 
 
 class Core(NamedTuple):
-    """A post or a sleeve: its width and its two heights above the surface where the middle of its run meets its faces.
+    """A post or a sleeve: its width and its two heights above the surface, along its own faces, where the middle of its
+    run meets them.
 
     Attributes:
         joint: (x, height) where its top bends, x from its middle uphill; None where it is one plane.
@@ -53,7 +55,7 @@ class Stood(NamedTuple):
         frame: from its middle at its surface.
         slope: of the surface along that run.
         outer: what is seen: the sleeve, or the bare post; `inner` the post in its sleeve.
-        lean: what its faces gain in x for each in z, about `about`.
+        lean: what its faces gain in x for each in z; `aside` what its sides gain in y.
         look: where one of its faces looks, in its drawing.
     """
 
@@ -64,7 +66,7 @@ class Stood(NamedTuple):
     outer: Core
     inner: Core | None
     lean: float
-    about: float
+    aside: float
     look: Vector = ALONG
 
     @property
@@ -77,9 +79,20 @@ class Stood(NamedTuple):
         """Whether its run meets it otherwise than square."""
         return self.outer.stretched > 1
 
+    def top(self, x: float, height: float) -> tuple[float, float]:
+        """(x, z) of what is that long from the surface, along the post, so far from its middle, square to its faces."""
+        wide = x * math.hypot(1.0, self.lean)
+        foot = self.slope * wide / (1 - self.slope * self.lean)
+        z = foot + height / math.hypot(1.0, self.lean, self.aside)
+        return wide + self.lean * z, z
+
+    def tops(self, core: Core) -> list[tuple[float, float]]:
+        """(x, z) of its top from face to face."""
+        return [self.top(x, height) for x, height in core.bends]
+
 
 def top_height(core: Core, x: float) -> float:
-    """Height of a top at x of its drawing; a corner of a post that is turned reaches past its run's faces."""
+    """Height of a top, that far from its middle; a corner of a post that is turned reaches past its run's faces."""
     bends = core.bends
     (start, low), (end, high) = bends[:2] if x <= bends[1][0] else bends[-2:]
     return low + (x - start) * (high - low) / (end - start)
@@ -101,9 +114,9 @@ def top_points(post: Stood) -> list[Vector]:
 
 
 def _on_top(post: Stood, x: float, y: float) -> Vector:
-    """The point of its top over that place, in its drawing."""
-    height = top_height(post.outer, x) + post.slope * x
-    return np.array((x + post.lean * (height - post.about), y, height))
+    """The point of its top that far from its middle, in its drawing."""
+    at, height = post.top(x, top_height(post.outer, x))
+    return np.array((at, y + post.aside * height, height))
 
 
 def top_corners(post: Stood) -> list[Vector]:
@@ -111,6 +124,13 @@ def top_corners(post: Stood) -> list[Vector]:
     half, (one, other) = post.outer.width / 2, post.looks
     places = [(one * way + other * side) * half for way in SIDES for side in SIDES]
     return [post.frame.point(_on_top(post, float(x), float(y))) for x, y, _ in places]
+
+
+def highest(post: Stood, core: Core) -> float:
+    """Of a post or its sleeve: at its joint, at its faces, and where it is turned at its corners."""
+    looks = [float(look[0]) * core.width / 2 for look in post.looks]
+    corners = [sum(looks), -sum(looks), looks[0] - looks[1], looks[1] - looks[0]] if post.is_turned else []
+    return max(*(height for _, height in core.bends), *(top_height(core, x) for x in corners))
 
 
 def stood(reading: Reading, ground: Ground, bays: list[Bay]) -> tuple[list[Stood], dict[str, str]]:
@@ -173,14 +193,11 @@ def _end_post(
     foot = stand.foot - np.array((0.0, 0.0, slope * outer.half))
     own = [bay for bay in bays if bay.stretch is stretch]
     seen = (own[0].low if is_low else own[-1].high) if own else None
-    about = 0.0 if seen is None else seen.z - (0.0 if is_low else stretch.taped.rise)
-    lean = 0.0 if seen is None or not _leans(stretch, is_low=is_low) else seen.lean
-    uphill = (
-        -stretch.frame.ahead if row.stands == BEND and is_low and _both_leave(ground, stretch) else stretch.frame.ahead
-    )
-    face, drawing = stretch.faces[not is_low], Frame(foot, uphill)
-    look = np.array((float(face @ drawing.ahead), float(face @ drawing.right), 0.0))
-    return Stood(row, stretch, drawing, slope, outer, inner, lean, about, look)
+    way = -1 if row.stands == BEND and is_low and _both_leave(ground, stretch) else 1
+    frame, face = Frame(foot, stretch.frame.ahead * way), stretch.faces[not is_low]
+    lean = float(stand.lean @ frame.ahead) if seen is None or not _leans(stretch, is_low=is_low) else seen.lean * way
+    look = np.array((float(face @ frame.ahead), float(face @ frame.right), 0.0))
+    return Stood(row, stretch, frame, slope, outer, inner, lean, float(stand.lean @ frame.right), look)
 
 
 def _both_leave(ground: Ground, stretch: Stretch) -> bool:
@@ -212,22 +229,27 @@ def post_solids(post: Stood) -> list[Solid]:
 
 def _solid(post: Stood, core: Core, tops: list[tuple[float, float]]) -> Solid:
     """A convex part of a post under that part of its top."""
-    about, half, foot = np.array((0.0, 0.0, post.about)), core.width / 2, np.array((-post.slope, 0.0, 1.0))
-    outs = [look * way for look in post.looks for way in SIDES]
-    sides = [Plane(out - UP * float(out[0]) * post.lean, about + out * half) for out in outs]
-    joint = () if core.joint is None else (Plane(ALONG * way, ALONG * core.joint[0]) for way in _parted(core, tops))
+    gained, foot = np.array((post.lean, post.aside, 0.0)), np.array((-post.slope, 0.0, 1.0))
+    points = [np.array((x, 0.0, z)) for x, z in (post.top(*each) for each in tops)]
+    sides = [_side(look * way, gained, core.width / 2) for look in post.looks for way in SIDES]
+    parted = [Plane(np.array((1.0, 0.0, -post.lean)) * (1 if at else -1), points[at]) for at in _parted(core, tops)]
     return post.frame.solid(
-        *sides, *joint, Plane(-foot, np.zeros(3)), *(_over(post, low, high) for low, high in pairwise(tops))
+        *sides, *parted, Plane(-foot, np.zeros(3)), *(_over(low, high) for low, high in pairwise(points))
     )
 
 
+def _side(out: Vector, gained: Vector, half: float) -> Plane:
+    """The face that looks so of a post that leans so, that far from its middle, square to that."""
+    leaning = float(out @ gained)
+    return Plane(out - np.array((0.0, 0.0, leaning)), out * half * math.hypot(1.0, leaning))
+
+
 def _parted(core: Core, tops: list[tuple[float, float]]) -> list[int]:
-    """On which side of its joint a part of it ends; none where it is all of it."""
-    return [] if len(tops) == len(core.bends) else [1 if tops[-1] == core.joint else -1]
+    """At which of its ends a part of it is parted at the joint, 0 or -1; none where it is all of it."""
+    return [] if len(tops) == len(core.bends) else [-1 if tops[-1] == core.joint else 0]
 
 
-def _over(post: Stood, low: tuple[float, float], high: tuple[float, float]) -> Plane:
-    """The plane of a top between two places of it; heights stand on the surface under each."""
-    start, end = (np.array((x, 0.0, height + x * post.slope)) for x, height in (low, high))
+def _over(start: Vector, end: Vector) -> Plane:
+    """The plane of a top between two places of it."""
     rise = end - start
     return Plane(np.array((-rise[2], 0.0, rise[0])), start)

@@ -187,7 +187,8 @@ def _marks(text: str) -> tuple[str, ...]:
 
 
 def _sawn(row: Any) -> Sawn:
-    return Sawn(row.part, _marks(row.where), *(getattr(row, name) for name in Sawn._fields[2:]))
+    sawn = Sawn(row.part, _marks(row.where), *(getattr(row, name) for name in Sawn._fields[2:]))
+    return sawn._replace(lower_tilt=row.lower_tilt or 0.0, upper_tilt=row.upper_tilt or 0.0)
 
 
 def _marked(row: Any) -> Marked:

@@ -37,7 +37,7 @@ class Kinds:
         branches: whether a third run may leave a post between two.
         assemblies: how many railings, of different heights, a chain may mix; all have posts of one width.
         heights: whether supports may say what is done where guards of two heights end at them.
-        leaning: whether existing posts at the ends of a chain may lean.
+        leaning: whether an existing post of a chain leans, whichever way.
         proud: whether posts may stand proud.
         unlike: whether the two tapes of a level run may differ without a lean that anybody recorded: then nobody knows
             where its posts' tops are, and caps have no place to be held against.
@@ -315,13 +315,32 @@ def _branch(made: _Site) -> None:
 
 
 def _lean(made: _Site) -> None:
-    """The post at the start of the chain stands already and leans along its run, and both tapes show it."""
-    first = made.runs[0]
-    low = first.from_support == "P1"
-    if any(support.support == "P1" and support.kind == WALL for support in made.supports):
+    """A post of the chain stands already and leans, and each of its runs shows how far along itself.
+
+    It gets a sleeve, or is as wide as one. A flight that begins there is of one section and has no blocks: the nosings
+    are counted from its foot, and what stands on them is told to be fitted on site.
+    """
+    mark = made.draw.choice(["P1", *(f"P{number}" for number in range(1, len(made.runs) + 2))])
+    old = next((each for each in made.supports if each.support == mark), Support(support=mark))
+    if old.kind == WALL:
         return
-    made.supports = [support for support in made.supports if support.support != "P1"]
-    width = made.assemblies[0].sleeve_width or made.assemblies[0].post_width
-    made.supports.append(Support(support="P1", kind=POST, state=EXISTING, face_width=width, standing_height=60.0))
-    lean = made.draw.choice((-1.5, -0.5, 0.5, 1.0, 2.0))
-    made.runs[0] = replace(first, clear_top=None, lean_from=lean if low else None, lean_to=None if low else lean)
+    width = made.draw.choice((None, made.assemblies[0].sleeve_width or made.assemblies[0].post_width))
+    made.supports = [each for each in made.supports if each is not old]
+    made.supports.append(replace(old, kind=POST, state=EXISTING, face_width=width, standing_height=60.0))
+    far, way = math.tan(math.radians(made.draw.choice((0.5, 1.0, 1.5, 2.0, 3.0)))), made.draw.uniform(0.0, 360.0)
+    shift = frame((0.0, 0.0, 0.0), made.draw.choice((way, made.bearings[0]))).ahead * far
+    for place, run in enumerate(made.runs):
+        if mark in (run.from_support, run.to_support):
+            made.runs[place] = _shown(run, mark, shift)
+    begins = any(run.kind == STAIR and run.from_support == mark for run in made.runs)
+    if begins:
+        made.assemblies = tuple(replace(each, greatest_spacing=400.0, block_spacing=None) for each in made.assemblies)
+
+
+def _shown(run: Run, mark: str, shift: Vector) -> Run:
+    """A run with the lean of one of its supports as a level along it shows it."""
+    gained = float(frame((0.0, 0.0, 0.0), run.direction or 0.0).ahead @ shift)
+    lean = math.degrees(math.atan(gained))
+    if mark == run.from_support:
+        return replace(run, clear_top=None, lean_from=-lean)
+    return replace(run, clear_top=None, lean_to=lean)

@@ -10,13 +10,12 @@ from tests.drawn.bays import Bay, ends_of
 from tests.drawn.caps import cap_solid
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
-from tests.drawn.posts import PROUD, SLOPED, VALLEY, Stood, top_corners, top_height, top_points
+from tests.drawn.posts import LEVEL_TOP, PROUD, SLOPED, VALLEY, Stood, top_corners, top_height, top_points
 from tests.drawn.solids import UP, Solid, Vector
 from tests.drawn.told import is_refused, names
 from tests.drawn.witness import Drawn
 
 STANDS_OUT = {"in": 1 / 32, "mm": 0.75}  # past each side of a cap: a sixteenth or 1.5 mm both together
-INSIDE = "the post inside its sleeve"
 UNDER_CAP, STANDS_PROUD, OPEN = "under its cap", "proud", "open"
 
 
@@ -62,7 +61,8 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
     if post.row.top == PROUD:
         wanted = _proud_top(drawn, post)
         tops = [float(point[2]) for point in top_points(post)]
-        return Top(STANDS_PROUD, wanted - min(tops), max(tops) - wanted)
+        tilted = post.outer.width * (abs(post.lean) + abs(post.aside))  # square to a post that leans
+        return Top(STANDS_PROUD, wanted - min(tops) - tilted, max(tops) - wanted - tilted)
     boards = _over(drawn, post)
     gaps: list[float] = []
     for point in top_points(post):
@@ -107,7 +107,8 @@ def _beside(drawn: Drawn, post: str) -> list[Bay]:
 def _highest(bay: Bay, post: str) -> float:
     """Height in space of the upper side of its cap, or rail, where it comes to a post."""
     face, stack = (bay.low if ends_of(bay)[0] == post else bay.high), bay.stack
-    return float(bay.stretch.frame.origin[2]) + stack.cap_over + face.x * stack.tangent
+    x = face.on(stack.cap_over, stack.tangent)
+    return float(bay.stretch.frame.origin[2]) + stack.cap_over + x * stack.tangent
 
 
 def underside(board: Solid, point: Vector) -> float | None:
@@ -123,9 +124,11 @@ def underside(board: Solid, point: Vector) -> float | None:
 
 def _cuts(post: Stood) -> Iterator[Finding]:
     """The angles told for a top and a foot, against the run that the post carries."""
-    sloped = post.row.top == SLOPED  # a bent one is shaped by hand
-    wanted = post.stretch.taped.angle if sloped else 0.0
-    foot = post.stretch.taped.angle if post.slope else 0.0
+    way = float(post.frame.ahead @ post.stretch.frame.ahead)
+    leans = math.degrees(math.atan(post.lean)) * way
+    sloped = post.row.top in (SLOPED, LEVEL_TOP)  # a bent one is shaped by hand, one that stands proud is square
+    wanted = leans + (post.stretch.taped.angle if post.row.top == SLOPED else 0.0) if sloped else 0.0
+    foot = leans + (post.stretch.taped.angle if post.slope else 0.0)
     for cut, right, says in ((post.row.top_angle, wanted, "top"), (post.row.foot_angle, foot, "foot")):
         if abs((cut or 0.0) - right) > SAME_ANGLE:
             yield Finding("post top", (post.row.post,), (cut or 0.0) - right, f"degrees off, at its {says}")
@@ -136,8 +139,10 @@ def _inside(post: Stood, allowed: float) -> Iterator[Finding]:
     if post.inner is None:
         return
     lower, half = post.stretch.taped.assembly.post_below_sleeve or 0.0, post.inner.half
+    places, heights = zip(*post.tops(post.outer), strict=True)
     for x in (-half, half):
-        over = post.outer.joint[1] if post.row.top == VALLEY and post.outer.joint else top_height(post.outer, x)
-        off = over - top_height(post.inner, x) - lower
+        at, top = post.top(x, top_height(post.inner, x))
+        valley = post.row.top == VALLEY and post.outer.joint
+        off = (post.top(*valley)[1] if valley else float(np.interp(at, places, heights))) - top - lower
         if abs(off) > allowed:
-            yield Finding("post top", (post.row.post,), off, INSIDE)
+            yield Finding("post top", (post.row.post,), off, "the post inside its sleeve")
