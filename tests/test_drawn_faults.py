@@ -109,12 +109,3 @@ def test_the_hand_of_a_cap_at_an_edge() -> None:
 
     assert sawn.piece(CAP, "B") is not None
     assert wrong(sawn) == []
-
-
-def test_the_cap_of_a_run_that_comes_askew() -> None:
-    """P2 is square with A, so that the face that B is taped to lies 1 3/4 x sqrt 2 from the middle of the post and its
-    cap is laid out as if it lay 1 3/4 from it: told, to be cut by hand."""
-    askew = job(FIRST, replace(ON, direction=45.0))
-
-    assert askew.reached["B"].from_reach == 1.75
-    assert names(askew, "P2", "turns 45 degrees")

@@ -1,29 +1,37 @@
 """Joints at shared posts drawn in space: no conflict that nothing tells, and no sound joint refused.
 
 The sites mix two railings, feet of flights that are shared, third runs and what supports say of heights, with turns of
-0 and 90 degrees, or of any; at least half of them must be warned of or refused. 200 sites in every run of the tests,
-2,000 with `--thorough`; how many are of which kind is kept with the result of each test. Known faults are named in
-tests/drawn/known.py, with a small job for each in tests/test_drawn_faults.py.
+0 and 90 degrees, or of any, where bearings of posts and walls and widths of rails are typed besides; at least half of
+them must be warned of or refused. 200 sites in every run of the tests, 2,000 with `--thorough`; how many are of which
+kind is kept with the result of each test. Known faults are named in tests/drawn/known.py, with a small job for each in
+tests/test_drawn_faults.py and tests/test_drawn_askew.py.
 """
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import cache
+from itertools import combinations
 from typing import NamedTuple
 
 import pytest
 
 from railbook.job.runs import Run
+from tests.drawn.askew_sites import TURNS
+from tests.drawn.carriers import is_post
 from tests.drawn.checks import reading_of
-from tests.drawn.joins import boards_at, sound_joints
+from tests.drawn.joins import ON_FACE, boards_at, sound_joints
 from tests.drawn.known import wrong
 from tests.drawn.reading import Reading
 from tests.drawn.sites import ASKEW, JOINED, Kinds, site
+from tests.drawn.solids import degrees_between
 from tests.drawn.told import is_askew, is_refused, lacks_its_cap, names, refuses
+from tests.drawn.turned import leaves
 from tests.drawn.witness import draw
 
 USUAL, THOROUGH = 200, 2000
 SOUND, WARNED, REFUSED = "sound", "warned", "refused"
+WARNINGS = ("the cap of run", " beside the post", "on one side of it")
 ROOMS = {"straight and square": JOINED, "askew": ASKEW}
 
 Record = Callable[[str, object], None]  # pytest's record_property
@@ -46,11 +54,11 @@ def test_every_conflict_at_a_shared_post_is_told(room: str, record_property: Rec
 
 
 def kind_of(reading: Reading) -> str:
-    """Whether caps of a site are refused, warned of, or neither."""
-    if any(lacks_its_cap(reading, run) for run in reading.runs):
+    """Whether runs or caps of a site are refused, warned of, or neither."""
+    if reading.refused or any(lacks_its_cap(reading, run) for run in reading.runs):
         return REFUSED
     shared = [mark for mark in _marks(reading) if len(_meeting(reading, mark)) > 1]
-    return WARNED if any(names(reading, mark, "the cap of run") for mark in shared) else SOUND
+    return WARNED if any(names(reading, mark, *WARNINGS) for mark in shared) else SOUND
 
 
 def test_a_joint_that_is_no_longer_told_is_reported() -> None:
@@ -84,13 +92,6 @@ class Refusal(NamedTuple):
         """Whether the guard turns there neither straight nor square."""
         return is_askew(self.reading, self.mark)
 
-    @property
-    def turns(self) -> list[float]:
-        """Turns between its runs, from 0 to 180 degrees."""
-        away = [(run.direction or 0.0) + 180.0 * (run.to_support == self.mark) for run in self.runs]
-        pairs = [(one, other) for place, one in enumerate(away) for other in away[place + 1 :]]
-        return sorted(180.0 - abs((one - other + 180.0) % 360.0 - 180.0) for one, other in pairs)
-
 
 def refusals(kinds: Kinds, sites: int) -> Iterator[Refusal]:
     """Posts of sites at which a cap is refused: told there, or not told anywhere."""
@@ -103,8 +104,8 @@ def refusals(kinds: Kinds, sites: int) -> Iterator[Refusal]:
                 yield Refusal(reading, mark)
 
 
-def _marks(reading: Reading) -> list[str]:
-    ends = (mark or "" for run in reading.runs for mark in (run.from_support, run.to_support))
+def _marks(reading: Reading, *others: Run) -> list[str]:
+    ends = (mark or "" for run in (*reading.runs, *others) for mark in (run.from_support, run.to_support))
     return list(dict.fromkeys(ends))
 
 
@@ -112,8 +113,13 @@ def _meeting(reading: Reading, mark: str) -> list[Run]:
     return [run for run in reading.runs if mark in (run.from_support, run.to_support)]
 
 
+def sound_ways(refusal: Refusal) -> list[tuple[str, ...]]:
+    """The sound ways to end all caps there."""
+    return [tuple(end.way for end in ends) for ends in sound_joints(draw(refusal.reading), refusal.mark)]
+
+
 def is_sound(refusal: Refusal) -> bool:
-    """Whether there is a sound way to end all caps there."""
+    """Whether there is one."""
     return any(True for _ in sound_joints(draw(refusal.reading), refusal.mark))
 
 
@@ -145,10 +151,60 @@ def is_in_a_valley(refusal: Refusal) -> bool:
     return sum(board.rise > 0 for board in boards) > 1
 
 
-def test_refusals_at_other_turns_are_counted(record_property: Record, *, thorough: bool) -> None:
-    """By the turn that is furthest from straight and square."""
-    askew = [each for each in refusals(ASKEW, THOROUGH if thorough else USUAL) if each.is_askew]
-    by_turn = Counter(max(each.turns, key=lambda turn: min(abs(turn), abs(turn - 90.0))) for each in askew)
-    record_property("refused by turn", {f"{turn:g}": by_turn[turn] for turn in sorted(by_turn)})
+def test_no_closed_joint_of_two_runs_is_refused_where_they_come_askew(
+    record_property: Record, *, thorough: bool
+) -> None:
+    """A cap that ends on the face under another is held against the least room that there may be between the two at
+    such a turn: it may be sound and refused, and is counted only."""
+    askew = [each for each in refusals(ASKEW, THOROUGH if thorough else USUAL) if len(each.runs) == 2]
+    ways = {place: sound_ways(each) for place, each in enumerate(askew)}
+    record_property("posts of two runs that are refused", len(askew))
+    record_property("of them sound", sum(map(bool, ways.values())))
 
     assert len(askew) > 10
+    assert [way for those in ways.values() for way in those if ON_FACE not in way] == []
+
+
+def turn_at(reading: Reading, mark: str) -> float:
+    """The turn between two of the runs at a post, refused ones too, that is furthest from straight and square."""
+    ways = [way for run in _at(reading, mark) if (way := leaves(run, mark)) is not None]
+    turns = [degrees_between(one, -other) for one, other in combinations(ways, 2)]
+    return max((round(turn, 2) for turn in turns), key=lambda turn: min(abs(turn), abs(turn - 90.0)), default=0.0)
+
+
+def outcome_at(reading: Reading, mark: str) -> str:
+    """What becomes of a shared post: a run is refused there, or a cap; something is told; all is laid out and well."""
+    if any(f"meets the corner of post {mark}:" in row.what for row in reading.told):
+        return "run refused"
+    if any(lacks_its_cap(reading, run) for run in _meeting(reading, mark)) and refuses(reading, mark):
+        return "cap refused"
+    return "told" if names(reading, mark, *WARNINGS) else "laid out"
+
+
+def _at(reading: Reading, mark: str) -> list[Run]:
+    """The runs at a support, but for those that are refused at their other end."""
+    refused = [run for run in reading.refused if _is_refused_at(reading, run, mark)]
+    return [run for run in (*reading.runs, *refused) if mark in (run.from_support, run.to_support)]
+
+
+def _is_refused_at(reading: Reading, run: Run, mark: str) -> bool:
+    return any(row.what.startswith(f"run {run.run} meets the corner of post {mark}:") for row in reading.told)
+
+
+def test_what_becomes_of_posts_is_counted_by_turn(record_property: Record, *, thorough: bool) -> None:
+    """At each of the usual turns runs are laid out; any other turn is counted with those of the same 30 degrees."""
+    counted: dict[str, Counter[str]] = {}
+    for reading in readings(ASKEW, THOROUGH if thorough else USUAL):
+        for mark in _marks(reading, *reading.refused):
+            if len(_at(reading, mark)) > 1 and is_post(reading, mark):
+                turn = turn_at(reading, mark)
+                low = 30 * math.floor(turn / 30)
+                word = f"{turn:g}" if turn in (*TURNS, 0.0, 90.0) else f"{low} to {low + 30}"
+                counted.setdefault(word, Counter())[outcome_at(reading, mark)] += 1
+    record_property("by turn", {turn: dict(counted[turn]) for turn in sorted(counted, key=_first_number)})
+
+    assert all(counted[f"{turn:g}"]["laid out"] + counted[f"{turn:g}"]["told"] for turn in TURNS)
+
+
+def _first_number(word: str) -> float:
+    return float(word.split(maxsplit=1)[0])

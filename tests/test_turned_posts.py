@@ -325,12 +325,13 @@ def test_centres_of_posts_in_a_plan() -> None:
 
 
 def test_three_runs_share_a_post_least_askew() -> None:
-    """Two in line and one that leaves at 45: a post turned 22.5 meets each of them by as much."""
+    """Two in line and one that leaves at 45: a post turned by 22.5 the other way meets each of them by as much, and has
+    a corner between the two that are 45 apart, whose rails would lap on one face of it."""
     runs = along("A", "P1", "P2", 0.0), along("B", "P2", "P3", 0.0), along("C", "P2", "P4", 45.0)
     worked = work(*runs, assemblies=(RAIL,))
     skews = [worked.row("lines", run=run).guard.measures for run in "ABC"]
 
-    assert [skews[0].to_skew, skews[1].from_skew, skews[2].from_skew] == [-22.5, -22.5, 22.5]
+    assert [skews[0].to_skew, skews[1].from_skew, skews[2].from_skew] == [22.5, 22.5, -22.5]
 
 
 def test_a_run_that_is_refused_still_turns_its_post() -> None:

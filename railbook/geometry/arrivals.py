@@ -1,5 +1,6 @@
 """Arrivals: every run at each of its two supports, with the height of its cap there."""
 
+import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -124,7 +125,7 @@ class Arrival:
         return Arm(
             self.away, rise_away(measures, self.end) * self.swung, self.half * wide(self.lean), self.middle,
             assembly.cap_thickness or 0.0, plumb_of(measures) * self.swung, assembly.cap_width or 0.0,
-            assembly.cap_overhang or 0.0,
+            assembly.cap_overhang or 0.0, abs(math.tan(math.radians(self.skew))),
         )  # fmt: skip
 
 

@@ -154,7 +154,8 @@ class CapEnd:
         levels = self.arrival.line.kind == LEVEL, met.line.kind == LEVEL
         over = self.kind in (OPEN_END, CUT_OFF)
         ends = self.arrival.end, met.end
-        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play_of(self.unit), self.leaning)
+        askew, leaning, play = (bool(self.arrival.side), bool(met.side)), self.leaning, play_of(self.unit)
+        return Terms(self.joint, over, ends, levels, self.way, self.short, self.even, play, leaning, askew)
 
     @cached_property
     def margin(self) -> float | None:

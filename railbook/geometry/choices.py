@@ -204,9 +204,10 @@ def _wish(post: Post, *, beside_level: bool) -> tuple[bool, bool, float, bool]:
 
 
 def _cap_top(post: Post) -> float:
-    """Top of a run's cap at a post."""
+    """Top of a run's cap where it ends at a post: one that rises to it ends at its downhill face."""
     cap = (post.assembly.cap_thickness or 0.0) * post.line.secant
-    return max(post.worked.downhill or 0.0, post.worked.uphill or 0.0) + cap
+    beyond = 0.0 if post.stands == AT_UPPER_END else post.worked.uphill or 0.0
+    return max(post.worked.downhill or 0.0, beyond) + cap
 
 
 def _height(post: Post) -> tuple[float, bool]:

@@ -131,7 +131,7 @@ def _flush(cover: Arm, low: Arm, way: float, play: Play) -> Kinds | None:
 def _dies(cover: Arm, low: Arm, way: float) -> Kinds | None:
     if slip(cover, low, way, cover.overhang) >= -SAME:
         return OPEN_END, DIES
-    return (CUT_OFF, DIES) if slip(cover, low, way, 0.0) >= -SAME else None
+    return (CUT_OFF, DIES) if slip(cover, low, way, cover.ear) >= -SAME else None
 
 
 def _edge(cover: Arm, low: Arm, way: float) -> Kinds | None:
@@ -220,7 +220,7 @@ def _beside_one(arms: Sequence[Arm], cover: int, play: Play) -> dict[int, Joined
     others = [each for each in range(len(arms)) if each != cover]
     if not arms[cover].thick or not _are_known(arms, (cover, *others)):
         return {}
-    for overhang, kind in ((arms[cover].overhang, OPEN_END), (0.0, CUT_OFF)):
+    for overhang, kind in ((arms[cover].overhang, OPEN_END), (arms[cover].ear, CUT_OFF)):
         ends = {each: _beside(arms[cover], arms[each], overhang, play) for each in others}
         if all(ends.values()):
             return {cover: Joined(kind, others[0]), **{each: Joined(end, cover) for each, end in ends.items()}}

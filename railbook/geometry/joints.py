@@ -67,6 +67,7 @@ class Arm(NamedTuple):
         thick: of its cap, square to it; `plumb` as it stands; 0 where it has none.
         width: of its cap.
         overhang: of its cap past a face.
+        slant: tangent of the angle by which it comes askew to its face, without its sign.
     """
 
     away: float | None
@@ -77,6 +78,12 @@ class Arm(NamedTuple):
     plumb: float
     width: float
     overhang: float
+    slant: float = 0.0
+
+    @property
+    def ear(self) -> float:
+        """How far one edge of its cap begins nearer than its middle, where it ends on a face askew."""
+        return self.width / 2 * self.slant
 
     @property
     def is_level(self) -> bool:
@@ -150,7 +157,7 @@ def slip(cover: Arm, low: Arm, turn_taken: float, overhang: float) -> float:
         cover: the run whose cap runs over the post.
         low: the run whose cap ends on its face.
         turn_taken: plan turn between them [degrees].
-        overhang: of the cover past the far face.
+        overhang: of the cover past the far face; of one that is cut off there, its ear.
 
     By hand: a level cap of 42 over a level cap of 36 1/2, both 1 thick.
 
@@ -159,13 +166,18 @@ def slip(cover: Arm, low: Arm, turn_taken: float, overhang: float) -> float:
     4.5
     """
     if is_straight(turn_taken):
-        places = (low.half, low.half + overhang)
+        places = (low.half - low.ear, low.half + overhang)
         return min(cover.under - cover.rise * at - low.top - low.rise * (at - low.half) for at in places)
     if is_square(turn_taken):
         falls = cover.rise * min(low.width / 2, cover.half + overhang)
         fallen = falls if cover.rise > 0 else -cover.rise * low.width / 2
-        return cover.under - fallen - low.top - max(0.0, low.rise) * (cover.width / 2 - low.half)
+        return cover.under - fallen - low.top - _gained(low, cover.width / 2)
     return _slip_askew(cover, low, turn_taken, overhang)
+
+
+def _gained(low: Arm, far: float) -> float:
+    """What the top of a cap that ends on the face gains at most from there to that far, or to its nearest corner."""
+    return max(0.0, low.rise) * (far - low.half) + max(0.0, -low.rise) * low.ear
 
 
 def _slip_askew(cover: Arm, low: Arm, turn_taken: float, overhang: float) -> float:
@@ -173,13 +185,13 @@ def _slip_askew(cover: Arm, low: Arm, turn_taken: float, overhang: float) -> flo
     sine, cosine = abs(math.sin(math.radians(turn_taken))), math.cos(math.radians(turn_taken))
     far = (cover.width / 2 + low.width / 2 * abs(cosine)) / sine
     if cover.is_level:
-        return cover.under - low.top - max(0.0, low.rise) * (far - low.half)
+        return cover.under - low.top - _gained(low, far)
     return min(
         cover.under
         + cover.rise * max(-at * cosine + side * low.width / 2 * sine, -(cover.half + overhang))
         - low.top
         - low.rise * (at - low.half)
-        for at in (low.half, far)
+        for at in (low.half - low.ear, far)
         for side in (-1, 1)
     )
 

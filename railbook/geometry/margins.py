@@ -44,6 +44,7 @@ class Terms(NamedTuple):
         even: whether both caps are equally thick.
         play: what may be apart.
         leaning: 1 for each of the two along which the post leans.
+        askew: whether each of the two runs comes askew to its face.
     """
 
     joint: str
@@ -55,6 +56,7 @@ class Terms(NamedTuple):
     even: bool
     play: Play
     leaning: tuple[int, int] = (0, 0)
+    askew: tuple[bool, bool] = (False, False)
 
 
 _SAME, _NEVER = f"{SAME:.6f}", f"{NEVER:.0f}"
@@ -94,7 +96,7 @@ def margin_of(terms: Terms, own: Arm, met: Arm, turn: float) -> float | None:
         FLUSH: lambda: terms.play.apart - abs(apart),
         EDGE: lambda: min(apart + cover.thick, low.plumb - apart),
         STEP: lambda: min(over - low.face, low.top - over),
-        DIES: lambda: slip(cover, low, turn, 0.0 if terms.short else cover.overhang),
+        DIES: lambda: slip(cover, low, turn, cover.ear if terms.short else cover.overhang),
     }
     return margins[terms.joint]() if terms.joint in margins else None
 
@@ -124,6 +126,11 @@ class _Said(NamedTuple):
     overhang: str
     swung: str
     lean: str
+    ear: str
+
+    @property
+    def near(self) -> str:
+        return f"{self.half}-{self.ear}" if self.ear else self.half
 
     @property
     def face(self) -> str:
@@ -134,32 +141,36 @@ class _Said(NamedTuple):
         return f"({self.face}+{self.plumb})"
 
 
-def _said(end: str, line: str, assembly: str, middle: str, leaning: int) -> _Said:
+def _said(end: str, run: tuple[str, str], middle: str, leaning: int, *, is_askew: bool) -> _Said:
     """An arm by the joins that lead to its run and its assembly."""
+    line, assembly = run
     thick, lean = f"{{{assembly}.cap_thickness}}", f"{{{line}.{end}_lean}}"
+    slant = f"TAN(RADIANS(ABS({{{line}.{end}_skew}})))"
     rise = rise_excel(f"{{{line}.tangent}}", end)
     wider, turned = (wide_excel(lean), swung_excel(rise, lean)) if leaning else ("", "")
     return _Said(
         half=f"{{{line}.{end}_face}}/2{wider}", rise=f"({rise}{turned})" if leaning else rise, under=middle,
         thick=thick, plumb=f"{thick}*{{{line}.secant}}{turned}", width=f"{{{assembly}.cap_width}}",
         overhang=f"{{{assembly}.cap_overhang}}", swung=turned, lean=lean,
+        ear=f"{{{assembly}.cap_width}}/2*{slant}" if is_askew else "",
     )  # fmt: skip
 
 
-def own_said(end: str, leaning: int) -> _Said:
+def own_said(end: str, leaning: int, *, is_askew: bool = False) -> _Said:
     """The run of the row, in its words."""
-    return _said(end, "line", "assembly", "{middle}", leaning)
+    return _said(end, ("line", "assembly"), "{middle}", leaning, is_askew=is_askew)
 
 
-def met_said(end: str, leaning: int) -> _Said:
+def met_said(end: str, leaning: int, *, is_askew: bool = False) -> _Said:
     """The run that it is held against."""
-    return _said(end, "met_line", "met_assembly", "{met.middle}", leaning)
+    return _said(end, ("met_line", "met_assembly"), "{met.middle}", leaning, is_askew=is_askew)
 
 
 @cache
 def margin_excel(terms: Terms) -> str:
     """Formula of `margin_of`, in words and joins; blank where a height is not known."""
-    own, met = own_said(terms.ends[0], terms.leaning[0]), met_said(terms.ends[1], terms.leaning[1])
+    own = own_said(terms.ends[0], terms.leaning[0], is_askew=terms.askew[0])
+    met = met_said(terms.ends[1], terms.leaning[1], is_askew=terms.askew[1])
     room = _room_excel(terms, own, met)
     return f'=IF(OR({own.under}="",{met.under}=""),"",{room})' if room else ""
 
@@ -177,7 +188,7 @@ def _room_excel(terms: Terms, own: _Said, met: _Said) -> str:
         FLUSH: f"{terms.play.apart:g}-ABS({apart})",
         EDGE: f"MIN({apart}+{cover.thick},{low.plumb}-({apart}))",
         STEP: f"MIN({over}-{low.face},{low.top}-{over})",
-        DIES: _slip_excel(terms.way, cover, low, levels, "0" if terms.short else cover.overhang),
+        DIES: _slip_excel(terms.way, cover, low, levels, (cover.ear or "0") if terms.short else cover.overhang),
     }
     return margins.get(terms.joint, "")
 
@@ -221,20 +232,27 @@ def _slip_excel(way: str, cover: _Said, low: _Said, levels: tuple[bool, bool], o
         overhang: of the cover past the far face.
     """
     if way == STRAIGHT_ON:
-        at_face = f"{cover.under}-{cover.rise}*{low.half}-{low.top}"
-        return f"({at_face}-MAX(0,({cover.rise}+{low.rise})*{overhang}))"
+        at_face, nearer = f"{cover.under}-{cover.rise}*{low.half}-{low.top}", f"-{low.ear}" if low.ear else "0"
+        bends = f"({cover.rise}+{low.rise})"
+        return f"({at_face}-MAX({bends}*({nearer}),{bends}*{overhang}))"
     if way == SQUARE_ON:
         falls = f"{cover.rise}*MIN({low.width}/2,{cover.half}+{overhang})"
         fallen = f"IF({cover.rise}>0,{falls},-{cover.rise}*{low.width}/2)"
-        return f"({cover.under}-{fallen}-{low.top}-MAX(0,{low.rise})*({cover.width}/2-{low.half}))"
+        return f"({cover.under}-{fallen}-{low.top}-{_gained_excel(low, f'{cover.width}/2')})"
     turn = "RADIANS({turn})"
     far = f"({cover.width}/2+{low.width}/2*ABS(COS({turn})))/ABS(SIN({turn}))"
     if levels[0]:
-        return f"({cover.under}-{low.top}-MAX(0,{low.rise})*({far}-{low.half}))"
+        return f"({cover.under}-{low.top}-{_gained_excel(low, far)})"
     side = f"{low.width}/2*ABS(SIN({turn}))"
     corners = (
         f"{cover.rise}*MAX(-({at})*COS({turn}){sign}{side},-({cover.half}+{overhang}))-{low.rise}*({at}-{low.half})"
-        for at in (low.half, far)
+        for at in (low.near, far)
         for sign in "-+"
     )
     return f"({cover.under}-{low.top}+MIN({','.join(corners)}))"
+
+
+def _gained_excel(low: _Said, far: str) -> str:
+    """Formula part: what the top of a cap that ends on the face gains from there."""
+    gained = f"MAX(0,{low.rise})*({far}-{low.half})"
+    return f"({gained}+MAX(0,-{low.rise})*{low.ear})" if low.ear else gained

@@ -10,6 +10,7 @@ from railbook.basics.rounding import round_to, round_to_excel
 from railbook.geometry.post_bends import PostBend, in_words
 from railbook.geometry.post_top_words import uphill_excel
 from railbook.geometry.post_tops import AT_LOWER_END, AT_UPPER_END, ON_LEVEL, ON_RAMP
+from railbook.geometry.skews import cosine
 from railbook.job.supports import POST
 
 SLOPED = (AT_LOWER_END, AT_UPPER_END)
@@ -75,20 +76,27 @@ class PostCut(PostBend):
         return round_to(self.settings.tape_step, self.line.tangent * (width or 0.0) / 2 * out)
 
     @property
+    def post_corner(self) -> float:
+        """The same of the post; without a sleeve it may have a width of its own."""
+        seen = self.worked.face * cosine(self.worked.skew)
+        return self.corner_of(self.assembly.post_width if self.sleeved else seen)
+
+    @property
     def post_corner_excel(self) -> str:
         """Formula part: the same of the post, added; nothing where every face is square to the slope."""
-        return self._corner_excel("post_width")
+        seen = f"{{face}}*COS(RADIANS({{line.{self.worked.leaning.end}_skew}}))"
+        return self._corner_excel(f"IF({{sleeved}}=1,SUM({{assembly.post_width}}),{seen})")
 
     @property
     def sleeve_corner_excel(self) -> str:
         """Formula part: the same of its sleeve."""
-        return self._corner_excel("sleeve_width")
+        return self._corner_excel("SUM({assembly.sleeve_width})")
 
     def _corner_excel(self, width: str) -> str:
         if not self.is_twisted:
             return ""
         skew = f"RADIANS(ABS({{line.{self.worked.leaning.end}_skew}}))"
-        gain = f"{{line.tangent}}*SUM({{assembly.{width}}})/2*(COS({skew})+SIN({skew})-1/COS({skew}))"
+        gain = f"{{line.tangent}}*{width}/2*(COS({skew})+SIN({skew})-1/COS({skew}))"
         return in_words(f"+IF({{is_proud}},0,{round_to_excel(f'({gain})')})")
 
     @property

@@ -109,8 +109,8 @@ class Post(PostCut):
     @cached_property
     def post_length(self) -> float | None:
         """Length that it ends up with: its longest side."""
-        high, corner = most(self.post_downhill, self.post_uphill, self._ridge), self.corner_of(self.assembly.post_width)
-        return when_known(lambda top, below: top + below + corner, high, self.below)
+        high = most(self.post_downhill, self.post_uphill, self._ridge)
+        return when_known(lambda top, below: top + below + self.post_corner, high, self.below)
 
     @property
     def _point(self) -> float:
@@ -163,9 +163,10 @@ class Post(PostCut):
     @cached_property
     def needed(self) -> float | None:
         """Height that an existing post must have; None for any other support."""
-        return (
-            None if self.kind != POST or self.state == NEW else most(self.post_downhill, self.post_uphill, self._ridge)
-        )
+        if self.kind != POST or self.state == NEW:
+            return None
+        high = most(self.post_downhill, self.post_uphill, self._ridge)
+        return when_known(lambda top: top + self.post_corner, high)
 
     @property
     def standing(self) -> float | None:
@@ -264,7 +265,7 @@ FIGURES = Part(
             "=[inset_excel]"),
         Column("needed", "Existing post needs", LENGTH,
             '=IF(OR({kind}<>"Post",{state}="New",COUNT({post_downhill},{post_uphill})=0),"",'
-            "MAX({post_downhill},{post_uphill}[ridge_excel]))"),
+            "MAX({post_downhill},{post_uphill}[ridge_excel])[post_corner_excel])"),
         Column("standing", "Stands", LENGTH, of="support.standing_height"),
         Column("gap_beyond", "Gap beyond", LENGTH, of="support"),
         IS_CUT,

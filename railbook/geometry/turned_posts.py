@@ -2,7 +2,9 @@
 
 A square post looks four ways, so its bearing counts within a quarter turn. Where nobody typed it, it is set so that the
 runs that meet there come to its faces as little askew as can be: with a face or with a corner on the bisector of two
-of them. A run that is turned clockwise off the face that it meets is askew by a positive angle, the same at both ends.
+of them. No two of them come to one face if that can be helped: there the rails of runs less than 45 degrees apart lap,
+while a corner between them parts their rails on every post that could hold both on one face. A run that is turned
+clockwise off the face that it meets is askew by a positive angle, the same at both ends.
 
 Along the middle of such a run the post is as wide as its side over the cosine of that angle; a rail fits its face while
 it is no wider than the side times cosine less sine. Checked by coordinates in `tests/test_turned_posts.py`.
@@ -19,13 +21,14 @@ from railbook.basics.blank import when_known
 from railbook.basics.double_entry import Column, Tab, first_rows
 from railbook.basics.kinds import ANGLE, COUNT, MARK
 from railbook.basics.rounding import PLACES
-from railbook.geometry.joints import STRAIGHT
+from railbook.geometry.joints import SHARPEST, STRAIGHT
 from railbook.job.build import Job
 from railbook.job.runs import HANDRAIL, Run
 from railbook.job.supports import POST, Support
 
 LEAST = STRAIGHT / 2  # a run askew by no more is square: two runs share a turn that is none [degrees]
 QUARTER = 90.0
+AT_CORNER = (SHARPEST - QUARTER) / 2  # off by more, which no sharper turn asks, a run comes to a corner [degrees]
 
 
 def askew(direction: float, bearing: float) -> float:
@@ -171,15 +174,26 @@ def _turnings(job: Job, at: Mapping[str, Sequence[Run]]) -> Iterator[Turning]:
 
 
 def _least_askew(mark: str, runs: Sequence[Run]) -> Turning:
-    """The way of turning a post that leaves its runs least askew; a face on the bisector wins a tie."""
+    """The way of turning a post that leaves its runs a face each, and least askew; a face on a bisector wins a tie."""
 
-    def most(two: tuple[Run, Run], on_corner: int) -> float:
+    def most(two: tuple[Run, Run], on_corner: int) -> tuple[int, float]:
         bearing = sum(each.direction or 0.0 for each in two) / 2 + QUARTER / 2 * on_corner
-        return round(max(abs(askew(each.direction or 0.0, bearing)) for each in runs), PLACES)
+        faces = {_face_met((each.direction or 0.0) + 180.0 * (each.to_support == mark), bearing) for each in runs}
+        return -len(faces - {None}), round(max(abs(askew(each.direction or 0.0, bearing)) for each in runs), PLACES)
 
     ways = [(two, on_corner) for two in combinations(runs, 2) for on_corner in (0, 1)]
     (first, second), on_corner = min(ways, key=lambda way: most(*way))
     return Turning(mark, first.run, second.run, on_corner)
+
+
+def _face_met(away: float, bearing: float) -> int | None:
+    """Which of the four faces a run comes to that leaves the post in that direction; None: its corner.
+
+    >>> _face_met(0.0, 22.5), _face_met(45.0, 22.5), _face_met(45.0, 67.5), _face_met(180.0, 22.5), _face_met(41.0, 0.0)
+    (0, 0, 0, 2, None)
+    """
+    turns = (away - bearing) / QUARTER
+    return None if round(abs(askew(away, bearing)) - AT_CORNER, PLACES) > 0 else round(turns) % 4
 
 
 def turned_posts_of(job: Job, turnings: Sequence[Turning]) -> tuple[TurnedPost, ...]:

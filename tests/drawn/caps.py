@@ -9,9 +9,10 @@ from typing import NamedTuple
 import numpy as np
 
 from tests.drawn.bays import Bay
-from tests.drawn.boards import along
+from tests.drawn.boards import along, out_of
 from tests.drawn.ground import Ground, Stand, Stretch
 from tests.drawn.reading import CAP, Reading, Sawn
+from tests.drawn.saws import Slant, flat_slant, long_side, ways_of
 from tests.drawn.solids import Plane, Solid, Vector, across
 
 STRAIGHT = 1.0  # a turn no greater is none: nobody takes a bearing closer [degrees]
@@ -23,19 +24,18 @@ class CapEnd(NamedTuple):
     Attributes:
         stand: the support there.
         at: s of the end at the middle of the underside.
-        by_width: what s gains for each unit of w; `by_depth` for each of n.
+        slant: what s gains for each unit of w and of n.
         ahead: 1 at the To end, -1 at the From end.
     """
 
     stand: Stand
     at: float
-    by_width: float
-    by_depth: float
+    slant: Slant
     ahead: int
 
     def s(self, w: float, n: float) -> float:
         """Where the end is there."""
-        return self.at + w * self.by_width + n * self.by_depth
+        return self.at + w * self.slant.by_width + n * self.slant.by_depth
 
 
 class Capped(NamedTuple):
@@ -80,10 +80,7 @@ class Capped(NamedTuple):
 
 def _normal(end: CapEnd, tangent: float) -> Vector:
     """Out of an end, in the drawing of the run; of length 1."""
-    ahead, square = along(tangent)
-    out = end.ahead * (ahead - np.array((0.0, end.by_width, 0.0)) - square * end.by_depth)
-    shown: Vector = out / np.linalg.norm(out)
-    return shown
+    return end.ahead * out_of(end.slant, tangent)
 
 
 def cap_of(reading: Reading, ground: Ground, bays: list[Bay]) -> Capped | None:
@@ -93,10 +90,9 @@ def cap_of(reading: Reading, ground: Ground, bays: list[Bay]) -> Capped | None:
     if sawn is None or assembly.post_proud is not None or not assembly.cap_width or not assembly.cap_thickness:
         return None
     width, thickness, slope = assembly.cap_width, assembly.cap_thickness, stretch.taped.tangent
-    ways = _ways(sawn)
     low, high = (
-        _end(ground, stretch, way, cut, ahead=ahead)
-        for way, cut, ahead in ((ways[0], sawn.lower_cut, -1), (ways[1], sawn.upper_cut, 1))
+        _end(ground, stretch, way, angles, ahead=ahead)
+        for way, angles, ahead in zip(ways_of(sawn), _angles(sawn), (-1, 1), strict=True)
     )
     edges = [(w, n) for w in (-width / 2, width / 2) for n in (0.0, thickness)]
     least, most = min(low.s(w, n) for w, n in edges), max(high.s(w, n) for w, n in edges)
@@ -106,27 +102,28 @@ def cap_of(reading: Reading, ground: Ground, bays: list[Bay]) -> Capped | None:
     return Capped(stretch, sawn, tuple(bays), width, thickness, start, low, high)
 
 
-def _ways(sawn: Sawn) -> tuple[str, str]:
-    """How the saw stands for each end: one word for both, a word for each, or one for the end that is cut."""
-    if not sawn.saw.startswith("left: "):
-        return sawn.saw, sawn.saw
-    left, right = sawn.saw.removeprefix("left: ").split("; right: ")
-    return left, right
-
-
-def _end(ground: Ground, stretch: Stretch, way: str, cut: float, *, ahead: int) -> CapEnd:
-    """An end by its words on the cut list: tilted with one side long or plumb, turned with the long point outside, or
-    turned along the edge of another cap."""
-    stand, tangent = (stretch.high if ahead > 0 else stretch.low), math.tan(math.radians(cut))
-    plain = CapEnd(stand, 0.0, 0.0, 0.0, ahead)
+def _end(ground: Ground, stretch: Stretch, way: str, angles: tuple[float, float], *, ahead: int) -> CapEnd:
+    """An end by its words on the cut list: along a face that it meets askew with one side long, tilted with the upper
+    or the under side long or plumb, turned with the long point outside, or turned along the edge of another cap."""
+    stand, (cut, tilt) = (stretch.high if ahead > 0 else stretch.low), angles
+    tangent, plain = math.tan(math.radians(cut)), CapEnd(stand, 0.0, Slant(), ahead)
+    if long_side(way, ahead):
+        return plain._replace(slant=flat_slant(way, cut, tilt, ahead))
     if "plumb" in way:
-        return plain._replace(by_depth=tangent)
+        return plain._replace(slant=Slant(by_depth=tangent))
     if "long point outside" in way:
-        return plain._replace(by_width=-tangent)
+        return plain._replace(slant=Slant(by_width=-tangent))
     if "edge" in way:
-        hands = (plain._replace(by_width=tangent), plain._replace(by_width=-tangent))
+        hands = (plain._replace(slant=Slant(by_width=tangent)), plain._replace(slant=Slant(by_width=-tangent)))
         return min(hands, key=lambda end: _off_edges(ground, stretch, end))
-    return plain._replace(by_depth=ahead * abs(tangent) * (1 if "top long" in way else -1))
+    return plain._replace(slant=Slant(by_depth=ahead * abs(tangent) * (1 if "top long" in way else -1)))
+
+
+def _angles(sawn: Sawn) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Cut and tilt of both ends; where one is turned and tilted, one that is only tilted has no cut."""
+    ends = (sawn.lower_cut, sawn.lower_tilt), (sawn.upper_cut, sawn.upper_tilt)
+    low, high = ((cut or tilt, tilt) for cut, tilt in ends)
+    return low, high
 
 
 def _off_edges(ground: Ground, stretch: Stretch, end: CapEnd) -> float:

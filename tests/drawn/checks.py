@@ -16,9 +16,10 @@ from tests.drawn.ends import cap_ends
 from tests.drawn.finding import Finding
 from tests.drawn.fits import balusters, block_fits, guard_heights, rail_ends
 from tests.drawn.lists import lengths, quantities, standing, tips
-from tests.drawn.reading import Reading, read
+from tests.drawn.reading import Reading, is_refusal, read
 from tests.drawn.silence import missing_caps, untold_ends
 from tests.drawn.sites import Site
+from tests.drawn.skews import refused_runs, turnings, untold_skews
 from tests.drawn.tops import post_tops
 from tests.drawn.witness import Drawn, draw, overlaps
 
@@ -26,7 +27,7 @@ Check = Callable[[Drawn], Iterator[Finding]]
 
 CHECKS: tuple[Check, ...] = (
     overlaps, rail_ends, balusters, block_fits, guard_heights, post_tops, cap_ends, quantities, lengths, standing, tips,
-    missing_caps, untold_ends,
+    missing_caps, untold_ends, turnings, refused_runs, untold_skews,
 )  # fmt: skip
 
 
@@ -41,13 +42,14 @@ def reading_of(site: Site) -> Reading:
     """What the product makes of a site: only the rooms up to the cut list, because the search for boards takes longest.
 
     Raises:
-        ValueError: the product leaves a run of it out.
+        ValueError: the product leaves a run of it out, not because its rail would meet the corner of a post.
     """
     job, problems = build(site.tabs())
     if job is None:
         raise ValueError(problems)
     choices, undivided = choose_site(job)
-    if left_out := [each for each in (*problems, *undivided) if each.severity == LEFT_OUT]:
+    problems = (*problems, *undivided)
+    if left_out := [each for each in problems if each.severity == LEFT_OUT and not is_refusal(each.what)]:
         raise ValueError(left_out)
     laid_out = survey.lay_out_site(job, choices)
     shop = lay_out_shop(job, laid_out, choose_shop(job, laid_out))

@@ -10,7 +10,7 @@ from tests.drawn.caps import CapEnd, Capped, cap_solid, is_straight, others_at
 from tests.drawn.carriers import is_post
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
-from tests.drawn.solids import Vector, depth
+from tests.drawn.solids import degrees_between, depth
 from tests.drawn.told import is_refused
 from tests.drawn.witness import Drawn
 
@@ -90,18 +90,12 @@ def ways_to_end(drawn: Drawn, cap: Capped, end: CapEnd) -> Iterator[Miss]:
                 yield from _butted(cap, end, other, once)
 
 
-def degrees_between(one: Vector, other: Vector) -> float:
-    """Between two directions of length 1."""
-    return math.degrees(2 * math.asin(min(1.0, float(np.linalg.norm(one - other)) / 2)))
-
-
 def _on_face(cap: Capped, end: CapEnd, allowed: float) -> Miss:
     """Against the near face of a wall or a post, as it stands."""
     face = cap.bays[-1].high if end.ahead > 0 else cap.bays[0].low
-    normal = np.array((1.0, 0.0, -face.lean)) * end.ahead
-    turned = cap.stretch.frame.vector(normal / np.linalg.norm(normal))
-    places = [corner - cap.stretch.frame.origin for corner in cap.corners(end)]
-    off = max(abs(float(each @ cap.stretch.frame.ahead) - face.at(float(each[2]))) for each in places)
+    turned, frame = cap.stretch.frame.vector(face.normal * end.ahead), cap.stretch.frame
+    places = [corner - frame.origin for corner in cap.corners(end)]
+    off = max(abs(float(each @ frame.ahead) - face.at(float(each[2]), float(each @ frame.right))) for each in places)
     turn = max(0.0, degrees_between(turned, cap.normal(end)) - cap.bays[0].stack.spread)
     return Miss(off, turn, allowed, ON_FACE)
 
@@ -112,13 +106,17 @@ def _free(cap: Capped, end: CapEnd, allowed: float) -> Iterator[Miss]:
     square = cap.stretch.frame.vector(np.array((1.0, 0.0, measures.tangent)) / measures.secant) * end.ahead
     turn, past = degrees_between(square, cap.normal(end)), _past(cap, end)
     yield Miss(abs(past - across - (measures.assembly.cap_overhang or 0.0)), turn, allowed, FREE)
-    plumb = degrees_between(cap.stretch.frame.ahead * end.ahead, cap.normal(end))
+    plumb = degrees_between(-cap.stretch.faces[end.ahead > 0], cap.normal(end))
     yield Miss(abs(past - across), plumb, allowed, CUT_OFF)
 
 
 def _across(cap: Capped, end: CapEnd) -> float:
     """From the near to the far face of a support, level, where the underside of a cap meets both."""
-    bay, tangent, wide = cap.bays[-1 if end.ahead > 0 else 0], cap.stretch.taped.tangent, 2 * end.stand.reach
+    bay, tangent, wide = (
+        cap.bays[-1 if end.ahead > 0 else 0],
+        cap.stretch.taped.tangent,
+        2 * cap.stretch.reaches[end.ahead > 0],
+    )
     near = bay.high if end.ahead > 0 else bay.low
     far = near._replace(x=near.x + end.ahead * wide * math.hypot(1.0, near.lean))
     return end.ahead * (far.on(bay.stack.top_over, tangent) - near.on(bay.stack.top_over, tangent))

@@ -9,10 +9,12 @@ from itertools import pairwise
 
 from railbook.job.runs import LEVEL, MEETS, STAIR, Run
 from railbook.job.supports import LOWER, RAISE
-from tests.drawn.bays import Bay
-from tests.drawn.boards import Block, Rail, balusters_of, blocks_of, fit_of, parts_of, rail_of
+from tests.drawn.bays import Bay, ends_of
+from tests.drawn.boards import Block, Rail, balusters_of, blocks_of, fit_of, out_of, parts_of, rail_of
 from tests.drawn.finding import Finding
-from tests.drawn.reading import BALUSTER, BOTH, BOTTOM, BOTTOM_RAIL, TOP, TOP_RAIL, Marked, Reading
+from tests.drawn.ground import past_the_corner
+from tests.drawn.reading import BALUSTER, BOTH, BOTTOM, BOTTOM_RAIL, CAP, TOP, TOP_RAIL, Marked, Reading
+from tests.drawn.solids import degrees_between
 from tests.drawn.witness import Drawn
 
 SAME_ANGLE = 0.1  # closer than a saw is set [degrees]
@@ -28,6 +30,7 @@ def rail_ends(drawn: Drawn) -> Iterator[Finding]:
                 continue
             yield from _gaps(drawn, rail)
             yield from _end_cuts(rail)
+            yield from _on_its_post(drawn, rail)
 
 
 def _gaps(drawn: Drawn, rail: Rail) -> Iterator[Finding]:
@@ -35,21 +38,32 @@ def _gaps(drawn: Drawn, rail: Rail) -> Iterator[Finding]:
     reading, bay = drawn.reading, rail.bay
     wanted, turned = fit_of(reading, bay, rail.part), math.tan(math.radians(bay.stack.spread))
     for end, face, way, rounded in (("lower", bay.low, 1, 0), ("upper", bay.high, -1, 1 + bay.rounded)):
-        corners = rail.corners[:2] if end == "lower" else rail.corners[2:]
-        off = max((way * (x - face.at(z)) - wanted for x, z in corners), key=abs)
-        deep = abs(corners[1][1] - corners[0][1])
+        corners = rail.corners(upper=way < 0)
+        off = max((way * (x - face.at(z, y)) - wanted for x, y, z in corners), key=abs)
+        deep = max(z for _, _, z in corners) - min(z for _, _, z in corners)
         if abs(off) > reading.hair + rounded * reading.step / 2 + deep * turned:
             yield Finding("rail end", (f"{rail.part} {bay.section}", end), off, "its gap is not its fit")
 
 
 def _end_cuts(rail: Rail) -> Iterator[Finding]:
-    """Both cuts against the faces, as angles from plumb."""
-    for end, face in (("lower", rail.bay.low), ("upper", rail.bay.high)):
-        (x, z), (far_x, far_z) = rail.corners[:2] if end == "lower" else rail.corners[2:]
-        cut = math.degrees(math.atan((far_x - x) / (far_z - z)))
-        off = cut - math.degrees(math.atan(face.lean))
-        if abs(off) > SAME_ANGLE + rail.bay.stack.spread:
+    """Both cuts against the faces."""
+    for end, face, slant in zip(("lower", "upper"), (rail.bay.low, rail.bay.high), rail.slants, strict=True):
+        off = degrees_between(out_of(slant, rail.bay.stack.tangent), face.normal)
+        if off > SAME_ANGLE + rail.bay.stack.spread:
             yield Finding("rail end", (f"{rail.part} {rail.bay.section}", end), off, "degrees off the face")
+
+
+def _on_its_post(drawn: Drawn, rail: Rail) -> Iterator[Finding]:
+    """Both corners of each end lie on a face, not beyond the corner of its post; ears of a cap may."""
+    stretch, marks = rail.bay.stretch, ends_of(rail.bay)
+    for upper, stand in enumerate((stretch.low, stretch.high)):
+        if rail.part == CAP or stand.mark != marks[upper] or not stand.width:
+            continue
+        leaving = -stretch.frame.ahead if upper else stretch.frame.ahead
+        beyond = past_the_corner(leaving, stretch.faces[upper], stand.width, rail.width)
+        if beyond > drawn.reading.hair:
+            where = (f"{rail.part} {rail.bay.section}", stand.mark)
+            yield Finding("rail end", where, beyond, "past the corner of its post")
 
 
 def balusters(drawn: Drawn) -> Iterator[Finding]:
@@ -106,13 +120,14 @@ def _openings(drawn: Drawn, bay: Bay) -> Iterator[Finding]:
 
 
 def _marked_rail(drawn: Drawn, bay: Bay, row: Marked | None, part: str) -> Iterator[Finding]:
-    """The rail that the marks were made for is the one on the cut list, and its last mark leaves what is said."""
-    rail = drawn.reading.piece(part, bay.section)
+    """The rail that the marks were made for is the one on the cut list, by its edge on the walking side, and its last
+    mark leaves what is said."""
+    rail = rail_of(drawn.reading, bay, part)
     if row is None or rail is None:
         return
     last = row.marks[-1] if row.marks else 0.0
     for off, says in (
-        (row.rail_length - rail.length, "laid out on a rail of another length"),
+        (row.rail_length - rail.sides[1], "laid out on a rail of another length"),
         (row.rail_length - last - row.after_last, "the last mark leaves another length"),
     ):
         if abs(off) > drawn.reading.hair:

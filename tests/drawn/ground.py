@@ -14,7 +14,8 @@ from railbook.job.runs import Run
 from tests.drawn.carriers import outer_width
 from tests.drawn.measured import Taped, taped
 from tests.drawn.reading import Reading
-from tests.drawn.solids import UP, Frame, Vector, frame
+from tests.drawn.solids import NEAR, UP, Frame, Vector
+from tests.drawn.turned import ahead_of, face_of
 
 APART = 20_000.0  # between the parts of a job that no run joins
 
@@ -36,30 +37,30 @@ class Stand(NamedTuple):
     lean: Vector
     top: float
 
-    @property
-    def reach(self) -> float:
-        """From its middle to a face, square to that: until a post may stand askew to a run, every run is taped to a
-        face that is square to it."""
-        return self.width / 2
-
-    def face(self, away: Vector, held: float) -> Vector:
-        """From its foot to where the rail of a run that leaves so meets its face, that high, but level with the foot.
+    def face(self, away: Vector, look: Vector, held: float) -> Vector:
+        """From its foot to where the rail of a run that leaves so meets the face that looks so, that high, but level
+        with the foot.
 
         A run that comes from its side has the middle of its cap over the top of the post.
         """
         gained, right = float(self.lean @ away), np.array((away[1], -away[0], 0.0))
-        out: Vector = away * (self.reach * np.hypot(1.0, gained) + gained * held)
+        out: Vector = away * (self.width / 2 / float(look @ away) * np.hypot(1.0, gained) + gained * held)
         return out + right * float(self.lean @ right) * self.top
 
 
 class Stretch(NamedTuple):
-    """One run where it stands: its drawing begins at the From face, on the surface of the From support."""
+    """One run where it stands: its drawing begins at the From face, on the surface of the From support.
+
+    Attributes:
+        faces: where the two faces look that it meets, level.
+    """
 
     taped: Taped
     frame: Frame
     bearing: float
     low: Stand
     high: Stand
+    faces: tuple[Vector, Vector]
 
     @property
     def run(self) -> Run:
@@ -68,8 +69,33 @@ class Stretch(NamedTuple):
 
     @property
     def reaches(self) -> tuple[float, float]:
-        """From each of its faces to the middle of the support."""
-        return self.low.reach, self.high.reach
+        """From each of its faces to the middle of the support, along the run."""
+        low, high = (abs(float(face @ self.frame.ahead)) for face in self.faces)
+        return self.low.width / 2 / low, self.high.width / 2 / high
+
+    @property
+    def slants(self) -> tuple[float, float]:
+        """What each of its faces gains in x for each unit to the right of it."""
+        low, high = (-float(face @ self.frame.right) / float(face @ self.frame.ahead) for face in self.faces)
+        return low, high
+
+    def is_askew(self, *, at_low: bool) -> bool:
+        """Whether it meets the face there otherwise than square."""
+        return bool(abs(self.slants[not at_low]) > NEAR)
+
+
+def past_the_corner(leaving: Vector, face: Vector, post: float, wide: float) -> float:
+    """How far the end of a rail reaches past the corner of its post, along the face on which it lies.
+
+    Args:
+        leaving: the way of its run from the middle of the post.
+        face: where the face looks.
+        post: width of the post; `wide` of the rail.
+    """
+    aside, along_it = np.cross(leaving, UP), np.cross(face, UP)
+    sides = (aside * side * wide / 2 for side in (-1, 1))
+    ends = (each + leaving * (post / 2 - float(each @ face)) / float(leaving @ face) for each in sides)
+    return max(abs(float(end @ along_it)) for end in ends) - post / 2
 
 
 class Ground(NamedTuple):
@@ -146,8 +172,7 @@ class _Laying:
         for run in self.reading.runs:
             for end, lean, way in ((run.from_support, run.lean_from, -1), (run.to_support, run.lean_to, 1)):
                 if end == mark and lean is not None:
-                    ahead = frame((0.0, 0.0, 0.0), run.direction or 0.0).ahead
-                    seen.append((ahead * way, np.tan(np.radians(lean))))
+                    seen.append((ahead_of(run.direction or 0.0) * way, np.tan(np.radians(lean))))
         if not seen:
             return np.zeros(3)
         ways, gains = (np.array(each) for each in zip(*seen, strict=True))
@@ -161,23 +186,27 @@ class _Laying:
         if low is not None and high is not None:
             self.unplaced[run.run] = "closes a loop"
             return
-        ahead = frame((0.0, 0.0, 0.0), bearing).ahead
+        ahead = ahead_of(bearing)
+        ends = (run.from_support or "", ahead), (run.to_support or "", -ahead)
+        faces = face_of(self.reading, ends[0][0], run, ahead), face_of(self.reading, ends[1][0], run, -ahead)
         if low is not None:
-            near = low.foot + low.face(ahead, measures.held[0])
+            near = low.foot + low.face(ahead, faces[0], measures.held[0])
             far = near + ahead * measures.clear + UP * measures.rise
-            high = self._beyond(run.to_support or "", far, -ahead, run)
+            high = self._beyond(run, far, -ahead, faces[1])
         elif high is not None:
-            near = high.foot + high.face(-ahead, measures.held[1]) - ahead * measures.clear - UP * measures.rise
-            low = self._beyond(run.from_support or "", near, ahead, run)
+            near = high.foot + high.face(-ahead, faces[1], measures.held[1])
+            near = near - ahead * measures.clear - UP * measures.rise
+            low = self._beyond(run, near, ahead, faces[0])
         assert low is not None
         assert high is not None
-        self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high)
+        self.stretches[run.run] = Stretch(measures, Frame(near, ahead), bearing, low, high, faces)
 
-    def _beyond(self, mark: str, face: Vector, away: Vector, run: Run) -> Stand:
+    def _beyond(self, run: Run, face: Vector, away: Vector, look: Vector) -> Stand:
         """The support at whose face the rail of a run that leaves it so ends, straight over that point."""
-        held = self.taped[run.run].held[run.to_support == mark]
+        is_to = float(away @ ahead_of(self._bearing(run))) < 0
+        mark = (run.to_support if is_to else run.from_support) or ""
         there = self._standing(mark, face, run)
-        return self._stand(mark, face - there.face(away, held), run)
+        return self._stand(mark, face - there.face(away, look, self.taped[run.run].held[is_to]), run)
 
     def _bearing(self, run: Run) -> float:
         """Its bearing; one that was not taken goes straight on from the run before it."""

@@ -22,7 +22,7 @@ FREE, CUT_OFF, ON_FACE, CLOSED, AT_EDGE = "free", "cut off", "on the face", "clo
 OVER = (FREE, CUT_OFF, CLOSED)
 BEARING = {"in": 1.5, "mm": 38.0}  # of a cap on its post, at least
 LONG = 60.0  # of the boards tried
-SQUARE_ON, STRAIGHT_ON = 0.02, 0.9998  # cosines
+SQUARE_ON, STRAIGHT_ON, ONE_SIDE = 0.02, 0.9998, 0.9849  # cosines: within a degree, and within ten
 
 
 class Board(NamedTuple):
@@ -31,6 +31,8 @@ class Board(NamedTuple):
     Attributes:
         under: height of its underside over the middle; `rise` what it gains walked away.
         half: from the middle to the face.
+        face: where the post's face looks that it comes to.
+        post: width of the post.
     """
 
     run: str
@@ -41,6 +43,8 @@ class Board(NamedTuple):
     width: float
     thick: float
     overhang: float
+    face: Vector
+    post: float
 
     def solid(self, end: Plane) -> Solid:
         """The board from that end on."""
@@ -57,9 +61,13 @@ class Board(NamedTuple):
 
     @property
     def corners(self) -> list[Vector]:
-        """Its upper edge at the face, as wide as the post, in space."""
-        top = self.at(self.half) + np.array((0.0, 0.0, self.thick * math.hypot(1.0, self.rise)))
-        return [self.frame.point(top + np.array((0.0, side * self.half, 0.0))) for side in (-1, 1)]
+        """Its upper edge on the face, as far as it is on the post, in space."""
+        points = []
+        for side in (-1, 1):
+            aside = side * self.post / 2 * float(self.face[0])
+            top = self.at(self.half - aside * float(self.face[1] / self.face[0]))
+            points.append(top + np.array((0.0, aside, self.thick * math.hypot(1.0, self.rise))))
+        return [self.frame.point(each) for each in points]
 
 
 class End(NamedTuple):
@@ -85,14 +93,17 @@ def boards_at(drawn: Drawn, mark: str) -> list[Board]:
 def _board(bay: Bay, *, is_low: bool) -> Board:
     stretch, stack, assembly = bay.stretch, bay.stack, bay.stretch.taped.assembly
     stand = stretch.low if is_low else stretch.high
-    x = bay.low.x - stand.reach if is_low else bay.high.x + stand.reach
+    reach = stretch.reaches[not is_low]
+    x = bay.low.x - reach if is_low else bay.high.x + reach
     ahead = stretch.frame.ahead if is_low else -stretch.frame.ahead
     height = float(stretch.frame.origin[2]) + stack.top_over + x * stack.tangent
     origin = np.array((stand.foot[0], stand.foot[1], 0.0))
     rise = stack.tangent if is_low else -stack.tangent
+    drawing, face = Frame(origin, ahead), stretch.faces[not is_low]
     return Board(
-        stretch.run.run, Frame(origin, ahead), height, rise, stand.reach, assembly.cap_width or 0.0,
+        stretch.run.run, drawing, height, rise, reach, assembly.cap_width or 0.0,
         assembly.cap_thickness or 0.0, assembly.cap_overhang or 0.0,
+        np.array((float(face @ drawing.ahead), float(face @ drawing.right), 0.0)), stand.width,
     )  # fmt: skip
 
 
@@ -107,9 +118,9 @@ def sound_joints(drawn: Drawn, mark: str) -> Iterator[tuple[End, ...]]:
 def _ends(drawn: Drawn, board: Board, boards: Sequence[Board]) -> Iterator[End]:
     """Every way in which one of them may end."""
     ahead, plumb = along(board.rise)[0], np.array((1.0, 0.0, 0.0))
-    for way, past in ((FREE, board.half + board.overhang), (CUT_OFF, board.half)):
-        yield from (End(way, Plane(-out, board.at(-past))) for out in (ahead, plumb))
-    yield End(ON_FACE, Plane(-plumb, board.at(board.half)))
+    yield from (End(FREE, Plane(-out, board.at(-board.half - board.overhang))) for out in (ahead, plumb))
+    yield from (End(CUT_OFF, Plane(-out, board.at(-board.half))) for out in (ahead, board.face))
+    yield End(ON_FACE, Plane(-board.face, board.at(board.half)))
     for other in boards:
         if other is not board:
             yield from _with(drawn, board, other)
@@ -126,14 +137,29 @@ def _with(drawn: Drawn, board: Board, other: Board) -> Iterator[End]:
         if (abs(bends) > 1e-3 or alike) and abs(x) <= board.half - BEARING[unit] - 2 * drawn.reading.step:
             out = along(-other.rise)[0] + along(board.rise)[0]
             yield End(CLOSED, Plane(-out, board.at(x)), other.run)
-    if abs(turned) < SQUARE_ON and alike and not board.rise and not other.rise:
-        side = math.copysign(1.0, float(other.frame.ahead @ board.frame.right))
-        yield End(CLOSED, Plane(np.array((-other.width, side * board.width, 0.0)), board.at(0.0)), other.run)
+    if abs(turned) < STRAIGHT_ON and alike and not board.rise and not other.rise:
+        yield from _mitred(board, other)
     if abs(turned) < SQUARE_ON and not other.rise:
         edge = board.at(other.width / 2)
         top = edge[2] + board.thick * math.hypot(1.0, board.rise)
         if abs(top - other.under - other.thick) <= close:
             yield End(AT_EDGE, Plane(np.array((-1.0, 0.0, 0.0)), edge), other.run)
+
+
+def _mitred(board: Board, other: Board) -> Iterator[End]:
+    """On a level board round any corner: through both points where their edges cross, in the drawing of the board.
+
+    A board that is much wider than the other one is not cut off by it round a shallow turn, and two that leave a post
+    on one side of it make no corner.
+    """
+    ahead, right = (float(other.frame.ahead @ way) for way in (board.frame.ahead, board.frame.right))
+    if ahead > ONE_SIDE:
+        return
+    side = math.copysign(1.0, right)
+    across = np.array(((0.0, 1.0), (-right, ahead)))  # y of the board, y of the other one
+    x, y = np.linalg.solve(across, np.array((-side * board.width, side * other.width)) / 2)
+    if min(board.width, other.width) >= -ahead * max(board.width, other.width):
+        yield End(CLOSED, Plane(np.array((-abs(y), math.copysign(1.0, y) * x, 0.0)), board.at(0.0)), other.run)
 
 
 def _is_sound(drawn: Drawn, boards: Sequence[Board], ends: Sequence[End]) -> bool:

@@ -6,8 +6,8 @@ from railbook.job.runs import LEVEL, Run
 from tests.drawn.checks import findings
 from tests.drawn.ends import CLOSE
 from tests.drawn.finding import Finding
-from tests.drawn.reading import CAP, POST, TOP_RAIL, Reading
-from tests.drawn.told import is_askew, is_refused, names, refuses
+from tests.drawn.reading import BALUSTER, CAP, POST, TOP_RAIL, Reading
+from tests.drawn.told import TURNS_BACK, is_askew, is_refused, refuses
 
 Known = Callable[[Finding, Reading], bool]
 SEVERAL = 3  # runs at one post
@@ -32,14 +32,6 @@ def is_rail_of_a_clash(found: Finding, reading: Reading) -> bool:
     return any(is_refused(reading, run) for name in rails for run in _runs(name, reading))
 
 
-def is_askew_rail(found: Finding, reading: Reading) -> bool:
-    """Rails, balusters and blocks at a post where the guard turns askew are not laid out yet, as Warnings tells."""
-    if found.check != "overlap" or all(name.startswith((CAP, POST)) for name in found.where):
-        return False
-    ends = [mark for name in found.where for run in _runs(name, reading) for mark in (run.from_support, run.to_support)]
-    return any(is_askew(reading, mark or "") for mark in ends)
-
-
 def is_back_beside(found: Finding, reading: Reading) -> bool:
     """Where a guard turns back so sharply that a run comes beside one with which it shares no post: the site's own."""
     runs = [run for name in found.where for run in _runs(name, reading)]
@@ -62,15 +54,47 @@ def is_post_of_a_clash(found: Finding, reading: Reading) -> bool:
 
 
 def is_told_lap(found: Finding, reading: Reading) -> bool:
-    """Caps wider than their post that end on two faces of it claim the inner angle both: Warnings asks for a nip."""
-    both = found.check == "overlap" and all(name.startswith(CAP) for name in found.where)
-    ends = [{run.from_support or "", run.to_support or ""} for name in found.where for run in _runs(name, reading)]
-    marks = set.intersection(*ends) if len(ends) > 1 else set()
-    return both and any(names(reading, mark, "lap beside the post") for mark in marks)
+    """Boards of two runs that claim the angle between them beside their post: Warnings names both runs, and asks to
+    nip caps that are wider than the post, or to part the rails; or says that both leave it on one side."""
+    pairs = [list(_runs(name, reading)) for name in found.where]
+    if found.check != "overlap" or not all(pairs):
+        return False
+    one, other = (those[0] for those in pairs)
+    capped = [run.run for run, name in zip((one, other), found.where, strict=True) if name.startswith(CAP)]
+    shared = {one.from_support, one.to_support} & {other.from_support, other.to_support}
+    for row in reading.told:
+        told, named = f"{row.what} ", row.where.removeprefix("support ") in shared
+        if not all(f" {run.run} " in told for run in (one, other)):
+            continue
+        if any(f"leave support {mark} {TURNS_BACK}" in told for mark in shared):
+            return True
+        first = told.startswith("the rails") or (told.startswith("the caps") and capped)
+        laps = first or any(told.startswith(f"the cap of run {run} laps") for run in capped)
+        if named and " beside the post" in told and laps:
+            return True
+    return False
+
+
+def is_set_out_by_hand(found: Finding, reading: Reading) -> bool:
+    """Balusters on the face of rails that come to a post askew: Warnings asks to set out the one beside it by hand."""
+    runs = [run for name in found.where for run in _runs(name, reading)] if found.check == "overlap" else []
+    told = {row.where for row in reading.told if "balusters stand on the face" in row.what}
+    balusters = [name for name in found.where if name.startswith(BALUSTER)]
+    return bool(balusters) and all(f"run {run.run}" in told for run in runs) and _touch(found, reading)
+
+
+def is_cut_by_hand(found: Finding, reading: Reading) -> bool:
+    """Where a run meets a support askew that leans besides, its lengths suppose that it stands plumb, as Warnings
+    tells: what stands there is measured and cut by hand."""
+    told = {row.where.removeprefix("run ") for row in reading.told if "one of its supports leans besides" in row.what}
+    named = {run.run for name in found.where for run in _runs(name, reading)}
+    posts = [reading.post(name.removeprefix(f"{POST} ")) for name in found.where]
+    return bool(told & (named | {run for row in posts if row is not None for run in row.runs}))
 
 
 TOLD: tuple[Known, ...] = (
-    is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_within_play, is_askew_rail, is_back_beside,
+    is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_within_play, is_back_beside,
+    is_set_out_by_hand, is_cut_by_hand,
 )  # fmt: skip
 
 

@@ -7,10 +7,9 @@ from collections.abc import Iterator
 from railbook.basics.kinds import INCH
 from railbook.job.assemblies import ON_CONCRETE, ON_SURFACE
 from railbook.job.supports import EXISTING, NEW
-from tests.drawn.bays import Bay
-from tests.drawn.boards import blocks_of
+from tests.drawn.boards import Rail, blocks_of, parts_of, rail_of
 from tests.drawn.finding import Finding
-from tests.drawn.posts import PROUD, Stood
+from tests.drawn.posts import PROUD, Stood, highest
 from tests.drawn.reading import BALUSTER, BLOCK, BOTH_RAILS, BOTTOM_RAIL, CAP, POST, SLEEVE, TOP_RAIL, Reading
 from tests.drawn.witness import Drawn
 
@@ -42,19 +41,27 @@ def tips(drawn: Drawn) -> Iterator[Finding]:
             edges = [max(edges)]
         yield from _edge(drawn, f"{CAP} {cap.stretch.run.run}", min((sawn.length - edge for edge in edges), key=abs))
     for bay in drawn.bays:
-        for part, deep in _depths(bay):
-            row = drawn.reading.piece(part, bay.section)
-            if row is not None:
-                low, high = (math.tan(math.radians(cut)) * deep for cut in (row.lower_cut, row.upper_cut))
-                tip = row.length + max(0.0, high) + max(0.0, -low)
-                yield from _edge(drawn, f"{part} {bay.section}", row.tip_to_tip - tip)
+        for part in parts_of(bay):
+            rail = rail_of(drawn.reading, bay, part)
+            if rail is not None:
+                ends = [(side, n) for side in (-1, 1) for n in (0.0, rail.deep)]
+                low, high = ([rail.s(*each, upper=upper) for each in ends] for upper in (False, True))
+                off = rail.sawn.tip_to_tip - max(high) + min(low)
+                yield from _edge(drawn, f"{part} {bay.section}", off)
+                yield from _sides(drawn, rail)
+        row = drawn.reading.piece(BALUSTER, bay.section)
+        if row is not None:
+            wide = bay.stretch.taped.assembly.baluster_width or 0.0
+            low_cut, high_cut = (math.tan(math.radians(cut)) * wide for cut in (row.lower_cut, row.upper_cut))
+            tip = row.length + max(0.0, high_cut) + max(0.0, -low_cut)
+            yield from _edge(drawn, f"{BALUSTER} {bay.section}", row.tip_to_tip - tip)
 
 
-def _depths(bay: Bay) -> tuple[tuple[str, float], ...]:
-    """Pieces of a section whose two ends slope, and how deep they are from the edge that is measured."""
-    assembly = bay.stretch.taped.assembly
-    top, bottom = assembly.top_rail_depth or 0.0, assembly.bottom_rail_depth or 0.0
-    return (TOP_RAIL, top), (BOTTOM_RAIL, -bottom), (BALUSTER, assembly.baluster_width or 0.0)
+def _sides(drawn: Drawn, rail: Rail) -> Iterator[Finding]:
+    """The two sides of a rail, both rounded, differ as its ends are turned."""
+    if abs(rail.differ) > drawn.reading.hair + drawn.reading.step:
+        where = f"{rail.part} {rail.bay.section}"
+        yield Finding("cut list", (where,), rail.differ, "its sides differ otherwise than its ends are turned")
 
 
 def _edge(drawn: Drawn, name: str, off: float) -> Iterator[Finding]:
@@ -68,7 +75,8 @@ def lengths(drawn: Drawn) -> Iterator[Finding]:
     for post in drawn.posts:
         for part, wanted in _post_lengths(drawn.reading, post):
             row = drawn.reading.piece(part, post.row.post)
-            rounded = drawn.reading.step / 2 if post.slope else 0.0  # the point of a foot on a ramp is
+            pointed = bool(post.slope) or post.is_turned  # the point of a foot on a ramp is rounded, and a corner
+            rounded = drawn.reading.step if pointed else 0.0
             off = None if row is None else row.length - wanted
             yield from _off(drawn, f"{part} {post.row.post}", off, rounded)
     for bay in drawn.bays:
@@ -85,10 +93,11 @@ def standing(drawn: Drawn) -> Iterator[Finding]:
         row, typed = post.row, drawn.reading.supports.get(post.row.post)
         if row.state != EXISTING or typed is None:
             continue
-        high = max(height for _, height in (post.inner or post.outer).bends)
-        yield from _off(drawn, f"{POST} {row.post}", (row.needed or 0.0) - high)
+        high = highest(post, post.inner or post.outer)
+        rounded = drawn.reading.step if post.is_turned else 0.0
+        yield from _off(drawn, f"{POST} {row.post}", (row.needed or 0.0) - high, rounded)
         if typed.standing_height is not None and row.saw_off is not None:
-            yield from _off(drawn, f"{POST} {row.post}", typed.standing_height - row.saw_off - high)
+            yield from _off(drawn, f"{POST} {row.post}", typed.standing_height - row.saw_off - high, rounded)
 
 
 def _off(drawn: Drawn, name: str, off: float | None, rounded: float = 0.0) -> Iterator[Finding]:
@@ -102,14 +111,14 @@ def _post_lengths(reading: Reading, post: Stood) -> Iterator[tuple[str, float]]:
     """What is cut for a post, and how long it must be: up to its highest point, and down to its foot."""
     row, assembly, typed = post.row, post.stretch.taped.assembly, reading.supports.get(post.row.post)
     if row.sleeve_downhill is not None and row.sleeve_uphill is not None:
-        yield SLEEVE, max(high for _, high in post.outer.bends)
+        yield SLEEVE, highest(post, post.outer)
     if row.state != NEW or row.post_downhill is None or row.post_uphill is None:
         return
     below = assembly.below_surface or 0.0
     if typed is not None:
         below = 0.0 if typed.mount in (ON_SURFACE, ON_CONCRETE) else below
         below = below if typed.below_surface is None else typed.below_surface
-    final = max(high for _, high in (post.inner or post.outer).bends) + below
+    final = highest(post, post.inner or post.outer) + below
     yield POST, final + _rough(reading, post)
 
 

@@ -15,6 +15,7 @@ from tests.drawn.carriers import post_assembly
 from tests.drawn.reading import Reading
 from tests.drawn.slopes import riser_of, tangent_of
 from tests.drawn.solids import NEAR
+from tests.drawn.turned import stretched
 
 
 class Taped(NamedTuple):
@@ -91,7 +92,7 @@ def _sleeve_to_come(reading: Reading, run: Run, assembly: Assembly, mark: str) -
     own = post_assembly(reading, mark, assembly)
     if run.measured_to != BARE or has_face or own.sleeve_width is None:
         return 0.0
-    return (own.sleeve_width - (own.post_width or 0.0)) / 2
+    return (own.sleeve_width - (own.post_width or 0.0)) / 2 * stretched(reading, mark, run)
 
 
 Floors = tuple[float, tuple[float, ...], float, float | None, tuple[float, float]]  # the last five figures of `Taped`

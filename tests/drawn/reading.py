@@ -23,7 +23,7 @@ HAIRS = {INCH: 1 / 64, "mm": 0.4}  # what is called no gap and no lap
 
 
 class Sawn(NamedTuple):
-    """A row of the cut list; lengths in the job's unit, cuts in degrees from square."""
+    """A row of the cut list; lengths in the job's unit, cuts and tilts in degrees from square."""
 
     part: str
     where: tuple[str, ...]
@@ -33,6 +33,10 @@ class Sawn(NamedTuple):
     lower_cut: float
     upper_cut: float
     saw: str
+    other_edge: float | None = None
+    long_edge: str = ""
+    lower_tilt: float = 0.0
+    upper_tilt: float = 0.0
 
 
 class Marked(NamedTuple):
@@ -67,6 +71,7 @@ class Trimmed(NamedTuple):
     joint_height: float | None
     needed: float | None
     saw_off: float | None
+    turned: str
 
 
 class Reached(NamedTuple):
@@ -97,7 +102,12 @@ class Told(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """The printed tabs, and the typed ones."""
+    """The printed tabs, and the typed ones.
+
+    Attributes:
+        runs: that are laid out.
+        refused: that are not, as Warnings tells: a rail of theirs would meet the corner of a post.
+    """
 
     sawn: tuple[Sawn, ...]
     marked: tuple[Marked, ...]
@@ -107,6 +117,7 @@ class Reading(NamedTuple):
     told: tuple[Told, ...]
     settings: Settings
     runs: tuple[Run, ...]
+    refused: tuple[Run, ...]
     flights: Mapping[str, Flight]
     supports: Mapping[str, Support]
     assemblies: Mapping[str, Assembly]
@@ -141,6 +152,9 @@ class Reading(NamedTuple):
 
 def read(rows: Mapping[str, Sequence[Any]]) -> Reading:
     """Take down a result: its rows by name of their tab, as `Estimate.rows` holds them."""
+    told = tuple(Told(row.where, row.what) for row in rows["warnings"])
+    guards = [row for row in rows["runs"] if row.kind != HANDRAIL]
+    refused = {row.what.split()[1] for row in told if is_refusal(row.what)}
     return Reading(
         sawn=tuple(_sawn(row) for row in rows["cut_list"] if row.length is not None),
         marked=tuple(_marked(row) for row in rows["baluster_layout"]),
@@ -153,13 +167,19 @@ def read(rows: Mapping[str, Sequence[Any]]) -> Reading:
             Blocked(_marks(row.used_in), *(getattr(row, name) for name in Blocked._fields[1:]))
             for row in rows["blocks"]
         ),
-        told=tuple(Told(row.where, row.what) for row in rows["warnings"]),
+        told=told,
         settings=rows["job"][0],
-        runs=tuple(row for row in rows["runs"] if row.kind != HANDRAIL),
+        runs=tuple(row for row in guards if row.run not in refused),
+        refused=tuple(row for row in guards if row.run in refused),
         flights={row.flight: row for row in rows["flights"]},
         supports={row.support: row for row in rows["supports"]},
         assemblies={row.assembly: row for row in rows["assemblies"]},
     )
+
+
+def is_refusal(what: str) -> bool:
+    """Whether a run is told not to be laid out, because a rail would meet the corner of a post."""
+    return what.startswith("run ") and "meets the corner of post" in what
 
 
 def _marks(text: str) -> tuple[str, ...]:
@@ -167,7 +187,8 @@ def _marks(text: str) -> tuple[str, ...]:
 
 
 def _sawn(row: Any) -> Sawn:
-    return Sawn(row.part, _marks(row.where), *(getattr(row, name) for name in Sawn._fields[2:]))
+    sawn = Sawn(row.part, _marks(row.where), *(getattr(row, name) for name in Sawn._fields[2:]))
+    return sawn._replace(lower_tilt=row.lower_tilt or 0.0, upper_tilt=row.upper_tilt or 0.0)
 
 
 def _marked(row: Any) -> Marked:

@@ -19,6 +19,7 @@ from railbook.job.flights import Flight
 from railbook.job.runs import BARE, FINISHED, LEVEL, MEETS, OPEN, OWN, RAMP, STAIR, Run
 from railbook.job.settings import Settings
 from railbook.job.supports import EXISTING, KEEP, LOWER, POST, RAISE, STAND_PROUD, WALL, Support
+from tests.drawn.askew_sites import ANY, TURNS, drawn_turn, widened, with_bearings
 from tests.drawn.solids import Vector, frame
 
 COARSE, FINE = 1 / 16, 1 / 64  # steps of the tape [in]
@@ -30,7 +31,7 @@ class Kinds:
     """What a site may hold.
 
     Attributes:
-        turns: between two runs, either way [degrees]; 0 is straight on.
+        turns: between two runs, either way [degrees]; 0 is straight on, ANY whatever comes, up to 170.
         steps: of the tape.
         shared_feet: whether a flight or a ramp may leave upward from a post that another run shares.
         branches: whether a third run may leave a post between two.
@@ -40,6 +41,8 @@ class Kinds:
         proud: whether posts may stand proud.
         unlike: whether the two tapes of a level run may differ without a lean that anybody recorded: then nobody knows
             where its posts' tops are, and caps have no place to be held against.
+        askew: whether bearings of posts and walls may be typed, third runs leave at any turn, and rails and balusters
+            are of any width.
     """
 
     turns: tuple[float, ...] = (0.0, 90.0)
@@ -51,11 +54,12 @@ class Kinds:
     leaning: bool = False
     proud: bool = False
     unlike: bool = False
+    askew: bool = False
 
 
 TODAY = Kinds()
 JOINED = Kinds(shared_feet=True, branches=True, assemblies=2, heights=True)
-ASKEW = replace(JOINED, turns=(22.5, 30.0, 45.0, 60.0, 75.0, 120.0, 135.0, 150.0, 170.0, 0.0, 90.0))
+ASKEW = replace(JOINED, turns=(*TURNS, *TURNS, 0.0, 90.0, ANY, ANY, ANY), proud=True, askew=True)
 
 
 class Site(NamedTuple):
@@ -116,6 +120,9 @@ def site(seed: int, kinds: Kinds = TODAY) -> Site:
         _branch(made)
     if kinds.leaning:
         _lean(made)
+    if kinds.askew:
+        made.assemblies = tuple(widened(draw, made.length, each) for each in made.assemblies)
+        made.supports = list(with_bearings(draw, made.runs, made.supports))
     return Site(tuple(made.runs), tuple(made.flights), tuple(made.supports), made.assemblies, settings)
 
 
@@ -189,7 +196,7 @@ def _turn(made: _Site, shapes: list[str], place: int) -> None:
     """Turn into the next run where there is room for it."""
     if place == 0:
         return
-    turn = made.draw.choice(made.kinds.turns) * made.draw.choice((1, -1))
+    turn = drawn_turn(made.draw, made.draw.choice(made.kinds.turns)) * made.draw.choice((1, -1))
     longest = frame((0.0, 0.0, 0.0), made.bearing + turn).ahead * 260.0
     way = (made.at, made.at + longest)
     if all(_apart(way, line) > CLOSEST for line in made.lines[:-1]) and len(shapes) > 1:
@@ -285,11 +292,16 @@ def _choose_heights(made: _Site) -> None:
 
 
 def _branch(made: _Site) -> None:
-    """A third, level run from a post between two, square to one of them and clear of all."""
+    """A third, level run from a post between two, clear of all; square to one of them unless guards come askew."""
     at = made.draw.randint(1, len(made.runs) - 1)
     arrives, leaves = made.bearings[at - 1 : at + 1]
     foot = made.lines[at][0]
-    for turn in made.draw.sample((0.0, 90.0, -90.0), 3):
+    turns = [0.0, 90.0, -90.0]
+    if made.kinds.askew:
+        turns = [
+            drawn_turn(made.draw, each) * made.draw.choice((1, -1)) for each in made.draw.sample(made.kinds.turns, 5)
+        ]
+    for turn in made.draw.sample(turns, len(turns)):
         bearing = (arrives + turn) % 360.0
         way = (foot, foot + frame((0.0, 0.0, 0.0), bearing).ahead * 260.0)
         others = [line for place, line in enumerate(made.lines) if place not in (at - 1, at)]

@@ -4,6 +4,7 @@ Lengths are in the job's unit. Boxes are compared first, then the faces of each 
 small linear programme that looks for the thickest ball inside both.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import NamedTuple
@@ -94,6 +95,11 @@ def across(left: float, right: float) -> tuple[Plane, Plane]:
     """The two sides of what is drawn from that far left (negative) to that far right of the middle."""
     side = np.array((0.0, 1.0, 0.0))
     return Plane(-side, side * left), Plane(side, side * right)
+
+
+def degrees_between(one: Vector, other: Vector) -> float:
+    """Between two directions of length 1."""
+    return math.degrees(2 * math.asin(min(1.0, float(np.linalg.norm(one - other)) / 2)))
 
 
 def depth(one: Solid, other: Solid) -> float:

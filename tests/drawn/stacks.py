@@ -7,24 +7,36 @@ told by its height at x = 0 and runs on at the slope. Lengths are in the job's u
 import math
 from typing import NamedTuple
 
+import numpy as np
+
 from railbook.job.assemblies import ON_FACE, Assembly
 from railbook.job.runs import STAIR, Run
 from railbook.job.supports import EXISTING, POST, Support
 from tests.drawn.ground import Stretch
 from tests.drawn.measured import Taped
 from tests.drawn.reading import BALUSTER, Reading, Sawn
+from tests.drawn.solids import Vector
 
 
 class Face(NamedTuple):
-    """The face of a support, seen square to the run: a line through (x, z) that gains `lean` in x for each in z."""
+    """The face of a support, through (x, z) in the middle of the run: it gains `lean` in x for each in z, and `slant`
+    for each to the right."""
 
     x: float
     z: float
     lean: float = 0.0
+    slant: float = 0.0
 
-    def at(self, z: float) -> float:
-        """Its x at that height."""
-        return self.x + (z - self.z) * self.lean
+    def at(self, z: float, y: float = 0.0) -> float:
+        """Its x at that height, that far to the right of the run's middle."""
+        return self.x + (z - self.z) * self.lean + y * self.slant
+
+    @property
+    def normal(self) -> Vector:
+        """The way it looks, uphill, in the drawing of the run; of length 1."""
+        way = np.array((1.0, -self.slant, -self.lean))
+        shown: Vector = way / np.linalg.norm(way)
+        return shown
 
     def on(self, line: float, tangent: float) -> float:
         """Its x where it crosses a line of the stack."""
@@ -79,7 +91,8 @@ def stack_of(reading: Reading, stretch: Stretch, section: str) -> Stack | None:
     top_over = top_under + (assembly.top_rail_depth or 0.0) * secant
     cap_over = top_over + (assembly.cap_thickness or 0.0) * secant
     low, high = (bottom_under + bottom_over) / 2, (top_under + top_over) / 2
-    faces = _faces(reading, measures, low, high)
+    low_face, high_face = _faces(reading, measures, low, high)
+    faces = low_face._replace(slant=stretch.slants[0]), high_face._replace(slant=stretch.slants[1])
     return Stack(
         measures.tangent, bottom_under, bottom_over, top_under, top_over, cap_over, loss, *faces,
         _unrecorded(measures, faces),

@@ -2,9 +2,10 @@
 
 from railbook.job.runs import Run
 from tests.drawn.reading import CAP, Reading
+from tests.drawn.turned import skews_at
 
 CLASHES = ("caps clash", "no cap is laid out")
-TURNS_BACK, TURNS = "on one side of it", "the guard turns"
+TURNS_BACK = "on one side of it"
 
 
 def names(reading: Reading, mark: str, *words: str) -> bool:
@@ -21,8 +22,8 @@ def refuses(reading: Reading, mark: str) -> bool:
 
 
 def is_askew(reading: Reading, mark: str) -> bool:
-    """Whether Warnings tells that the guard turns there neither straight nor square."""
-    return names(reading, mark, TURNS, TURNS_BACK)
+    """Whether a run comes to a support otherwise than square to its face, or two leave it on one side."""
+    return bool(skews_at(reading, mark)) or names(reading, mark, TURNS_BACK)
 
 
 def lacks_its_cap(reading: Reading, run: Run) -> bool:

@@ -10,11 +10,12 @@ from tests.drawn.bays import Bay, ends_of
 from tests.drawn.caps import cap_solid
 from tests.drawn.finding import Finding
 from tests.drawn.fits import SAME_ANGLE
-from tests.drawn.posts import LEVEL_TOP, PROUD, SLOPED, VALLEY, Stood, top_height, top_points
+from tests.drawn.posts import LEVEL_TOP, PROUD, SLOPED, VALLEY, Stood, top_corners, top_height, top_points
 from tests.drawn.solids import UP, Solid, Vector
-from tests.drawn.told import is_refused
+from tests.drawn.told import is_refused, names
 from tests.drawn.witness import Drawn
 
+STANDS_OUT = {"in": 1 / 32, "mm": 0.75}  # past each side of a cap: a sixteenth or 1.5 mm both together
 UNDER_CAP, STANDS_PROUD, OPEN = "under its cap", "proud", "open"
 
 
@@ -24,7 +25,8 @@ def post_tops(drawn: Drawn) -> Iterator[Finding]:
     for post in drawn.posts:
         where = (post.row.post,)
         top = top_of(drawn, post)
-        if top.state == OPEN and not _is_told_open(drawn, post):
+        is_bare = top.state == OPEN or (top.state == UNDER_CAP and bare_corners(drawn, post) > 0)
+        if is_bare and not _is_told_open(drawn, post):
             yield Finding("post top", where, math.inf, "no cap lies over part of it")
         elif top.low > allowed:
             yield Finding("post top", where, top.low, f"{top.state}, but too low")
@@ -35,7 +37,9 @@ def post_tops(drawn: Drawn) -> Iterator[Finding]:
 
 
 def _is_told_open(drawn: Drawn, post: Stood) -> bool:
-    """Whether the cap of a run that comes to it is not laid out, and Warnings says so."""
+    """Whether the cap of a run that comes to it is not laid out, or does not cover it, and Warnings says so."""
+    if post.is_turned and names(drawn.reading, post.row.post, "does not cover post"):
+        return True
     return any(run.run in post.row.runs and is_refused(drawn.reading, run) for run in drawn.reading.runs)
 
 
@@ -55,13 +59,11 @@ class Top(NamedTuple):
 def top_of(drawn: Drawn, post: Stood) -> Top:
     """How the top of a post is: under caps, or proud of all that comes to it as far as its assembly or support says."""
     if post.row.top == PROUD:
-        wanted = _proud(drawn, post) + max(
-            (_highest(bay, post.row.post) for bay in _beside(drawn, post.row.post)), default=0.0
-        )
+        wanted = _proud_top(drawn, post)
         tops = [float(point[2]) for point in top_points(post)]
         tilted = post.outer.width * (abs(post.lean) + abs(post.aside))  # square to a post that leans
         return Top(STANDS_PROUD, wanted - min(tops) - tilted, max(tops) - wanted - tilted)
-    boards = [cap_solid(cap) for cap in drawn.caps if any(bay in cap.bays for bay in _beside(drawn, post.row.post))]
+    boards = _over(drawn, post)
     gaps: list[float] = []
     for point in top_points(post):
         over = [gap for board in boards if (gap := underside(board, point)) is not None]
@@ -71,11 +73,30 @@ def top_of(drawn: Drawn, post: Stood) -> Top:
     return Top(UNDER_CAP, max(gaps), -min(gaps))
 
 
-def _proud(drawn: Drawn, post: Stood) -> float:
-    """How far it is to stand proud: as the railing of a run there has it, the furthest, else as its support says."""
-    at = [bay.stretch.taped.assembly.post_proud for bay in _beside(drawn, post.row.post)]
-    known, typed = [each for each in at if each is not None], drawn.reading.supports.get(post.row.post)
-    return max(known) if known else ((typed.proud if typed is not None else None) or 0.0)
+def _over(drawn: Drawn, post: Stood) -> list[Solid]:
+    """The caps of the runs that end at a post."""
+    return [cap_solid(cap) for cap in drawn.caps if any(bay in cap.bays for bay in _beside(drawn, post.row.post))]
+
+
+def bare_corners(drawn: Drawn, post: Stood) -> int:
+    """How many corners of a post that is turned stand out of all caps, by more than nobody minds or rounding hides."""
+    if not post.is_turned:
+        return 0
+    allowed = max(STANDS_OUT[drawn.reading.settings.unit], drawn.reading.hair + drawn.reading.step)
+    grown = [board._replace(offsets=board.offsets + allowed) for board in _over(drawn, post)]
+    return sum(all(underside(board, corner) is None for board in grown) for corner in top_corners(post))
+
+
+def _proud_top(drawn: Drawn, post: Stood) -> float:
+    """How high it is to stand: above all that comes to it as its support says, or as far as each railing there has it;
+    where not all have posts that stand proud, as far above each of them as the furthest."""
+    beside, typed = _beside(drawn, post.row.post), drawn.reading.supports.get(post.row.post)
+    said = [bay.stretch.taped.assembly.post_proud for bay in beside]
+    known = [each for each in said if each is not None]
+    most = max(known) if known else ((typed.proud if typed is not None else None) or 0.0)
+    each_its = len(known) == len(said)
+    highest = ((_highest(bay, post.row.post), own) for bay, own in zip(beside, said, strict=True))
+    return max(top + (own if each_its and own is not None else most) for top, own in highest)
 
 
 def _beside(drawn: Drawn, post: str) -> list[Bay]:
@@ -86,7 +107,8 @@ def _beside(drawn: Drawn, post: str) -> list[Bay]:
 def _highest(bay: Bay, post: str) -> float:
     """Height in space of the upper side of its cap, or rail, where it comes to a post."""
     face, stack = (bay.low if ends_of(bay)[0] == post else bay.high), bay.stack
-    return float(bay.stretch.frame.origin[2]) + stack.cap_over + face.x * stack.tangent
+    x = face.on(stack.cap_over, stack.tangent)
+    return float(bay.stretch.frame.origin[2]) + stack.cap_over + x * stack.tangent
 
 
 def underside(board: Solid, point: Vector) -> float | None:
@@ -116,7 +138,7 @@ def _inside(post: Stood, allowed: float) -> Iterator[Finding]:
     """A post stands in its sleeve as much lower as its assembly says; in a valley level, below the joint."""
     if post.inner is None:
         return
-    lower, half = post.stretch.taped.assembly.post_below_sleeve or 0.0, post.inner.width / 2
+    lower, half = post.stretch.taped.assembly.post_below_sleeve or 0.0, post.inner.half
     places, heights = zip(*post.tops(post.outer), strict=True)
     for x in (-half, half):
         at, top = post.top(x, top_height(post.inner, x))

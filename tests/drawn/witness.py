@@ -64,7 +64,7 @@ def _bay_pieces(reading: Reading, bay: Bay) -> Iterator[Piece]:
     for part in parts_of(bay):
         rail = rail_of(reading, bay, part)
         if rail is not None:
-            yield Piece(f"{part} {mark}", part, run, rail_solid(reading, rail))
+            yield Piece(f"{part} {mark}", part, run, rail_solid(rail))
     for number, solid in enumerate(baluster_solids(reading, bay), start=1):
         yield Piece(f"{BALUSTER} {mark} no. {number}", BALUSTER, run, solid)
     for block in blocks_of(reading, bay):
