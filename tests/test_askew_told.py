@@ -99,6 +99,18 @@ def test_a_cap_that_does_not_cover_its_turned_post_is_told() -> None:
     assert "run B" in other.what
 
 
+def test_a_cap_that_ends_before_the_far_corner_is_told() -> None:
+    """A run that leaves an end post at 20 degrees: its corner lies 2.125 (cos 20 + sin 20) = 2.724 out, its face 2.261;
+    0.462 of overhang covers it."""
+    turned = Support(support="P2", kind=POST, bearing=70.0)
+    run = along("A", "P1", "P2", 0.0)
+
+    assert looks(run, supports=(turned,)) == []
+    (found,) = looks(run, supports=(turned,), assemblies=(replace(ANGLED, cap_overhang=0.0),))
+    assert '7/16"' in found.remedy
+    assert looks(run, supports=(turned,), assemblies=(replace(ANGLED, cap_overhang=0.4375),)) == []
+
+
 def test_what_is_left_to_the_tape_is_told_and_marked() -> None:
     """A corner post that leans besides: rails there are cut by hand, and the cut list says so."""
     leaning = Support(support="P2", kind=POST, state=EXISTING, standing_height=40.0, bearing=22.5)

@@ -25,7 +25,7 @@ pytestmark = pytest.mark.usefixtures("first_plans")
 # An overhang may run the other way, a slope fall, a post lean back; money comes back from the yard.
 MAY_BE_NEGATIVE = {
     "runs.lower_setback": SIGNED, "runs.upper_setback": SIGNED, "runs.angle": ANGLE, "runs.lean_from": ANGLE,
-    "runs.lean_to": ANGLE, "assemblies.greatest_rake": ANGLE, "paid.paid": PAYMENT,
+    "runs.lean_to": ANGLE, "assemblies.greatest_rake": ANGLE, "assemblies.bracket_skew": ANGLE, "paid.paid": PAYMENT,
 }  # fmt: skip
 NUMERIC = [(tab, column) for tab in INPUT_TABS for column in tab.columns if column.typed and column.kind.numeric]
 

@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from railbook.basics.drawing import MEASURE, OUTLINE, SURFACE, Drawing, Extent, Label, Point, Stroke
@@ -21,10 +21,11 @@ from tests.recalculation import LibreOffice
 MEASUREMENTS = (
     "Clear at top", "Clear at bottom", "Rise", "Slope length", "Angle", "Lower setback", "Upper setback",
     "Total rise", "Riser", "Tread", "Nosing overhang", "Direction", "Drop", "Face width", "Below surface",
-    "Standing height", "Gap beyond", "Finished face", "Bare post",
+    "Standing height", "Gap beyond", "Top rail width", "Spacer", "From deck corner", "Finished face", "Bare post",
 )  # fmt: skip
 DRAWINGS = {drawing.title.split()[0]: drawing for drawing in PAGE.drawings}
 STAIR, FLIGHT, RAMP, DROP = (DRAWINGS[title] for title in ("Stair", "Flight", "Ramp", "Drop"))
+CORNER = next(drawing for drawing in PAGE.drawings if drawing.title.startswith("A corner"))
 
 
 def measures(drawing: Drawing) -> list[Stroke]:
@@ -292,3 +293,17 @@ def test_libreoffice_shows_every_drawing_in_its_own_proportion(tmp_path: Path, l
     assert [float(wide) / float(high) for wide, high in sizes] == [
         pytest.approx(size.width / size.height, rel=0.005) for size in wanted
     ]
+
+
+def test_rails_of_a_corner_end_on_the_faces_of_its_post() -> None:
+    """The post is turned half way between both runs: each rail ends along one of its sides, and nowhere inside it."""
+    rails_and_post = [
+        Polygon(stroke.points) for stroke in CORNER.strokes if len(stroke.points) == 5 and stroke.style == OUTLINE
+    ]
+    post = min(rails_and_post, key=lambda shape: abs(shape.area - 25.0))
+
+    for rail in (shape for shape in rails_and_post if shape is not post and shape.area > 50.0):
+        assert rail.intersection(post).area < 1e-9
+        assert rail.buffer(1e-6).intersection(post.exterior).length == pytest.approx(
+            2.5 / math.cos(math.radians(22.5)), abs=1e-4
+        )

@@ -14,7 +14,7 @@ import pytest
 
 from railbook.basics.double_entry import RUN_AGAIN
 from railbook.estimate import lay_out
-from railbook.geometry.joining import joined, pair
+from railbook.geometry.joining import Joined, joined, pair
 from railbook.geometry.joints import (
     BEND,
     CLASH,
@@ -208,6 +208,17 @@ def test_three_runs_at_a_post(what: str) -> None:
     arms, kinds = THREE[what]
 
     assert tuple(each.kind for each in joined(arms, PLAY)) == kinds
+
+
+def test_beside_two_caps_of_unequal_width_a_third_ends_at_the_edge_of_the_wider() -> None:
+    """The flight's cap is flush with the edge of a cap 5 1/2 wide at 36.016 (2.75 from the middle); the other one, 7
+    wide, reaches 3.5, where the flight's stands 0.75 x 0.775 = 0.581 lower: it ends there, and is told."""
+    flush = head(1.25, 270.0, 36.016)
+    arms = (flat(away=0.0), flat(away=180.0, width=7.0), flush)
+
+    assert joined((arms[0], flat(away=180.0), flush), PLAY)[2] in (Joined(FLUSH, 0), Joined(FLUSH, 1))
+    assert edge_apart(arms[1], flush, 90.0) == pytest.approx(-0.581, abs=0.001)
+    assert joined(arms, PLAY)[2] == Joined(EDGE, 1)
 
 
 def test_more_than_three_runs_are_refused() -> None:

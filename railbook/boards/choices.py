@@ -145,7 +145,7 @@ def _whole(shop: Shop, material: Material, row: int) -> Planned:
     planned = planned_row(0, chosen, shop, Counter())
     leans = piece.lower_cut != 0 or piece.upper_cut != 0
     crossed = planned.depth * abs(planned.right - planned.left)
-    fits = own > 0 and round(own - material.depth, PLACES) == 0 and 2 * (planned.mid or 0.0) > crossed
+    fits = piece.planes == 1 and round(own - material.depth, PLACES) == 0 and 2 * (planned.mid or 0.0) > crossed
     return planned_row(0, chosen._replace(wedge=int(fits or not leans)), shop, Counter())
 
 

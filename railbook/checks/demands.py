@@ -17,8 +17,8 @@ from railbook.job.runs import LEVEL, RAMP, STAIR
 from railbook.job.settings import Settings
 from railbook.rules.rule import AT_LEAST, AT_MOST
 from railbook.takeoff import balusters
-from railbook.takeoff.balusters import BOTH
 from railbook.takeoff.layout import Shop
+from railbook.takeoff.rail_ends import BOTH
 
 
 class Subject(NamedTuple):

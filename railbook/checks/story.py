@@ -51,8 +51,10 @@ class Story:
 
     @property
     def story_top_length(self) -> float | None:
-        """The top rail, rounded to the tape [job unit]."""
-        return None if self.section is None else round_to(self.tape_step, self.section.top_edge)
+        """The top rail, the longer of its sides, rounded to the tape [job unit]."""
+        if self.section is None:
+            return None
+        return round_to(self.tape_step, self.section.top_edge + abs(self.section.top_across))
 
 
 def story_of(counts: Sequence[SectionCount], mark: str | None, tape_step: float) -> Story:
@@ -70,6 +72,8 @@ def _told(name: str, header: str, kind: Kind, figure: str, hint: str) -> Column:
     """A line: the figure of the section, its run or its layout."""
     return Column(f"story_{name}", header, kind, of=figure, hint=hint, width=24)
 
+
+_SIDE = or_zero("{story_top_across}")
 
 TAB = Tab(
     "story",
@@ -113,13 +117,19 @@ TAB = Tab(
         _told("fit", "Fit at each end", LENGTH, "line.fit", "bracket fit + fit allowance, level"),
         _told("top_edge", "Top rail, underside", LENGTH, "section.top_edge",
             "(clear under the top rail - 2 x fit) x along for each unit"),
+        _told("lower_skew", "Askew at its lower end", CUT, "section.lower_skew",
+            "off the face of its support, clockwise: half of what a corner is off square, or by Post bearing"),
+        _told("upper_skew", "Askew at its upper end", CUT, "section.upper_skew", "the same"),
+        _told("top_across", "Walking side of the top rail more", LENGTH, "section.top_across",
+            "half its width x (tangent at the upper end - tangent at the lower end) x along for each unit"),
         Column("story_top_length", "Top rail on the tape", TAPE,
-            '=IF({story_top_edge}="","",' + round_to_excel(or_zero("{story_top_edge}")) + ")",
-            hint="the same to the tape step: Length on the cut list", width=24),
-        _told("lower_cut", "Cut at its lower end", CUT, "section.lower_cut", "slope - lean, from square"),
+            '=IF({story_top_edge}="","",' + round_to_excel(f"({or_zero('{story_top_edge}')}+ABS({_SIDE}))") + ")",
+            hint="the longer of its sides to the tape step: Length on the cut list", width=24),
+        _told("lower_cut", "Cut at its lower end", CUT, "section.lower_cut",
+            "slope - lean, from square; of a level rail that ends askew that angle"),
         _told("upper_cut", "Cut at its upper end", CUT, "section.upper_cut", "slope + lean, from square"),
         _told("top_tip", "Top rail, tip to tip", LENGTH, "section.top_tip",
-            "edge + the point of a cut: rail depth x tangent of the cut"),
+            "edge + the point of a cut: rail depth x tangent of the cut; askew: + half its width x tangents"),
         _told("guard_height", "Guard height", LENGTH, "line.guard_height",
             "of the assembly, by bought balusters, or where it meets the level guard"),
         _told("stack", "Cap and rails", LENGTH, "line.stack",
@@ -140,7 +150,8 @@ TAB = Tab(
         _told("end_gap", "Gap at the lower end", LENGTH, "layout.end_gap",
             "beside the lower or left support, at the first rail of the layout"),
         _told("first", "First mark", LENGTH, "layout.first",
-            "(gap at the lower end + half a baluster - fit) x along for each unit, from the end of the rail"),
+            "(gap at the lower end + half a baluster - fit) x along for each unit, from the end of the rail; "
+            "where that is askew, from its corner on the walking side"),
         Column(STATUS, "Status", VERDICT, of="count.count_status",
             hint="blank: up to date; run again: the section rests on an older choice", width=24),
     ),

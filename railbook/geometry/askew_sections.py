@@ -84,48 +84,43 @@ class AskewSection(SectionClear):
         """The same of the bottom rail."""
         return self._across(self.assembly.bottom_wide(self.line.unit))
 
-    @property
-    def has_askew_cap(self) -> bool:
-        """Whether it has a cap of its own, between posts that stand proud, that ends askew."""
-        return self.is_askew and self.assembly.post_proud is not None
-
     @cached_property
     def cap_across(self) -> float:
         """The same of its cap between posts that stand proud."""
         return self._across(self.assembly.cap_width or 0.0)
 
     @property
-    def cap_long(self) -> float:
-        """Cap between posts, the longer of its two sides."""
-        return self.cap_edge + abs(self.cap_across)
+    def cap_long(self) -> float | None:
+        """Cap between posts, the longer of its two sides; None where both ends are square."""
+        return self.cap_edge + abs(self.cap_across) if self.is_askew else None
 
     @property
-    def cap_short(self) -> float:
+    def cap_short(self) -> float | None:
         """The shorter one."""
-        return self.cap_edge - abs(self.cap_across)
+        return self.cap_edge - abs(self.cap_across) if self.is_askew else None
 
     def _across(self, wide: float) -> float:
         return wide / 2 * (tangent(self.upper_skew) - tangent(self.lower_skew)) * self.secant
 
     @property
-    def top_long(self) -> float:
-        """Top rail, the longer of its two sides."""
-        return self.top_edge + abs(self.top_across)
+    def top_long(self) -> float | None:
+        """Top rail, the longer of its two sides; None where both ends are square."""
+        return self.top_edge + abs(self.top_across) if self.is_askew else None
 
     @property
-    def top_short(self) -> float:
+    def top_short(self) -> float | None:
         """The shorter one."""
-        return self.top_edge - abs(self.top_across)
+        return self.top_edge - abs(self.top_across) if self.is_askew else None
 
     @property
-    def bottom_long(self) -> float:
-        """Bottom rail, the longer of its two sides."""
-        return self.bottom_edge + abs(self.bottom_across)
+    def bottom_long(self) -> float | None:
+        """Bottom rail, the longer of its two sides; None where both ends are square."""
+        return self.bottom_edge + abs(self.bottom_across) if self.is_askew else None
 
     @property
-    def bottom_short(self) -> float:
+    def bottom_short(self) -> float | None:
         """The shorter one."""
-        return self.bottom_edge - abs(self.bottom_across)
+        return self.bottom_edge - abs(self.bottom_across) if self.is_askew else None
 
     @cached_property
     def top_corner(self) -> float:
@@ -162,12 +157,12 @@ class AskewSection(SectionClear):
     @property
     def lower_tilt(self) -> float:
         """Raked rail on its side: tilt of the blade at its lower end, where the turn makes it plumb [degrees]."""
-        return -self.lower_skew
+        return -self.lower_skew if self.is_compound else 0.0
 
     @property
     def upper_tilt(self) -> float:
         """The same at its upper end."""
-        return -self.upper_skew
+        return -self.upper_skew if self.is_compound else 0.0
 
     @property
     def angled_brackets(self) -> int:
@@ -210,9 +205,9 @@ ASKEW = (
     Column("top_short", "Top rail, shorter side", LENGTH, "={top_edge}-ABS({top_across})", when="is_askew"),
     Column("bottom_long", "Bottom rail, longer side", LENGTH, "={bottom_edge}+ABS({bottom_across})", when="is_askew"),
     Column("bottom_short", "Bottom rail, shorter side", LENGTH, "={bottom_edge}-ABS({bottom_across})", when="is_askew"),
-    Column("cap_across", "Cap, walking side more", LENGTH, "={assembly.cap_width}/2*{askew}", when="has_askew_cap"),
-    Column("cap_long", "Cap, longer side", LENGTH, "={cap_edge}+ABS({cap_across})", when="has_askew_cap"),
-    Column("cap_short", "Cap, shorter side", LENGTH, "={cap_edge}-ABS({cap_across})", when="has_askew_cap"),
+    Column("cap_across", "Cap, walking side more", LENGTH, "={assembly.cap_width}/2*{askew}", when="is_askew"),
+    Column("cap_long", "Cap, longer side", LENGTH, "={cap_edge}+ABS({cap_across})", when="is_askew"),
+    Column("cap_short", "Cap, shorter side", LENGTH, "={cap_edge}-ABS({cap_across})", when="is_askew"),
     Column("top_corner", "Top rail, corner past its middle", LENGTH, "={top_wide}/2*{lower_askew}", when="lower_side"),
     Column(
         "bottom_corner",

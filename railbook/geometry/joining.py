@@ -196,6 +196,8 @@ def _against(arms: Sequence[Arm], low: int, pair_of: tuple[int, int], play: Play
     widest = sorted(pair_of, key=lambda cover: -arms[cover].width)
     ways = {cover: turned(arms[cover], arms[low]) for cover in widest}
     square = {cover: way for cover, way in ways.items() if is_square(way) and not _turns_back(arms, low, pair_of)}
+    wide = max((arms[cover].width for cover in square), default=0.0)  # its edge is in the way of the narrower one's
+    square = {cover: way for cover, way in square.items() if arms[cover].width > wide - SAME}
     flush = next((cover for cover, way in square.items() if _flush(arms[cover], arms[low], way, play)), None)
     if flush is not None:
         return Joined(FLUSH, flush)

@@ -13,33 +13,29 @@ from railbook.basics.joins import Join
 from railbook.basics.kinds import ANGLE, CHOICE, COUNT, FACTOR, LENGTH, MARK, TEXT
 from railbook.geometry import flights, rake, skews
 from railbook.geometry.flights import FlightWorking
-from railbook.geometry.skews import cosine, over_excel, skew, skew_excel, turns_excel
-from railbook.geometry.turned_posts import TurnedPost, side_of
+from railbook.geometry.skews import AskewEnds, cosine
 from railbook.job import assemblies, runs, supports
 from railbook.job.assemblies import Assembly
-from railbook.job.runs import BARE, LEVEL, RAMP, Run
+from railbook.job.runs import BARE, LEVEL, RAMP
 from railbook.job.supports import POST, WALL, Support
 
 BEARS = "turned"  # said of a support whose bearing was typed
 
 
-@dataclass(frozen=True)
-class Measures:
+@dataclass(frozen=True, kw_only=True)
+class Measures(AskewEnds):
     """One run's measurements; lengths in the job's unit, None where one is missing.
 
     Attributes:
         run: its mark.
         run_row: its row on tab Runs, counted from 1; `assembly_row`, `from_row`, `to_row` (0: a
             standard post) and `flight_row` (on Working flights) alike.
-        typed: what was measured.
+        typed: what was measured; see `AskewEnds` for how its supports are turned.
         limits: word -> limit in force.
-        from_turned: how the From support is turned, at `from_turned_row` of Working turned posts; None: not asked.
-        from_side: 1 or -1 where the run was found askew there, by the sign of its angle; 0: square. To alike.
     """
 
     run: str
     run_row: int
-    typed: Run
     assembly: Assembly
     assembly_row: int
     flight: FlightWorking | None
@@ -49,12 +45,6 @@ class Measures:
     to_typed: Support | None
     to_row: int
     limits: Mapping[str, float]
-    from_turned: TurnedPost | None = None
-    from_turned_row: int | None = None
-    from_side: int = 0
-    to_turned: TurnedPost | None = None
-    to_turned_row: int | None = None
-    to_side: int = 0
 
     @cached_property
     def kind(self) -> str:
@@ -87,38 +77,6 @@ class Measures:
         if support.kind == WALL:
             return 0.0
         return self.post_face if support.face_width is None else support.face_width
-
-    @cached_property
-    def from_skew(self) -> float:
-        """How far the run is turned off the From support's face, clockwise positive; 0 where it is square [degrees]."""
-        return skew(self.typed.direction, self.from_turned) if self.from_side else 0.0
-
-    @cached_property
-    def to_skew(self) -> float:
-        """The same at To."""
-        return skew(self.typed.direction, self.to_turned) if self.to_side else 0.0
-
-    @property
-    def turns_otherwise(self) -> bool:
-        """Whether an end is askew to another side than was found, or no longer, or now."""
-        found = (self.from_turned, self.from_side), (self.to_turned, self.to_side)
-        return any(side_of(skew(self.typed.direction, support)) != side for support, side in found)
-
-    @property
-    def turns_otherwise_excel(self) -> str:
-        """Formula part of the same."""
-        ends = ("from", self.from_turned, self.from_side), ("to", self.to_turned, self.to_side)
-        return ",".join(turns_excel(end, side, JOINS) for end, support, side in ends if support) or "FALSE"
-
-    @property
-    def from_over_excel(self) -> str:
-        """Formula part: over the cosine of the From end's skew, where it has one."""
-        return over_excel("from", self.from_side)
-
-    @property
-    def to_over_excel(self) -> str:
-        """The same at To."""
-        return over_excel("to", self.to_side)
 
     @property
     def ends(self) -> str:
@@ -340,10 +298,7 @@ PART = Part(
             "post_face", "Post face", LENGTH,
             '=IF({assembly.sleeve_width}="",{assembly.post_width},{assembly.sleeve_width})',
         ),
-        Column("from_turned_row", "From turned by row", COUNT),
-        Column("to_turned_row", "To turned by row", COUNT),
-        Column("from_skew", "From askew by", ANGLE, "=" + skew_excel("from"), when="from_side"),
-        Column("to_skew", "To askew by", ANGLE, "=" + skew_excel("to"), when="to_side"),
+        *skews.COLUMNS,
         Column("from_face", "From face", LENGTH, _at("from", _FACE) + "[from_over_excel]"),
         Column("to_face", "To face", LENGTH, _at("to", _FACE) + "[to_over_excel]"),
         Column("ends", "Supports are", TEXT, f'={_at("from", _KIND)}&"|"&{_at("to", _KIND)}', width=12),

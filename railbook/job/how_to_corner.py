@@ -54,9 +54,9 @@ def corner() -> Drawing:
                 "each rail follow. Where only one of its sides can be taped, tape both and take the half of their sum.",
             ),
             Term(
-                "Top rail width, Bottom rail width",
-                "Of the assembly, across the rail as seen from above. The rail must find room on the face of the post; "
-                "one that would end at its corner is refused.",
+                "Top rail width",
+                "Of the assembly, across the rail as seen from above; Bottom rail width alike. The rail must find "
+                "room on the face of the post; one that would end at its corner is refused.",
             ),
             Term(
                 "Greatest bracket skew",

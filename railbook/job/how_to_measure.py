@@ -3,6 +3,7 @@
 from railbook.basics.drawing import Page, Passage
 from railbook.job.cautions import CAUTIONS
 from railbook.job.how_to_corner import corner
+from railbook.job.how_to_edge import edge
 from railbook.job.how_to_handrail import handrail
 from railbook.job.how_to_heights import heights
 from railbook.job.how_to_level import drop, level_run, plan, supports
@@ -25,6 +26,7 @@ PAGE = Page(
         plan(),
         corner(),
         supports(),
+        edge(),
         heights(),
         handrail(),
     ),

@@ -11,7 +11,7 @@ from functools import cached_property
 
 from railbook.basics.blank import or_zero, when_known
 from railbook.basics.double_entry import STATUS, Column, Tab
-from railbook.basics.joins import Join, Rests, written
+from railbook.basics.joins import Rests, written
 from railbook.basics.kinds import COUNT, LENGTH, TAPE, TEXT, VERDICT
 from railbook.basics.rounding import (
     PLACES,
@@ -23,54 +23,32 @@ from railbook.basics.rounding import (
     same,
     tape_steps_excel,
 )
-from railbook.geometry import lines, sections, spacing
+from railbook.geometry import spacing
 from railbook.geometry.askew_rails import tangent
-from railbook.geometry.lines import Line
-from railbook.geometry.sections import Section
-from railbook.job import assemblies
 from railbook.job.settings import Settings
-
-TOP, BOTTOM, BOTH = "Top", "Bottom", "Both"
+from railbook.takeoff.rail_ends import BOTH, BOTTOM, JOINS, TOP, RailEnds, meets_alike
 
 
 @dataclass(frozen=True)
-class BalusterLayout:
+class BalusterLayout(RailEnds):
     """The layout of one distinct rail; lengths in the job's unit.
 
     Attributes:
         layout: its number.
-        rail: which rail it is for.
         used_in: marks of the sections that use it.
-        section: the first of them, at `section_row` of the working sections.
+        section_row: row of the first of them on the working sections; it is its `section`.
         added: balusters added because rounding the marks opened a gap too far.
         chosen_clear: the clear that `added` was chosen for.
         slots: how many marks the tab has room for.
     """
 
     layout: int
-    rail: str
     used_in: str
-    section: Section
     section_row: int
     settings: Settings
     added: int
     chosen_clear: float
     slots: int
-
-    @property
-    def line(self) -> Line:
-        """Its run."""
-        return self.section.line
-
-    @cached_property
-    def clear(self) -> float:
-        """Level distance between the supports where the balusters meet this rail."""
-        return self.section.top_meets if self.rail == TOP else self.section.bottom_meets
-
-    @cached_property
-    def widest_clear(self) -> float:
-        """Level, from the lower face where it stands back to the upper one where that does, at whichever rail."""
-        return widest_clear(self.section)
 
     @cached_property
     def width(self) -> float:
@@ -158,26 +136,6 @@ class BalusterLayout:
         """Level, from the lower face at the middle of the rail to where the tape is held."""
         return self.line.guard.fit + self.corner
 
-    @property
-    def corner(self) -> float:
-        """Level, from the middle of the rail's lower end to its corner on the walking side, where it ends askew."""
-        return self.section.top_corner if self.rail == TOP else self.section.bottom_corner
-
-    @property
-    def across(self) -> float:
-        """What the walking side of the rail is longer than its middle, where an end is askew."""
-        return self.section.top_across if self.rail == TOP else self.section.bottom_across
-
-    @property
-    def corner_excel(self) -> str:
-        """Formula part of `corner`; nothing where the lower end is square."""
-        return _IN_SECTION[self.rail == TOP, "corner"] if self.section.lower_side else ""
-
-    @property
-    def across_excel(self) -> str:
-        """Formula part of `across`; nothing where both ends are square."""
-        return _IN_SECTION[self.rail == TOP, "across"] if self.section.is_askew else ""
-
     @cached_property
     def rail_length(self) -> float:
         """Edge of the rail, on the walking side where an end is askew, rounded to the tape."""
@@ -240,11 +198,6 @@ class BalusterLayout:
         return bool(self.added) and not same(self.widest_clear, self.chosen_clear)
 
     @property
-    def widths_apart_excel(self) -> str:
-        """Formula part: whether the rails end askew and are not equally wide; nothing where they end square."""
-        return f",{_WIDTHS_APART}" if self.section.is_askew else ""
-
-    @property
     def rails_differ(self) -> bool:
         """Whether it serves both rails and they meet the balusters no longer alike."""
         return self.rail == BOTH and not meets_alike(self.section)
@@ -255,43 +208,12 @@ class BalusterLayout:
         return TAB.status_of(self)
 
 
-def widest_clear(section: Section) -> float:
-    """What the balusters of a section fill: its clear at the bottom rail and what either end has more at the top.
-
-    Where one end has more and the other less, that is more than the clear at either rail.
-    """
-    return section.bottom_meets + max(0.0, section.lower_more) + max(0.0, section.upper_more)
-
-
-def meets_alike(section: Section) -> bool:
-    """Whether both rails of a section meet the balusters alike, so that one row of marks serves both."""
-    clears = same(section.bottom_meets, section.top_meets) and same(section.lower_more, 0.0)
-    return (
-        clears and same(section.top_corner, section.bottom_corner) and same(section.top_across, section.bottom_across)
-    )
-
-
-_JOINS = {
-    "section": Join(sections.PART, "section_row", "section"),
-    "line": Join(lines.TAB, "line_row", "line"),
-    "assembly": Join(assemblies.TAB, "line.assembly_row", "line.measures.assembly"),
-}
-_IN_SECTION = {
-    (top, figure): written(f"+{{section.{'top' if top else 'bottom'}_{figure}}}", _JOINS, {})
-    for top in (True, False)
-    for figure in ("corner", "across")
-}
 _LEAST_GAP = written(
     "MIN({end_gap}-{thick}/2*TAN(RADIANS(ABS({section.lower_skew}))),"
     "{upper_end_gap}-{thick}/2*TAN(RADIANS(ABS({section.upper_skew}))))",
-    _JOINS,
+    JOINS,
     {"thick": 'IF({assembly.baluster_thickness}="",{assembly.baluster_width},{assembly.baluster_thickness})'},
 )
-_WIDTHS_APART = ",".join(
-    written(f"ABS({{section.top_{figure}}}-{{section.bottom_{figure}}})>=0.000001", _JOINS, {})
-    for figure in ("corner", "across")
-)
-
 # Rounded marks at an even pitch lie one of two neighbouring whole numbers of tape steps apart, so the
 # widest is their mean, rounded up: no list of marks is needed, which not every program would go through.
 _LAST = "{first}+({count}-1)*{pitch}"
@@ -350,7 +272,7 @@ TAB = Tab(
     crew=True,
     paper_to="after_last",
     key="rail",
-    joins=_JOINS,
+    joins=JOINS,
     terms={
         "strict": f"MAX(0,{floor_excel('({widest_clear}-{sphere})/({width}+{sphere})')}+1)",
         "within": "MAX(0,"

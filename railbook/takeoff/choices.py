@@ -19,7 +19,7 @@ from railbook.geometry.survey import Site
 from railbook.job.build import Job
 from railbook.job.fastenings import BLOCK, SCREW
 from railbook.job.runs import LEVEL, STAIR
-from railbook.takeoff.balusters import BOTH, BOTTOM, TOP, BalusterLayout, meets_alike, widest_clear
+from railbook.takeoff.balusters import BalusterLayout
 from railbook.takeoff.blocks import Block, BlockScrew
 from railbook.takeoff.layout import (
     Gathered,
@@ -46,6 +46,7 @@ from railbook.takeoff.lots import (
     WALKING,
     Lot,
 )
+from railbook.takeoff.rail_ends import BOTH, BOTTOM, TOP, meets_alike, widest_clear
 from railbook.takeoff.screws import HOLDS, thickness
 
 NO_STOP = "askew, and leaning or raked besides"  # of what no saw stop is worked out for
