@@ -107,7 +107,7 @@ def test_a_cap_that_ends_before_the_far_corner_is_told() -> None:
 
     assert looks(run, supports=(turned,)) == []
     (found,) = looks(run, supports=(turned,), assemblies=(replace(ANGLED, cap_overhang=0.0),))
-    assert '7/16"' in found.remedy
+    assert '7/16"' in found.what
     assert looks(run, supports=(turned,), assemblies=(replace(ANGLED, cap_overhang=0.4375),)) == []
 
 

@@ -109,23 +109,20 @@ def _not_known(mark: str, arrivals: Sequence[Arrival]) -> Iterator[Problem]:
 
 
 def _uncovered(end: CapEnd, settings: Settings) -> Iterator[Problem]:
-    """A cap that is too narrow for a post that is turned under it, or ends before its far corner."""
+    """A cap that is too narrow for a post that is turned under it, or ends too near its middle."""
     own, skew = end.arrival, math.radians(abs(end.arrival.skew))
-    if not own.side or not own.assembly.cap_thickness or not own.assembly.cap_width:
+    if not own.side or not own.assembly.cap_thickness or not own.assembly.cap_width or not _covers(end):
         return
-    side = 2 * own.half * cosine(own.skew)
-    needs = side * (math.cos(skew) + math.sin(skew))
-    play = STANDS_OUT.get(settings.unit, STANDS_OUT_METRIC)
-    what = f"the cap of run {own.run} does not cover post {own.support}, which is turned"
-    if needs - own.assembly.cap_width > play and _covers(end):
+    needs = 2 * own.half * cosine(own.skew) * (math.cos(skew) + math.sin(skew))
+    allowed = STANDS_OUT.get(settings.unit, STANDS_OUT_METRIC)
+    where, what = _where(own.support), f"the cap of run {own.run} does not cover post {own.support}, which is turned"
+    if needs - own.assembly.cap_width > allowed:
         remedy = "take a wider cap board, or let the post stand proud (Where heights differ) with a post cap"
-        yield Problem(_where(own.support), f"{what}: {said(needs, settings)} wide", remedy, LOOK)
-    short = needs / 2 - (end.past - own.half)
-    if end.kind == OPEN_END and short > play:
-        remedy = (
-            f"give it an overhang of {said((own.assembly.cap_overhang or 0.0) + short, settings)}, or cut it longer"
-        )
-        yield Problem(_where(own.support), f"{what}: it ends before the far corner", remedy, LOOK)
+        yield Problem(where, f"{what}: {said(needs, settings)} wide", remedy, LOOK)
+    overhang = needs / 2 - own.half
+    if end.kind == OPEN_END and own.half + overhang - (end.past - own.half) > allowed / 2:
+        remedy = "type that as its Cap overhang, or let it run on by hand to the far corner"
+        yield Problem(where, f"{what}: it must reach {said(overhang, settings)} past its far face", remedy, LOOK)
 
 
 def _covers(end: CapEnd) -> bool:

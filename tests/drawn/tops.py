@@ -15,7 +15,7 @@ from tests.drawn.solids import UP, Solid, Vector
 from tests.drawn.told import is_refused, names
 from tests.drawn.witness import Drawn
 
-STANDS_OUT = {"in": 1 / 16, "mm": 1.5}  # past a cap, that nobody minds
+STANDS_OUT = {"in": 1 / 32, "mm": 0.75}  # past each side of a cap: a sixteenth or 1.5 mm both together
 UNDER_CAP, STANDS_PROUD, OPEN = "under its cap", "proud", "open"
 
 
