@@ -15,7 +15,7 @@ import pytest
 
 from railbook.job.assemblies import Assembly
 from railbook.job.runs import Run
-from railbook.job.supports import NEW, POST, WALL, Support
+from railbook.job.supports import EXISTING, NEW, POST, WALL, Support
 from tests.drawn.checks import findings, reading_of
 from tests.drawn.finding import Finding
 from tests.drawn.known import wrong
@@ -143,6 +143,18 @@ def test_a_cap_that_ends_before_the_far_corner_is_told(overhang: float, told: in
 
     assert wrong(short) == []
     assert names(short, "P2", "does not cover post P2") == bool(told)
+
+
+def test_a_standing_post_is_not_sawn_off_below_its_highest_corner() -> None:
+    """A flight of 3 in 4 meets a post of 3 1/2 22 1/2 off: its highest corner is 1.75 (cos + sin - 1 / cos) = 0.392
+    further up than the middle of its face, and 0.294 higher."""
+    old = post("P2", 22.5)
+    reading = job(UP, supports=(replace(old, state=EXISTING, standing_height=60.0),))
+    row = reading.post("P2")
+
+    assert row is not None
+    assert row.needed == pytest.approx((row.post_uphill or 0.0) + 5 / 16)
+    assert wrong(reading) == []
 
 
 def test_a_wall_that_is_met_askew() -> None:

@@ -164,6 +164,14 @@ def slip(cover: Arm, low: Arm, turn_taken: float, overhang: float) -> float:
     >>> tall, low = (Arm(None, 0.0, 2.125, high, 1.0, 1.0, 5.5, 0.75) for high in (41.0, 35.5))
     >>> slip(tall, low, 90.0, 0.75)
     4.5
+
+    The cap of a flight of 3 in 4 that falls from a face which it meets 22 1/2 degrees off: a corner of its end is
+    2.75 tan 22.5 = 1.139 nearer than its middle, and 0.854 higher.
+
+    >>> falls = low._replace(rise=-0.75)
+    >>> askew = falls._replace(slant=math.tan(math.radians(22.5)))
+    >>> round(slip(tall, falls, 45.0, 0.75) - slip(tall, askew, 45.0, 0.75), 3)
+    0.854
     """
     if is_straight(turn_taken):
         places = (low.half - low.ear, low.half + overhang)

@@ -55,7 +55,7 @@ def is_post_of_a_clash(found: Finding, reading: Reading) -> bool:
 
 def is_told_lap(found: Finding, reading: Reading) -> bool:
     """Boards of two runs that claim the angle between them beside their post: Warnings names both runs, and asks to
-    nip caps that are wider than the post, or to part the rails; or says that both leave it on one side."""
+    nip caps that are wider than the post, or to part the rails."""
     pairs = [list(_runs(name, reading)) for name in found.where]
     if found.check != "overlap" or not all(pairs):
         return False
@@ -66,13 +66,26 @@ def is_told_lap(found: Finding, reading: Reading) -> bool:
         told, named = f"{row.what} ", row.where.removeprefix("support ") in shared
         if not all(f" {run.run} " in told for run in (one, other)):
             continue
-        if any(f"leave support {mark} {TURNS_BACK}" in told for mark in shared):
-            return True
         first = told.startswith("the rails") or (told.startswith("the caps") and capped)
         laps = first or any(told.startswith(f"the cap of run {run} laps") for run in capped)
         if named and " beside the post" in told and laps:
             return True
     return False
+
+
+def is_on_one_side(found: Finding, reading: Reading) -> bool:
+    """Two runs that leave a post on one side of it, whose boards or posts come beside each other, as Warnings tells."""
+    if found.check != "overlap":
+        return False
+    one, other = (_all_runs(name, reading) for name in found.where)
+    told = [f"{row.what} " for row in reading.told if TURNS_BACK in row.what]
+    return any(f" {run} " in what and f" {met} " in what for what in told for run in one for met in other - {run})
+
+
+def _all_runs(name: str, reading: Reading) -> set[str]:
+    """The runs that a piece belongs to; of a post all that meet there."""
+    row = reading.post(name.removeprefix(f"{POST} "))
+    return {run.run for run in _runs(name, reading)} | set(() if row is None else row.runs)
 
 
 def is_set_out_by_hand(found: Finding, reading: Reading) -> bool:
@@ -93,7 +106,7 @@ def is_cut_by_hand(found: Finding, reading: Reading) -> bool:
 
 
 TOLD: tuple[Known, ...] = (
-    is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_within_play, is_back_beside,
+    is_told_notch, is_rail_of_a_clash, is_post_of_a_clash, is_told_lap, is_on_one_side, is_within_play, is_back_beside,
     is_set_out_by_hand, is_cut_by_hand,
 )  # fmt: skip
 
