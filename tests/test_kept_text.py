@@ -13,7 +13,7 @@ from tests.kept_results import differences, write_texts
 from tests.kept_text import Moved, relative, texts_of
 
 VALUE, FORMULA = r"\1>\2<v>99</v></c>", r"\1><f>1+41</f><v>\3</v></c>"
-CELL = "Cut list!O12"  # a rise in 12; those above and below have its formula
+CELL = "Cut list!Q12"  # a rise in 12; those above and below have its formula
 
 
 @pytest.fixture(scope="module")
