@@ -88,7 +88,7 @@ def test_cap_from_a_corner_to_a_bend_is_sawn_in_two_planes() -> None:
     cap = worked.row("cut_list", part="Cap board", where="A")
 
     assert (cap.planes, cap.ends) == (2, "see Saw")
-    assert cap.saw == "left: turn, long point outside; right: tilt, top long"
+    assert cap.saw == "left: turn, long point outside the bend; right: tilt, top long"
     assert cap.ends != PARALLEL
 
 

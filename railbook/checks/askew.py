@@ -69,7 +69,10 @@ def _stands(mark: str, askew: Sequence[Arrival]) -> Iterator[Problem]:
         remedy = "it stands already: type its Post bearing, for these angles and lengths suppose it was set to suit"
         yield Problem(_where(mark), what, remedy, LOOK)
     else:
-        remedy = "set it turned as Post schedule says; a post turned otherwise needs its Post bearing on tab Supports"
+        remedy = (
+            "set it turned as Post schedule says, and pack it out: none of its faces lies flat on a rim; a post turned "
+            "otherwise needs its Post bearing on tab Supports"
+        )
         yield Problem(_where(mark), what, remedy, NOTE)
 
 

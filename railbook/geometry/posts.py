@@ -86,7 +86,7 @@ class Post(PostCut):
             return self._bent_inset_excel(self.worked.bent_ends[0], "{downhill}")
         if not self.worked.leans:
             return _INSET + self.worked.over_excel
-        return _LEANING_INSET.replace("FOOT", self.worked.words.foot)
+        return _LEANING_INSET.replace("FOOT", self.worked.words.foot) + self.worked.over_excel
 
     @property
     def inset_up_excel(self) -> str:
@@ -308,7 +308,8 @@ TAB = Tab(
     purpose="Posts are sawn to the rough length, tip to tip, and sleeves to theirs. Once they stand, trim each to the "
     "heights at its two faces: that leaves the final length. Half level: sloped at the downhill face, level "
     "from the joint on. Inside a sleeve the post's own downhill face lies further uphill, so it may stand higher. Of a "
-    "post that leans every height is taped along its face.",
+    "post that leans every height is taped along its face. Set turned: a face looks, or a corner points, along the "
+    "line half way between the directions of the two runs.",
     crew=True,
     paper_to="box",
     key="post",

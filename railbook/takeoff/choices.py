@@ -236,7 +236,7 @@ def _way(end: CapEnd) -> str:
     if end.kind in (DIES, STEP, PROUD, CUT_OFF) and end.cut:
         return f"{TILT}, plumb at the post"
     if turns_saw(end):
-        return f"{TURN}, long point outside" if end.kind in MITRED else f"{TURN}, to the other cap's edge"
+        return f"{TURN}, long point outside the bend" if end.kind in MITRED else f"{TURN}, to the other cap's edge"
     if tilts_saw(end) and (end.is_bend or end.kind in AT_EDGES):
         top = end.upper if end.is_bend else not end.arrival.is_from
         return f"{TILT}, {'top' if top else 'underside'} long"

@@ -177,7 +177,7 @@ TAB = Tab(
         Column(STATUS, "Status", VERDICT),
     ),
     purpose="Cuts are saw settings from square; Tilt is the blade's where the saw is turned besides. Lengths run along "
-    "an edge, the longer one where one end is square or the cuts oppose. Relief: up along the cut, then back at 45. "
+    "an edge, the longer one where edges differ. Relief: up along the cut, then back at 45. "
     "A rough post is trimmed on site: see Post schedule. "
     f"{' '.join(CAUTIONS)}",
     crew=True,

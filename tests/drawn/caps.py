@@ -104,14 +104,14 @@ def cap_of(reading: Reading, ground: Ground, bays: list[Bay]) -> Capped | None:
 
 def _end(ground: Ground, stretch: Stretch, way: str, angles: tuple[float, float], *, ahead: int) -> CapEnd:
     """An end by its words on the cut list: along a face that it meets askew with one side long, tilted with the upper
-    or the under side long or plumb, turned with the long point outside, or turned along the edge of another cap."""
+    or the under side long or plumb, turned with the long point outside the bend, or along the edge of another cap."""
     stand, (cut, tilt) = (stretch.high if ahead > 0 else stretch.low), angles
     tangent, plain = math.tan(math.radians(cut)), CapEnd(stand, 0.0, Slant(), ahead)
     if long_side(way, ahead):
         return plain._replace(slant=flat_slant(way, cut, tilt, ahead))
     if "plumb" in way:
         return plain._replace(slant=Slant(by_depth=tangent))
-    if "long point outside" in way:
+    if "long point outside the bend" in way:
         return plain._replace(slant=Slant(by_width=-tangent))
     if "edge" in way:
         hands = (plain._replace(slant=Slant(by_width=tangent)), plain._replace(slant=Slant(by_width=-tangent)))
