@@ -319,8 +319,8 @@ TAB = Tab(
         Column(STATUS, "Status", VERDICT),
     ),
     purpose="Blocks under the bottom rail, marked along its underside, on the walking side where it ends askew. On "
-    "stairs each stands on one tread. Bore: how deep the wider hole for the head of its screw goes in from below, so that the "
-    "screw holds in the rail.",
+    "stairs each stands on one tread. Bore: how deep the wider hole for the head of its screw goes in from below, so "
+    "that the screw holds in the rail.",
     crew=True,
     paper_to="screw_says",
     key="used_in",
