@@ -14,7 +14,7 @@ import pytest
 from railbook.basics.problem import LOOK, NOTE, Problem
 from railbook.checks.corners import corner_problems
 from railbook.geometry.arrivals import Arrival
-from railbook.geometry.joints import MITRE
+from railbook.geometry.joints import DIES, FLUSH, MITRE, OPEN_END
 from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.survey import Site, lay_out_site
 from railbook.job.flights import Flight
@@ -157,6 +157,21 @@ def test_runs_that_leave_a_post_on_one_side_are_told() -> None:
 
     assert "on one side" in problem.what
     assert "two posts" in problem.remedy
+
+
+def test_a_switchback_with_two_newels_is_laid_out() -> None:
+    """Up to one post, across a short level guard to the other, and up the other way: flush with its edge at the first,
+    under the taller foot post's cap at the second."""
+    way = (
+        up("S", "P1", "P2", height=MEETS), along("L", "P2", "P3", 90.0), up("T", "P3", "P4", 180.0, flight="F2"),
+    )  # fmt: skip
+    flights = STEPS, replace(STEPS, flight="F2")
+    kinds = {(end.arrival.run, end.arrival.end): end.kind for end in site(*way, flights=flights).cap_ends}
+    (heights,) = told(*way, flights=flights)
+
+    assert (kinds["S", TO], kinds["L", FROM], kinds["L", TO]) == (FLUSH, OPEN_END, DIES)
+    assert "the cap of run L ends at the face of the post, under that of run T" in heights.what
+    assert all(cap.is_laid_out for cap in site(*way, flights=flights).caps)
 
 
 def test_two_rakes_round_a_corner_clash_even_at_one_height() -> None:
