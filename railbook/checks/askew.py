@@ -13,13 +13,12 @@ from railbook.checks.remedies import said
 from railbook.geometry.arrivals import Arrival
 from railbook.geometry.cap_ends import CapEnd
 from railbook.geometry.joints import CUT_OFF, OPEN_END
-from railbook.geometry.lifts import FROM, TO
 from railbook.geometry.lines import Line
 from railbook.geometry.meetings import met
 from railbook.geometry.posts import Post
 from railbook.geometry.skews import cosine
 from railbook.geometry.survey import Site
-from railbook.geometry.turned_posts import QUARTER, side_of
+from railbook.geometry.turned_posts import askew, side_of
 from railbook.job.assemblies import ON_FACE
 from railbook.job.runs import LEVEL
 from railbook.job.settings import Settings
@@ -32,12 +31,11 @@ STANDS_OUT_METRIC = 1.5
 def askew_problems(site: Site) -> Iterator[Problem]:
     """Everything about supports that a run meets askew."""
     settings = site.chosen.settings
-    angled = _angled(site)
     for mark, arrivals in met(site.lines).items():
-        askew = [each for each in arrivals if each.side]
-        if askew:
-            yield from _stands(mark, askew)
-            yield from _brackets(mark, [each for each in askew if (each.run, each.end) in angled])
+        off = [each for each in arrivals if each.side]
+        if off:
+            yield from _stands(mark, off)
+            yield from _brackets(mark, off)
         else:
             yield from _not_known(mark, arrivals)
     for end in site.cap_ends:
@@ -54,17 +52,17 @@ def _where(mark: str) -> str:
     return f"support {mark}"
 
 
-def _angles(askew: Sequence[Arrival]) -> str:
+def _angles(off: Sequence[Arrival]) -> str:
     """How askew each of the runs comes."""
-    return ", ".join(f"run {each.run} {abs(each.skew):.4g} degrees" for each in askew)
+    return ", ".join(f"run {each.run} {abs(each.skew):.4g} degrees" for each in off)
 
 
-def _stands(mark: str, askew: Sequence[Arrival]) -> Iterator[Problem]:
+def _stands(mark: str, off: Sequence[Arrival]) -> Iterator[Problem]:
     """A post that stands already, of which nobody said how it is turned; of a new one, how it is to be set."""
-    typed = askew[0].typed
+    typed = off[0].typed
     if typed is not None and typed.bearing is not None:
         return
-    what = f"off the faces of post {mark}: {_angles(askew)}"
+    what = f"off the faces of post {mark}: {_angles(off)}"
     if typed is not None and typed.state == EXISTING:
         remedy = "it stands already: type its Post bearing, for these angles and lengths suppose it was set to suit"
         yield Problem(_where(mark), what, remedy, LOOK)
@@ -76,17 +74,9 @@ def _stands(mark: str, askew: Sequence[Arrival]) -> Iterator[Problem]:
         yield Problem(_where(mark), what, remedy, NOTE)
 
 
-def _angled(site: Site) -> set[tuple[str, str]]:
-    """Runs with those of their ends where rails come further off square than their brackets go."""
-    found: set[tuple[str, str]] = set()
-    for section in site.sections if any(each.is_askew for each in site.sections) else ():
-        ends = (FROM, section.lower_skew), (TO, section.upper_skew)
-        found |= {(section.run, end) for end, skew in ends if section.turns_too_far(skew)}
-    return found
-
-
-def _brackets(mark: str, over: Sequence[Arrival]) -> Iterator[Problem]:
+def _brackets(mark: str, off: Sequence[Arrival]) -> Iterator[Problem]:
     """Brackets that do not turn so far."""
+    over = [each for each in off if each.assembly.turns_too_far(each.skew)]
     if over:
         most = min(each.assembly.bracket_turns for each in over)
         what = f"rail brackets at {mark}: {_angles(over)} off the face, and their greatest skew is {most:g}"
@@ -105,7 +95,7 @@ def _not_known(mark: str, arrivals: Sequence[Arrival]) -> Iterator[Problem]:
             yield Problem(_where(mark), what, "fill in Direction", LOOK)
     elif typed is not None and (typed.kind or POST) != POST and len(ways) > 1:
         first, *others = ways.values()
-        if any(side_of((way - first + QUARTER / 2) % QUARTER - QUARTER / 2) for way in others):
+        if any(side_of(askew(way, first)) for way in others):
             what = f"runs {', '.join(ways)} meet {(typed.kind or '').lower()} {mark}, and cannot all meet it square"
             remedy = "they are laid out as if they did: type its Post bearing, or give each of its faces its own mark"
             yield Problem(_where(mark), what, remedy, LOOK)

@@ -167,11 +167,7 @@ class AskewSection(SectionClear):
     @property
     def angled_brackets(self) -> int:
         """Rail ends that come further off square than their brackets go: two rails at each such support."""
-        return 2 * sum(self.turns_too_far(skew) for skew in (self.lower_skew, self.upper_skew))
-
-    def turns_too_far(self, skew: float) -> bool:
-        """Whether rail brackets do not go so far off square."""
-        return round(abs(skew) - self.assembly.bracket_turns, PLACES) > 0
+        return 2 * sum(self.assembly.turns_too_far(skew) for skew in (self.lower_skew, self.upper_skew))
 
     @property
     def is_compound(self) -> bool:

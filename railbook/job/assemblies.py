@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from railbook.basics.double_entry import Tab, asked
 from railbook.basics.kinds import ALLOWANCE, ANGLE, CHOICE, MARK, MEASURED, MILLIMETRE, TEXT, YES_NO
 from railbook.basics.problem import Origin
+from railbook.basics.rounding import PLACES
 
 SQUARE, RAKE = "Square", "Rake"
 YES, NO = "Yes", "No"
@@ -150,6 +151,14 @@ class Assembly:
     def bracket_turns(self) -> float:
         """How far off square its rail brackets go; the usual angle where none was typed [degrees]."""
         return USUAL_BRACKET_SKEW if self.bracket_skew is None else self.bracket_skew
+
+    def turns_too_far(self, skew: float) -> bool:
+        """Whether its rail brackets do not go so far off square [degrees].
+
+        >>> Assembly().turns_too_far(22.5), Assembly(bracket_skew=22.5).turns_too_far(-22.5)
+        (True, False)
+        """
+        return round(abs(skew) - self.bracket_turns, PLACES) > 0
 
 
 def _or_usual(typed: float | None, usual: tuple[float, float], unit: str) -> float:

@@ -229,7 +229,7 @@ def _saw(cap: Cap) -> tuple[str, int]:
 def _way(end: CapEnd) -> str:
     """How one end is sawn; nothing when it is square."""
     if end.is_askew:
-        long = WALKING if (end.arrival.side > 0) != end.arrival.is_from else FAR
+        long = _long_side(end.arrival.side, is_lower=end.arrival.is_from)
         return f"{TURN} and {TILT}, {long} long" if tilts_saw(end) else f"{TURN}, {long} long"
     if end.kind == AT_WALL and end.cut:
         return f"{TILT}, plumb at the wall"
@@ -313,12 +313,17 @@ def _cap_between(row: int, section: Section, used_in: str) -> Gathered:
     )  # fmt: skip
 
 
+def _long_side(side: int, *, is_lower: bool) -> str:
+    """Which side of a board is the longer one at an end that is askew to that side."""
+    return WALKING if (side > 0) != is_lower else FAR
+
+
 def _askew_saw(section: Section) -> str:
     """How rails are sawn of which an end is askew: level ones turned on their underside, raked ones on their side."""
     plain = _rail_saw(section) if section.is_compound else ""
     turned = f"{TURN} and {TILT}" if section.is_compound else TURN
-    sides = (section.lower_side, FAR, WALKING), (section.upper_side, WALKING, FAR)
-    low, high = (f"{turned}, {out if side > 0 else back} long" if side else plain for side, out, back in sides)
+    sides = (section.lower_side, True), (section.upper_side, False)
+    low, high = (f"{turned}, {_long_side(side, is_lower=lower)} long" if side else plain for side, lower in sides)
     lying = "on its side: " if section.is_compound else ""
     if low == high:
         return lying + low
